@@ -1,0 +1,236 @@
+//! What an inspection found, as plain data. Terminal, JSON, SARIF, JUnit and HTML are conversions of it.
+
+use crate::model::{ItemIndex, Stage};
+use crate::problem::Problem;
+use crate::source::Span;
+
+/// The outcome of one check of one item.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Outcome {
+    /// It is not as it must be.
+    Correction,
+    /// The job file does not record what would decide it.
+    ToMeasure,
+    /// It is not as it must be, and a written special permission covers it.
+    Permitted,
+    /// It is as it must be.
+    Met,
+}
+
+impl Outcome {
+    /// Returns the outcome's word in machine-readable results.
+    pub fn word(self) -> &'static str {
+        match self {
+            Outcome::Correction => "correction",
+            Outcome::ToMeasure => "to_measure",
+            Outcome::Permitted => "permitted",
+            Outcome::Met => "met",
+        }
+    }
+}
+
+/// How much a rule weighs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Weight {
+    /// Must be put right.
+    Correction,
+    /// Should be looked at.
+    Caution,
+    /// Good to know.
+    Note,
+}
+
+impl Weight {
+    /// All weights with their words.
+    pub const ALL: [(Weight, &'static str); 3] =
+        [(Weight::Correction, "correction"), (Weight::Caution, "caution"), (Weight::Note, "note")];
+
+    /// Returns the word of a weight.
+    pub fn word(self) -> &'static str {
+        Weight::ALL[self as usize].1
+    }
+
+    /// Returns the weight of a word.
+    pub fn of(word: &str) -> Option<Weight> {
+        Weight::ALL.iter().find(|(_, name)| *name == word).map(|&(weight, _)| weight)
+    }
+}
+
+/// One step in the chain of who set a value of the code.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SetBy {
+    /// Id of the ruleset: `us/model-2020`.
+    pub ruleset: String,
+    /// Its title: `model code 2020`.
+    pub title: String,
+    /// The line of the ruleset that sets it.
+    pub span: Span,
+    /// Citation of the requirement.
+    pub cite: String,
+    /// The value it set, in trade form.
+    pub value: String,
+    /// First day in force, as `2022-01-01`, where the ruleset states one.
+    pub in_force: Option<String>,
+    /// How the value was checked: `law_text`, `official_page`, `secondary`, `memory`.
+    pub checked: String,
+}
+
+/// A value that the job file does not record.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Missing {
+    /// The item that lacks it.
+    pub item: String,
+    /// The field.
+    pub field: String,
+    /// Where the item begins.
+    pub span: Span,
+}
+
+/// A special permission that covers a finding, or did.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Permit {
+    /// Who granted it.
+    pub granted_by: String,
+    /// Why.
+    pub reason: String,
+    /// Last day on which it holds, as `2023-12-31`.
+    pub until: String,
+    /// Whether that day is past.
+    pub lapsed: bool,
+    /// Its place in the job file.
+    pub span: Span,
+}
+
+/// One check of one item.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Finding {
+    /// Id of the rule.
+    pub rule: String,
+    /// Ruleset that the rule comes from.
+    pub ruleset: String,
+    /// Outcome.
+    pub outcome: Outcome,
+    /// Weight of the rule where the job stands.
+    pub weight: Weight,
+    /// Stage of the rule.
+    pub stage: Stage,
+    /// The item's number in the job.
+    pub index: ItemIndex,
+    /// The item's kind word: `box`.
+    pub kind: String,
+    /// The item's id.
+    pub item: String,
+    /// Name of the room the item is in, if it is in one.
+    pub room: Option<String>,
+    /// Citation of the rule.
+    pub cite: String,
+    /// What was found, in the job's units.
+    pub found: Option<String>,
+    /// What is allowed: `at most 12 in`.
+    pub allowed: Option<String>,
+    /// By how much it is met (positive) or missed (negative), in the job's units.
+    pub margin: Option<String>,
+    /// One sentence: what is wrong, or what is still to measure, or what was met.
+    pub message: String,
+    /// What to do, in the trade's words.
+    pub fix: Option<String>,
+    /// The value in the job file to look at; for a missing one, the item's header.
+    pub at: Span,
+    /// The key path of that value: `cable C7, from, first_support`.
+    pub path: String,
+    /// The line of the rule that recorded the outcome.
+    pub rule_at: Span,
+    /// Who set the limit, latest first; empty when no entry of the code was involved.
+    pub set_by: Vec<SetBy>,
+    /// Values that would decide it.
+    pub missing: Vec<Missing>,
+    /// Why the finding rests on something that nobody has verified.
+    pub unverified: Option<String>,
+    /// The special permission that covers it, or that lapsed.
+    pub permit: Option<Permit>,
+}
+
+/// A ruleset that was in force for a job.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct RulesetInForce {
+    /// Its id.
+    pub id: String,
+    /// Its title.
+    pub title: String,
+    /// `edition`, `jurisdiction`, `accessibility` or `shop`.
+    pub kind: String,
+    /// Its version.
+    pub version: String,
+    /// Hash of its content.
+    pub content: String,
+    /// When it was last reviewed.
+    pub reviewed: String,
+    /// Whether it is a draft, and why.
+    pub draft: Option<String>,
+}
+
+/// The code that a job was held against.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct CodeInForce {
+    /// Ruleset of the place.
+    pub jurisdiction: String,
+    /// Ruleset of the edition.
+    pub edition: String,
+    /// Permit date, as `2023-05-10`.
+    pub permit_date: String,
+    /// All layers, from the edition up to the shop.
+    pub rulesets: Vec<RulesetInForce>,
+}
+
+/// How many checks had which outcome.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Tally {
+    /// Checks met.
+    pub met: usize,
+    /// Failed checks of rules that weigh a correction.
+    pub correction: usize,
+    /// Failed checks of rules that weigh a caution.
+    pub caution: usize,
+    /// Failed checks of rules that weigh a note.
+    pub note: usize,
+    /// Checks that a missing value leaves open.
+    pub to_measure: usize,
+    /// Failed checks that a special permission covers.
+    pub permitted: usize,
+}
+
+/// A rule that met no item, so that nothing looks checked that was not.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct NotApplicable {
+    /// Id of the rule.
+    pub rule: String,
+    /// Its ruleset.
+    pub ruleset: String,
+    /// Its citation.
+    pub cite: String,
+    /// Items of its kind that it looked at and left alone.
+    pub left_alone: usize,
+}
+
+/// Everything an inspection says of one job.
+#[derive(Clone, Debug)]
+pub struct Report {
+    /// Name of the job.
+    pub job: String,
+    /// Its file.
+    pub file: String,
+    /// The code it was held against.
+    pub code: CodeInForce,
+    /// Stage up to which rules were run.
+    pub stage: Stage,
+    /// Counts.
+    pub tally: Tally,
+    /// Findings in their one total order (file, place, rule, item, message). Met ones are left out unless asked for.
+    pub findings: Vec<Finding>,
+    /// Rules that met no item.
+    pub not_applicable: Vec<NotApplicable>,
+    /// Things to know: a permission that matched nothing, a pin that does not hold.
+    pub notices: Vec<Problem>,
+    /// Rules that faulted, each at its line.
+    pub faults: Vec<Problem>,
+}

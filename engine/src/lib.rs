@@ -1,0 +1,11 @@
+//! Holds a described dwelling against the electrical code of its place.
+//!
+//! Data flows one way: `source` → [`model`] (the job) and the book in force → derived quantities → the inspection → the papers.
+//! The engine knows nothing of terminals, HTML or process exit, and no code value stands in it: every distance, volume,
+//! ampacity and list of rooms comes from rulesets.
+
+pub mod inspection;
+pub mod model;
+pub mod problem;
+pub mod quantity;
+pub mod source;

@@ -1,0 +1,234 @@
+//! A job: its items, and the cells of all their fields in one pool.
+
+use std::collections::{BTreeMap, HashMap};
+use std::sync::Arc;
+
+use super::{Cell, FieldId, ItemIndex, KindId, ListRange, Schema, Symbol, Symbols, Type};
+use crate::quantity::Quantity;
+use crate::source::{Files, Span};
+
+/// One item of a job.
+#[derive(Clone, Copy, Debug)]
+pub struct Item {
+    /// Its kind.
+    pub kind: KindId,
+    /// Its id, unique in the job.
+    pub id: Symbol,
+    /// The place of its header or of the inline table: what to point at when a value is missing.
+    pub header: Span,
+    first_cell: u32,
+}
+
+/// A loaded job. Every item has a cell for every field of its kind, missing or not.
+#[derive(Clone, Debug)]
+pub struct Job {
+    /// The files: those of the rulesets, then the job's own.
+    pub files: Files,
+    /// The kinds and fields that the job was read by.
+    pub schema: Arc<Schema>,
+    /// The texts behind the symbols.
+    pub symbols: Symbols,
+    items: Vec<Item>,
+    cells: Vec<Cell>,
+    lists: Vec<Cell>,
+    by_id: HashMap<Symbol, ItemIndex>,
+    by_kind: Vec<Vec<ItemIndex>>,
+    /// What was planned where a measured value now stands in the cell.
+    plans: BTreeMap<(ItemIndex, FieldId), Cell>,
+}
+
+impl Job {
+    /// Returns the number of items.
+    pub fn len(&self) -> usize {
+        self.items.len()
+    }
+
+    /// Returns whether the job has no item at all.
+    pub fn is_empty(&self) -> bool {
+        self.items.is_empty()
+    }
+
+    /// Returns an item.
+    ///
+    /// # Panics
+    /// Never for an index of this job.
+    pub fn item(&self, item: ItemIndex) -> &Item {
+        &self.items[item.0 as usize]
+    }
+
+    /// Returns an item's id.
+    pub fn id(&self, item: ItemIndex) -> &str {
+        self.symbols.text(self.item(item).id)
+    }
+
+    /// Returns the items of a kind in file order.
+    pub fn of_kind(&self, kind: KindId) -> &[ItemIndex] {
+        self.by_kind.get(kind.0 as usize).map_or(&[], Vec::as_slice)
+    }
+
+    /// Returns the item with an id.
+    pub fn find(&self, id: &str) -> Option<ItemIndex> {
+        self.by_id.get(&self.symbols.find(id)?).copied()
+    }
+
+    /// Returns all items with their numbers.
+    pub fn items(&self) -> impl Iterator<Item = (ItemIndex, &Item)> {
+        self.items.iter().enumerate().map(|(at, item)| (ItemIndex(at as u32), item))
+    }
+
+    /// Returns the position of a field's cell in the pool of this job.
+    pub fn cell_at(&self, item: ItemIndex, field: FieldId) -> usize {
+        self.items[item.0 as usize].first_cell as usize + field.0 as usize
+    }
+
+    /// Returns a field's cell.
+    pub fn cell(&self, item: ItemIndex, field: FieldId) -> Cell {
+        self.cells.get(self.cell_at(item, field)).copied().unwrap_or(Cell::MISSING)
+    }
+
+    /// Returns all cells; an item's cells are consecutive, in the order of its kind's fields.
+    pub fn cells(&self) -> &[Cell] {
+        &self.cells
+    }
+
+    /// Returns the cells of a list.
+    pub fn list(&self, list: ListRange) -> &[Cell] {
+        self.lists.get(list.start as usize..(list.start + list.len) as usize).unwrap_or(&[])
+    }
+
+    /// Returns the pool of all lists.
+    pub fn lists(&self) -> &[Cell] {
+        &self.lists
+    }
+
+    /// Returns what was planned, where a measured value stands in the field now.
+    pub fn plan(&self, item: ItemIndex, field: FieldId) -> Option<Cell> {
+        self.plans.get(&(item, field)).copied()
+    }
+
+    /// Returns a recorded quantity.
+    pub fn quantity(&self, item: ItemIndex, field: FieldId) -> Option<Quantity> {
+        let cell = self.cell(item, field);
+        match self.schema.field_spec(self.item(item).kind, field).ty {
+            Type::Quantity(dimension) if !cell.is_missing() => Some(cell.to_quantity(dimension)),
+            _ => None,
+        }
+    }
+
+    /// Returns a recorded yes or no.
+    pub fn flag(&self, item: ItemIndex, field: FieldId) -> Option<bool> {
+        let cell = self.cell(item, field);
+        (!cell.is_missing()).then(|| cell.to_flag())
+    }
+
+    /// Returns a recorded text or word.
+    pub fn text(&self, item: ItemIndex, field: FieldId) -> Option<&str> {
+        let cell = self.cell(item, field);
+        (!cell.is_missing()).then(|| self.symbols.text(cell.to_symbol()))
+    }
+
+    /// Returns the item a field refers to.
+    pub fn link(&self, item: ItemIndex, field: FieldId) -> Option<ItemIndex> {
+        let cell = self.cell(item, field);
+        (!cell.is_missing()).then(|| cell.to_item())
+    }
+
+    /// Returns the items a list field refers to; an unrecorded list is empty.
+    pub fn links(&self, item: ItemIndex, field: FieldId) -> impl Iterator<Item = ItemIndex> + '_ {
+        let cell = self.cell(item, field);
+        let cells = if cell.is_missing() { &[] } else { self.list(cell.to_list()) };
+        cells.iter().map(|cell| cell.to_item())
+    }
+
+    /// Returns what a field of an item is called in full: `box B12, top`.
+    pub fn path(&self, item: ItemIndex, field: FieldId) -> String {
+        let kind = self.schema.spec(self.item(item).kind);
+        format!("{} {}, {}", kind.word, self.id(item), self.schema.field_spec(self.item(item).kind, field).name)
+    }
+}
+
+/// Builds a [`Job`]; the reader of job files and generated jobs of tests and benchmarks use it alike.
+#[derive(Debug)]
+pub struct JobBuilder {
+    job: Job,
+}
+
+impl JobBuilder {
+    /// Returns an empty job over a schema, standing on shared files and symbols.
+    pub fn new(schema: Arc<Schema>, files: Files, symbols: Symbols) -> JobBuilder {
+        let by_kind = schema.kinds().map(|_| Vec::new()).collect();
+        JobBuilder {
+            job: Job {
+                files,
+                schema,
+                symbols,
+                items: Vec::new(),
+                cells: Vec::new(),
+                lists: Vec::new(),
+                by_id: HashMap::new(),
+                by_kind,
+                plans: BTreeMap::new(),
+            },
+        }
+    }
+
+    /// Adds an item with all its cells missing. Returns the item that already has the id, if there is one.
+    ///
+    /// # Errors
+    /// The number of the item that has the id.
+    pub fn add(&mut self, kind: KindId, id: &str, header: Span) -> Result<ItemIndex, ItemIndex> {
+        let symbol = self.job.symbols.intern(id);
+        if let Some(&other) = self.job.by_id.get(&symbol) {
+            return Err(other);
+        }
+        let item = ItemIndex(self.job.items.len() as u32);
+        let first_cell = self.job.cells.len() as u32;
+        let fields = self.job.schema.spec(kind).fields.len();
+        self.job.items.push(Item { kind, id: symbol, header, first_cell });
+        self.job.cells.resize(self.job.cells.len() + fields, Cell::MISSING);
+        self.job.by_id.insert(symbol, item);
+        if let Some(list) = self.job.by_kind.get_mut(kind.0 as usize) {
+            list.push(item);
+        }
+        Ok(item)
+    }
+
+    /// Sets a field.
+    pub fn set(&mut self, item: ItemIndex, field: FieldId, cell: Cell) {
+        let at = self.job.cell_at(item, field);
+        if let Some(slot) = self.job.cells.get_mut(at) {
+            *slot = cell;
+        }
+    }
+
+    /// Puts a measured value in place of a planned one, and keeps the plan.
+    pub fn measure(&mut self, item: ItemIndex, field: FieldId, cell: Cell) {
+        let planned = self.job.cell(item, field);
+        if !planned.is_missing() {
+            self.job.plans.insert((item, field), planned);
+        }
+        self.set(item, field, cell);
+    }
+
+    /// Stores a list and returns its range.
+    pub fn list(&mut self, cells: &[Cell]) -> ListRange {
+        let start = self.job.lists.len() as u32;
+        self.job.lists.extend_from_slice(cells);
+        ListRange { start, len: cells.len() as u32 }
+    }
+
+    /// Returns the job as it stands.
+    pub fn job(&self) -> &Job {
+        &self.job
+    }
+
+    /// Returns the number of a text, adding it if it is new.
+    pub fn intern(&mut self, text: &str) -> Symbol {
+        self.job.symbols.intern(text)
+    }
+
+    /// Returns the finished job.
+    pub fn finish(self) -> Job {
+        self.job
+    }
+}

@@ -1,0 +1,112 @@
+//! The kinds of a dwelling: what a job file can say.
+//!
+//! Each kind is a module with the numbers of its fields as constants (`outlet_box::VOLUME`) and its `spec()`. The order of the
+//! fields here is the order of the cells.
+
+use super::{Default, FieldSpec, Filled, IdRule, KindSpec, Nest, Type};
+use crate::quantity::Dimension;
+
+/// Declares a kind: `CONSTANT "name" type filled [default] "doc";` a field.
+macro_rules! kind {
+    (
+        $(#[doc = $doc:literal])+
+        $module:ident $name:literal word $word:literal $nest:expr, $id:ident {
+            $( $field:ident $key:literal $ty:expr, $filled:expr, $default:expr, $fdoc:literal; )+
+        }
+    ) => {
+        $(#[doc = $doc])+
+        pub mod $module {
+            use super::*;
+            use crate::model::FieldId;
+
+            /// The kind's name.
+            pub const NAME: &str = $name;
+
+            #[allow(non_camel_case_types, clippy::upper_case_acronyms, reason = "only counts the fields")]
+            enum At { $( $field, )+ }
+
+            $( #[doc = $fdoc] pub const $field: FieldId = FieldId(At::$field as u16); )+
+
+            /// Returns the kind's description.
+            pub fn spec() -> KindSpec {
+                KindSpec {
+                    name: $name,
+                    word: $word,
+                    nest: $nest,
+                    id: IdRule::$id,
+                    doc: concat!($($doc),+).trim_ascii_start(),
+                    fields: vec![ $( FieldSpec { name: $key, ty: $ty, filled: $filled, default: $default, doc: $fdoc }, )+ ],
+                }
+            }
+        }
+    };
+}
+
+mod outlets;
+mod places;
+mod records;
+mod wires;
+
+pub use outlets::{appliance, device, luminaire, outlet_box};
+pub use places::{circuit, counter, counter_break, opening, panel, room, site, wall};
+pub use records::{answer, inspection, measure, permission, pin};
+pub use wires::{cable, cable_end, hole, raceway, raceway_conductor};
+
+const fn written() -> Filled {
+    Filled::Written { required: false, as_built: false }
+}
+
+const fn required() -> Filled {
+    Filled::Written { required: true, as_built: false }
+}
+
+const fn as_built() -> Filled {
+    Filled::Written { required: false, as_built: true }
+}
+
+const fn inverse(kind: &'static str, via: &'static str) -> Filled {
+    Filled::Inverse { kind, via }
+}
+
+fn list(ty: Type) -> Type {
+    Type::List(Box::new(ty))
+}
+
+const fn q(dimension: Dimension) -> Type {
+    Type::Quantity(dimension)
+}
+
+const NO: Default = Default::Flag(false);
+const YES: Default = Default::Flag(true);
+const UNSET: Default = Default::None;
+
+/// How far the work on a box, cable, device or luminaire has come.
+pub const STATES: &[&str] = &["planned", "set", "cabled", "made_up", "covered", "finished"];
+
+/// Returns all kinds, in the order in which they are registered.
+pub fn all() -> Vec<KindSpec> {
+    vec![
+        site::spec(),
+        panel::spec(),
+        circuit::spec(),
+        room::spec(),
+        wall::spec(),
+        opening::spec(),
+        counter::spec(),
+        counter_break::spec(),
+        outlet_box::spec(),
+        device::spec(),
+        luminaire::spec(),
+        appliance::spec(),
+        cable::spec(),
+        cable_end::spec(),
+        hole::spec(),
+        raceway::spec(),
+        raceway_conductor::spec(),
+        inspection::spec(),
+        permission::spec(),
+        answer::spec(),
+        measure::spec(),
+        pin::spec(),
+    ]
+}

@@ -1,0 +1,160 @@
+//! Boxes, the devices and luminaires in them, and appliances.
+
+use super::*;
+
+kind! {
+    /// A box.
+    outlet_box "box" word "box" Nest::Top("box"), Required {
+        ROOM "room" Type::Item("room"), written(), UNSET, "Room it is in.";
+        WALL "wall" Type::Item("wall"), written(), UNSET, "Wall it is on.";
+        USE "use" Type::Word(&["switch", "receptacle", "counter_receptacle", "luminaire", "ceiling_fan", "appliance", "junction", "thermostat", "alarm", "outdoor_receptacle"]), written(), UNSET, "What it is for; a shop's heights go by it.";
+        MOUNTED "mounted" Type::Word(&["wall", "ceiling", "floor", "counter", "cabinet"]), written(), Default::Word("wall"), "What it is mounted in.";
+        ALONG "along" q(Dimension::Length), written(), UNSET, "Its centre from the wall's start.";
+        FROM_WALL "from_wall" q(Dimension::Length), written(), UNSET, "Distance of a floor box from the wall.";
+        KEY_HEIGHT "height" q(Dimension::Length), written(), UNSET, "Height of its centre above the finished floor. Give one of `height`, `top` and `bottom`.";
+        TOP "top" q(Dimension::Length), written(), UNSET, "Height of its top edge.";
+        BOTTOM "bottom" q(Dimension::Length), written(), UNSET, "Height of its bottom edge.";
+        BODY_HEIGHT "body_height" q(Dimension::Length), written(), UNSET, "Its own height, top to bottom edge.";
+        BODY_DEPTH "body_depth" q(Dimension::Length), written(), UNSET, "Its own depth.";
+        GANGS "gangs" q(Dimension::Number), written(), Default::Number(1), "Number of gangs.";
+        SHAPE "shape" Type::Text, written(), UNSET, "Trade size in the table of standard boxes, such as `4 x 1-1/2 square`, where no volume is marked.";
+        VOLUME "volume" q(Dimension::Volume), written(), UNSET, "Volume marked in it.";
+        RING_VOLUME "ring_volume" q(Dimension::Volume), written(), UNSET, "Volume marked on its extension or plaster ring.";
+        MATERIAL "material" Type::Word(&["metal", "nonmetallic"]), written(), UNSET, "Its material.";
+        CLAMPS "clamps" Type::Flag, written(), UNSET, "Whether there are cable clamps inside it.";
+        FIXTURE_STUDS "fixture_studs" q(Dimension::Number), written(), Default::Number(0), "Kinds of stud or hickey in it: 0, 1 or 2.";
+        FIXTURE_WIRES "fixture_wires" q(Dimension::Number), written(), Default::Number(0), "Luminaire wires that enter it and count.";
+        FIXTURE_WIRE_SIZE "fixture_wire_size" q(Dimension::Conductor), written(), UNSET, "Size of those wires.";
+        PASSING_THROUGH "passing_through" q(Dimension::Number), written(), Default::Number(0), "Insulated conductors that run through without splice or terminal.";
+        LOOPED "looped" q(Dimension::Number), written(), Default::Number(0), "Of those, how many keep a loop long enough to be spliced later.";
+        TERMINAL_BLOCKS "terminal_blocks" q(Dimension::Number), written(), Default::Number(0), "Terminal blocks in it.";
+        SET_BACK "set_back" q(Dimension::Length), as_built(), UNSET, "How far its front edge lies behind the finished surface.";
+        GAP "gap" q(Dimension::Length), as_built(), UNSET, "Widest gap in the finish round it.";
+        OPENING_LEAST "opening_least" q(Dimension::Length), written(), UNSET, "Least dimension of its opening.";
+        FAN_RATED "fan_rated" Type::Flag, written(), UNSET, "Whether it is marked for a ceiling fan.";
+        LUMINAIRE_RATED "luminaire_rated" Type::Flag, written(), UNSET, "Whether it is made to carry a luminaire.";
+        WEIGHT_RATING "weight_rating" q(Dimension::Mass), written(), UNSET, "Weight it is marked to carry.";
+        WET_RATED "wet_rated" Type::Flag, written(), UNSET, "Whether it is listed for wet places.";
+        ACCESSIBLE_AFTER "accessible_after" Type::Flag, as_built(), UNSET, "Whether it can be reached without damage to the building once finished.";
+        SECURED "secured" Type::Flag, as_built(), UNSET, "Whether it is fastened and square.";
+        GROUNDED "grounded" Type::Flag, as_built(), UNSET, "Whether a metal box is joined to the equipment grounding conductors.";
+        GROUNDS_MADE_UP "grounds_made_up" Type::Flag, as_built(), UNSET, "Whether the equipment grounds are spliced with their tails ready.";
+        UNUSED_CLOSED "unused_closed" Type::Flag, as_built(), UNSET, "Whether every unused opening is closed.";
+        COVER_ON "cover_on" Type::Flag, as_built(), UNSET, "Whether it has its cover, plate or canopy.";
+        REACH "reach" Type::Word(&["forward", "side"]), written(), UNSET, "How a person in a wheelchair reaches what is in it.";
+        OBSTRUCTION_DEPTH "obstruction_depth" q(Dimension::Length), written(), UNSET, "Depth of what must be reached over; none if nothing is in the way.";
+        OBSTRUCTION_HEIGHT "obstruction_height" q(Dimension::Length), written(), UNSET, "Height of what must be reached over.";
+        STATE "state" Type::Word(STATES), as_built(), UNSET, "How far the work on it has come.";
+        DEVICES "devices" list(Type::Item("device")), inverse("device", "box"), UNSET, "Devices in it.";
+        LUMINAIRES "luminaires" list(Type::Item("luminaire")), inverse("luminaire", "box"), UNSET, "Luminaires on it.";
+        ENDS "ends" list(Type::Item("cable_end")), inverse("cable_end", "box"), UNSET, "Cable ends in it.";
+        CENTRE "centre" q(Dimension::Length), Filled::Derived, UNSET, "Height of its centre above the finished floor, from whichever height is written.";
+        TOP_EDGE "top_edge" q(Dimension::Length), Filled::Derived, UNSET, "Height of its top edge above the finished floor.";
+        BOTTOM_EDGE "bottom_edge" q(Dimension::Length), Filled::Derived, UNSET, "Height of its bottom edge above the finished floor.";
+        CAPACITY "capacity" q(Dimension::Volume), Filled::Derived, UNSET, "Its volume with rings: marked, or from the table of standard boxes.";
+        FILL "fill" q(Dimension::Volume), Filled::Derived, UNSET, "Volume that its conductors, devices, clamps and fittings need.";
+    }
+}
+
+kind! {
+    /// A device: switch, receptacle, control or alarm.
+    device "device" word "device" Nest::Top("device"), Required {
+        BOX "box" Type::Item("box"), written(), UNSET, "Box that holds it.";
+        ROOM "room" Type::Item("room"), written(), UNSET, "Its room; that of its box where none is written.";
+        CIRCUIT "circuit" Type::Item("circuit"), written(), UNSET, "Circuit that feeds it.";
+        KIND "kind" Type::Word(&["receptacle", "switch", "dimmer", "fan_control", "timer", "occupancy_sensor", "thermostat", "disconnect", "smoke_alarm", "co_alarm", "doorbell", "blank"]), required(), UNSET, "What it is.";
+        ACTION "action" Type::Word(&["single_pole", "double_pole", "three_way", "four_way"]), written(), UNSET, "Action of a switch.";
+        RATING "rating" q(Dimension::Current), written(), UNSET, "Its rating.";
+        VOLTAGE "voltage" q(Dimension::Voltage), written(), UNSET, "Its voltage.";
+        CONTACTS "contacts" q(Dimension::Number), written(), UNSET, "Contact devices on its yoke: 2 for a duplex receptacle, 1 for a single one.";
+        GANGS "gangs" q(Dimension::Number), written(), Default::Number(1), "Gangs it takes.";
+        GFCI "gfci" Type::Flag, written(), NO, "Whether the device itself is a ground-fault circuit interrupter.";
+        GFCI_FROM "gfci_from" Type::Item("device"), written(), UNSET, "GFCI device upstream that protects it through its load terminals.";
+        AFCI "afci" Type::Flag, written(), NO, "Whether the device itself protects against arcing faults.";
+        TAMPER_RESISTANT "tamper_resistant" Type::Flag, written(), UNSET, "Whether it is marked tamper-resistant.";
+        WEATHER_RESISTANT "weather_resistant" Type::Flag, written(), UNSET, "Whether it is marked weather-resistant.";
+        IN_USE_COVER "in_use_cover" Type::Flag, written(), UNSET, "Whether its cover is weatherproof with a plug in.";
+        EXTRA_DUTY_COVER "extra_duty_cover" Type::Flag, written(), UNSET, "Whether that cover is marked extra duty.";
+        LINE_ON_LINE "line_on_line" Type::Flag, as_built(), UNSET, "Whether the feeding conductors are on the line terminals of a GFCI.";
+        SWITCHED "switched" Type::Word(&["none", "half", "whole"]), written(), Default::Word("none"), "Whether a wall switch controls a receptacle.";
+        KEY_CONTROLS "controls" list(Type::Text), Filled::Key { required: false }, UNSET, "Ids of the luminaires, receptacles or appliances that it controls.";
+        LIGHTS "lights" list(Type::Item("luminaire")), Filled::By("controls"), UNSET, "Luminaires it controls.";
+        CONTROLLED_DEVICES "controlled_devices" list(Type::Item("device")), Filled::By("controls"), UNSET, "Receptacles it controls.";
+        CONTROLLED_APPLIANCES "controlled_appliances" list(Type::Item("appliance")), Filled::By("controls"), UNSET, "Appliances it controls.";
+        COUNTER "counter" Type::Item("counter"), written(), UNSET, "Counter that a receptacle serves.";
+        SERVES_APPLIANCE "serves_appliance" Type::Item("appliance"), written(), UNSET, "Appliance that a receptacle is for.";
+        IN_CABINET "in_cabinet" Type::Flag, written(), NO, "Whether it is inside a cabinet or cupboard.";
+        PART_OF_APPLIANCE "part_of_appliance" Type::Flag, written(), NO, "Whether it is part of a luminaire, appliance or baseboard heater.";
+        BEHIND_APPLIANCE "behind_appliance" Type::Flag, written(), NO, "Whether a fixed or heavy appliance stands before it.";
+        FROM_BASIN "from_basin" q(Dimension::Length), written(), UNSET, "Distance from the edge of the nearest basin.";
+        FROM_SINK "from_sink" q(Dimension::Length), written(), UNSET, "Distance from the inside edge of the nearest sink.";
+        FROM_TUB "from_tub" q(Dimension::Length), written(), UNSET, "Horizontal distance from the nearest bathtub rim or shower threshold.";
+        ABOVE_COUNTER "above_counter" q(Dimension::Length), written(), UNSET, "Height above the counter it serves; negative below it.";
+        NEUTRAL_AT_SWITCH "neutral_at_switch" Type::Flag, as_built(), UNSET, "Whether a grounded conductor is in the switch box.";
+        NEUTRAL_NOT_NEEDED "neutral_not_needed" Type::Word(&["raceway", "open_framing", "automatic", "other_switch_sees_all", "receptacle_load", "own_enclosure"]), written(), UNSET, "Why a switch box may go without a grounded conductor.";
+        OPERABLE_PART "operable_part" q(Dimension::Length), as_built(), UNSET, "Measured height of its operable part. It is computed from the box where none is written.";
+        IS_EXEMPT_FROM_REACH "is_exempt_from_reach" Type::Flag, written(), NO, "Whether it is for service people only or for a dedicated use, and so outside reach limits.";
+        TORQUE_CHECKED "torque_checked" Type::Flag, as_built(), UNSET, "Whether its terminals were tightened to the marked torque.";
+        POLARITY_OK "polarity_ok" Type::Flag, as_built(), UNSET, "Whether the polarity test passed.";
+        TEST_TRIPPED "test_tripped" Type::Flag, as_built(), UNSET, "Whether the test button of a GFCI or AFCI tripped it.";
+        INTERCONNECTED "interconnected" Type::Flag, written(), UNSET, "Whether an alarm sounds with all others.";
+        STATE "state" Type::Word(STATES), as_built(), UNSET, "How far the work on it has come.";
+        CONTROLLED_BY "controlled_by" list(Type::Item("device")), inverse("device", "controlled_devices"), UNSET, "Switches that control it.";
+        PROTECTS "protects" list(Type::Item("device")), inverse("device", "gfci_from"), UNSET, "Devices fed from its load terminals.";
+        IS_GFCI_PROTECTED "is_gfci_protected" Type::Flag, Filled::Derived, UNSET, "Whether breaker, device or upstream device protects it against ground faults.";
+        IS_AFCI_PROTECTED "is_afci_protected" Type::Flag, Filled::Derived, UNSET, "Whether breaker or device protects its circuit against arcing faults.";
+        IS_OPERABLE "is_operable" Type::Flag, Filled::Derived, UNSET, "Whether people operate it: a switch, control or receptacle.";
+        OPERABLE_HEIGHT "operable_height" q(Dimension::Length), Filled::Derived, UNSET, "Height of the operable part that is farthest out of reach, measured or from the box.";
+        OPERABLE_LOW "operable_low" q(Dimension::Length), Filled::Derived, UNSET, "Height of its lowest operable part.";
+        OPERABLE_HIGH "operable_high" q(Dimension::Length), Filled::Derived, UNSET, "Height of its highest operable part.";
+    }
+}
+
+kind! {
+    /// A luminaire, lampholder, ceiling fan or exhaust fan.
+    luminaire "luminaire" word "luminaire" Nest::Top("luminaire"), Required {
+        BOX "box" Type::Item("box"), written(), UNSET, "Box it hangs on or is wired from.";
+        ROOM "room" Type::Item("room"), written(), UNSET, "Its room; that of its box where none is written.";
+        CIRCUIT "circuit" Type::Item("circuit"), written(), UNSET, "Circuit that feeds it.";
+        KIND "kind" Type::Word(&["surface", "recessed", "pendant", "chandelier", "track", "wall", "lampholder", "ceiling_fan", "exhaust_fan", "under_cabinet"]), required(), UNSET, "What it is.";
+        LAMP "lamp" Type::Word(&["incandescent", "fluorescent", "led"]), written(), UNSET, "Its lamp.";
+        ENCLOSED "enclosed" Type::Flag, written(), UNSET, "Whether its lamps are fully enclosed.";
+        LOAD "load" q(Dimension::Power), written(), UNSET, "Its load.";
+        WEIGHT "weight" q(Dimension::Mass), written(), UNSET, "Its weight.";
+        DAMP_RATED "damp_rated" Type::Flag, written(), UNSET, "Whether it is listed for damp places.";
+        WET_RATED "wet_rated" Type::Flag, written(), UNSET, "Whether it is listed for wet places.";
+        IC_RATED "ic_rated" Type::Flag, written(), UNSET, "Whether a recessed one may touch insulation.";
+        IN_INSULATION "in_insulation" Type::Flag, written(), UNSET, "Whether insulation comes within reach of a recessed one.";
+        FROM_STORAGE "from_storage" q(Dimension::Length), written(), UNSET, "Distance from the nearest point of a closet's storage space.";
+        FROM_TUB "from_tub" q(Dimension::Length), written(), UNSET, "Horizontal distance from the nearest bathtub rim or shower threshold.";
+        ABOVE_TUB "above_tub" q(Dimension::Length), written(), UNSET, "Height above the bathtub rim or shower threshold.";
+        STATE "state" Type::Word(STATES), as_built(), UNSET, "How far the work on it has come.";
+        CONTROLLED_BY "controlled_by" list(Type::Item("device")), inverse("device", "lights"), UNSET, "Switches that control it.";
+        IS_GFCI_PROTECTED "is_gfci_protected" Type::Flag, Filled::Derived, UNSET, "Whether its breaker protects it against ground faults.";
+        IS_AFCI_PROTECTED "is_afci_protected" Type::Flag, Filled::Derived, UNSET, "Whether its breaker protects it against arcing faults.";
+    }
+}
+
+kind! {
+    /// An appliance or other load that is on the plan.
+    appliance "appliance" word "appliance" Nest::Top("appliance"), Required {
+        ROOM "room" Type::Item("room"), written(), UNSET, "Its room.";
+        CIRCUIT "circuit" Type::Item("circuit"), written(), UNSET, "Circuit that feeds it.";
+        KIND "kind" Type::Word(&["range", "cooktop", "oven", "dryer", "clothes_washer", "water_heater", "dishwasher", "disposer", "microwave", "refrigerator", "freezer", "range_hood", "trash_compactor", "furnace", "air_conditioner", "heat_pump", "air_handler", "electric_heat", "ev_charger", "sump_pump", "well_pump", "garage_opener", "bath_heater", "whirlpool", "other"]), required(), UNSET, "What it is.";
+        LOAD "load" q(Dimension::Power), written(), UNSET, "Nameplate load.";
+        VOLTAGE "voltage" q(Dimension::Voltage), written(), UNSET, "Nameplate voltage.";
+        CURRENT "current" q(Dimension::Current), written(), UNSET, "Nameplate current, where no load is given.";
+        MIN_AMPACITY "min_ampacity" q(Dimension::Current), written(), UNSET, "Minimum circuit ampacity on the nameplate.";
+        MAX_BREAKER "max_breaker" q(Dimension::Current), written(), UNSET, "Maximum breaker or fuse on the nameplate.";
+        IS_MOTOR "is_motor" Type::Flag, written(), NO, "Whether it is a motor load.";
+        CONTINUOUS "continuous" Type::Flag, written(), NO, "Whether it may run for three hours or more.";
+        FASTENED "fastened" Type::Flag, written(), UNSET, "Whether it is fastened in place.";
+        CORD_AND_PLUG "cord_and_plug" Type::Flag, written(), UNSET, "Whether it is connected by cord and plug.";
+        CORD_LENGTH "cord_length" q(Dimension::Length), written(), UNSET, "Length of its cord.";
+        DISCONNECT "disconnect" Type::Word(&["none", "plug", "breaker_in_sight", "breaker_lockable", "switch_in_sight", "unit_switch"]), written(), UNSET, "Its disconnecting means.";
+        STATE "state" Type::Word(STATES), as_built(), UNSET, "How far the work on it has come.";
+        RECEPTACLES "receptacles" list(Type::Item("device")), inverse("device", "serves_appliance"), UNSET, "Receptacles for it.";
+        CONTROLLED_BY "controlled_by" list(Type::Item("device")), inverse("device", "controlled_appliances"), UNSET, "Switches that control it.";
+        IS_GFCI_PROTECTED "is_gfci_protected" Type::Flag, Filled::Derived, UNSET, "Whether its breaker or every receptacle for it protects it against ground faults.";
+    }
+}

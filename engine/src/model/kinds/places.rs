@@ -1,0 +1,233 @@
+//! Where the work is: the site with its panel and circuits, rooms with walls, openings and counters.
+
+use super::*;
+
+/// What a room is used for, in the trade's words. Which of them a requirement names stands in the rulesets.
+pub(super) const ROOM_KINDS: &[&str] = &[
+    "kitchen",
+    "dining_room",
+    "breakfast_room",
+    "pantry",
+    "living_room",
+    "family_room",
+    "parlor",
+    "library",
+    "den",
+    "office",
+    "bedroom",
+    "sunroom",
+    "recreation_room",
+    "bathroom",
+    "half_bath",
+    "laundry",
+    "utility",
+    "hallway",
+    "foyer",
+    "stairway",
+    "closet",
+    "storage",
+    "garage",
+    "detached_garage",
+    "carport",
+    "workshop",
+    "basement",
+    "crawl_space",
+    "attic",
+    "porch",
+    "balcony",
+    "deck",
+    "outdoors",
+    "accessory_building",
+    "boathouse",
+    "indoor_damp",
+    "other",
+];
+
+kind! {
+    /// The site: place, dates, stage, and what holds for the whole dwelling.
+    site "site" word "site" Nest::Single("site"), Only {
+        NAME_ "name" Type::Text, written(), UNSET, "What the job is called on its papers.";
+        PERMIT_DATE "permit_date" q(Dimension::Date), required(), UNSET, "Day of the permit. It decides which edition is in force.";
+        APPLICATION_DATE "application_date" q(Dimension::Date), written(), UNSET, "Day the permit was applied for, where that counts.";
+        PURCHASE_DATE "purchase_date" q(Dimension::Date), written(), UNSET, "Day the permit was bought, where that counts.";
+        MANUFACTURE_DATE "manufacture_date" q(Dimension::Date), written(), UNSET, "Day a manufactured home was made.";
+        JURISDICTION "jurisdiction" Type::Text, required(), UNSET, "Ruleset of the place, such as `demo/harlow-county`.";
+        EDITION "edition" Type::Text, written(), UNSET, "Ruleset of the edition, where the place leaves a choice on the permit date.";
+        SHOP "shop" Type::Text, written(), UNSET, "Ruleset of the shop's own practice.";
+        STAGE "stage" Type::Word(&["layout", "rough_in", "trim_out", "final"]), required(), UNSET, "Stage the work has reached.";
+        UNITS "units" Type::Word(&["customary", "metric"]), written(), Default::Word("customary"), "Units of the papers.";
+        ACCESSIBLE "accessible" Type::Flag, written(), NO, "Whether accessibility requirements apply to the dwelling.";
+        DWELLING "dwelling" Type::Word(&["one_family", "two_family", "multifamily", "manufactured", "accessory"]), written(), Default::Word("one_family"), "Kind of dwelling.";
+        NEW_WORK "new_work" Type::Flag, written(), YES, "Whether the wiring is new; no for an alteration of existing wiring.";
+        FLOOR_AREA "floor_area" q(Dimension::Area), written(), UNSET, "Floor area for the load calculation, from outside dimensions.";
+        FLOOR_BUILD_UP "floor_build_up" q(Dimension::Length), written(), UNSET, "Finished floor above the subfloor.";
+        HEIGHTS_FROM "heights_from" Type::Word(&["finished_floor", "subfloor"]), written(), Default::Word("finished_floor"), "What written heights are measured from.";
+        BOARD "board" q(Dimension::Length), written(), UNSET, "Thickness of the wall board.";
+        CEILING "ceiling" q(Dimension::Length), written(), UNSET, "Ceiling height where a room states none.";
+        AMBIENT "ambient" q(Dimension::Temperature), written(), UNSET, "Highest surrounding temperature of the wiring where nothing else is stated.";
+        LINE_TO_NEUTRAL "line_to_neutral" q(Dimension::Voltage), written(), UNSET, "Voltage between an ungrounded conductor and the neutral.";
+        LINE_TO_LINE "line_to_line" q(Dimension::Voltage), written(), UNSET, "Voltage between the two ungrounded service conductors.";
+        SERVICE_RATING "service_rating" q(Dimension::Current), written(), UNSET, "Rating of the service.";
+        SERVICE_CONDUCTOR "service_conductor" q(Dimension::Conductor), written(), UNSET, "Size of the ungrounded service conductors.";
+        SERVICE_MATERIAL "service_material" Type::Word(&["copper", "aluminum"]), written(), UNSET, "Material of the service conductors.";
+        PERMIT_POSTED "permit_posted" Type::Flag, as_built(), UNSET, "Whether the permit is posted on site.";
+        PLANS_ON_SITE "plans_on_site" Type::Flag, as_built(), UNSET, "Whether the approved plans are on site.";
+        ADDRESS_POSTED "address_posted" Type::Flag, as_built(), UNSET, "Whether the number can be read from the street.";
+        PANELS "panels" list(Type::Item("panel")), inverse("panel", ""), UNSET, "All panels.";
+        CIRCUITS "circuits" list(Type::Item("circuit")), inverse("circuit", ""), UNSET, "All circuits.";
+        ROOMS "rooms" list(Type::Item("room")), inverse("room", ""), UNSET, "All rooms.";
+        COUNTERS "counters" list(Type::Item("counter")), inverse("counter", ""), UNSET, "All counters.";
+        BOXES "boxes" list(Type::Item("box")), inverse("box", ""), UNSET, "All boxes.";
+        DEVICES "devices" list(Type::Item("device")), inverse("device", ""), UNSET, "All devices.";
+        LUMINAIRES "luminaires" list(Type::Item("luminaire")), inverse("luminaire", ""), UNSET, "All luminaires.";
+        APPLIANCES "appliances" list(Type::Item("appliance")), inverse("appliance", ""), UNSET, "All appliances.";
+        CABLES "cables" list(Type::Item("cable")), inverse("cable", ""), UNSET, "All cables.";
+        INSPECTIONS "inspections" list(Type::Item("inspection")), inverse("inspection", ""), UNSET, "All inspections so far.";
+    }
+}
+
+kind! {
+    /// A panel: service equipment or a sub-panel.
+    panel "panel" word "panel" Nest::Top("panel"), Required {
+        ROOM "room" Type::Item("room"), written(), UNSET, "Room it stands in.";
+        RATING "rating" q(Dimension::Current), written(), UNSET, "Rating of the bus.";
+        MAIN "main" q(Dimension::Current), written(), UNSET, "Rating of the main breaker.";
+        SPACES "spaces" q(Dimension::Number), written(), UNSET, "Breaker spaces.";
+        FED_BY "fed_by" Type::Item("panel"), written(), UNSET, "The panel that feeds a sub-panel; none for service equipment.";
+        FEEDER_SIZE "feeder_size" q(Dimension::Conductor), written(), UNSET, "Size of a sub-panel's feeder conductors.";
+        HANDLE_HEIGHT "handle_height" q(Dimension::Length), as_built(), UNSET, "Highest breaker handle in its upper position, centre of the grip, above the floor.";
+        SPACE_DEPTH "space_depth" q(Dimension::Length), as_built(), UNSET, "Clear depth in front.";
+        SPACE_WIDTH "space_width" q(Dimension::Length), as_built(), UNSET, "Clear width in front.";
+        SPACE_HEIGHT "space_height" q(Dimension::Length), as_built(), UNSET, "Clear height in front.";
+        DOOR_OPENS "door_opens" q(Dimension::Angle), as_built(), UNSET, "How far the door opens.";
+        NEUTRAL_ISOLATED "neutral_isolated" Type::Flag, as_built(), UNSET, "Whether the neutral bar is isolated from the enclosure.";
+        ONE_NEUTRAL_PER_TERMINAL "one_neutral_per_terminal" Type::Flag, as_built(), UNSET, "Whether every neutral has a terminal of its own.";
+        OPENINGS_CLOSED "openings_closed" Type::Flag, as_built(), UNSET, "Whether every unused opening is closed.";
+        DIRECTORY_COMPLETE "directory_complete" Type::Flag, as_built(), UNSET, "Whether the directory in the door is filled in for every position.";
+        STATE "state" Type::Word(STATES), as_built(), UNSET, "How far the work on it has come.";
+        CIRCUITS "circuits" list(Type::Item("circuit")), inverse("circuit", "panel"), UNSET, "Circuits it feeds.";
+        IS_SUBPANEL "is_subpanel" Type::Flag, Filled::Derived, UNSET, "Whether another panel feeds it.";
+    }
+}
+
+kind! {
+    /// A branch circuit.
+    circuit "circuit" word "circuit" Nest::Top("circuit"), Required {
+        PANEL "panel" Type::Item("panel"), written(), UNSET, "Panel it starts from. With a single panel it need not be written.";
+        POSITIONS "positions" list(q(Dimension::Number)), written(), UNSET, "Breaker positions it takes in the panel.";
+        RATING "rating" q(Dimension::Current), written(), UNSET, "Rating of its breaker.";
+        POLES "poles" q(Dimension::Number), written(), Default::Number(1), "Poles of its breaker.";
+        VOLTAGE "voltage" q(Dimension::Voltage), written(), UNSET, "Its voltage.";
+        GFCI "gfci" Type::Flag, written(), NO, "Whether its breaker protects people against ground faults (class A).";
+        AFCI "afci" Type::Flag, written(), NO, "Whether its breaker protects against arcing faults.";
+        SERVES "serves" Type::Word(&["general", "lighting", "small_appliance", "laundry", "bathroom", "garage", "outdoors", "heating", "dedicated", "feeder", "spare"]), written(), UNSET, "Its purpose.";
+        LABEL "label" Type::Text, written(), UNSET, "Its line in the circuit directory.";
+        MULTIWIRE_WITH "multiwire_with" Type::Item("circuit"), written(), UNSET, "Circuit that shares its neutral.";
+        COMMON_TRIP "common_trip" Type::Flag, written(), UNSET, "Whether the circuits of a multiwire branch circuit open together.";
+        CONTINUOUS_LOAD "continuous_load" q(Dimension::Power), written(), UNSET, "Load expected to run for three hours or more.";
+        OTHER_LOAD "other_load" q(Dimension::Power), written(), UNSET, "Other load, where its appliances and luminaires do not state it.";
+        CABLES "cables" list(Type::Item("cable")), inverse("cable", "circuit"), UNSET, "Its cables.";
+        DEVICES "devices" list(Type::Item("device")), inverse("device", "circuit"), UNSET, "Its devices.";
+        LUMINAIRES "luminaires" list(Type::Item("luminaire")), inverse("luminaire", "circuit"), UNSET, "Its luminaires.";
+        APPLIANCES "appliances" list(Type::Item("appliance")), inverse("appliance", "circuit"), UNSET, "Its appliances.";
+        SMALLEST_CONDUCTOR "smallest_conductor" q(Dimension::Conductor), Filled::Derived, UNSET, "Smallest ungrounded conductor in its cables.";
+    }
+}
+
+kind! {
+    /// A room, or an area that the code treats like one.
+    room "room" word "room" Nest::Top("room"), Required {
+        NAME_ "name" Type::Text, written(), UNSET, "Its name on the papers; the id is used where none is given.";
+        KIND "kind" Type::Word(ROOM_KINDS), required(), UNSET, "What it is used for.";
+        STOREY "storey" q(Dimension::Number), written(), Default::Number(1), "Storey: 0 for a basement, 1 for the ground floor.";
+        LENGTH "length" q(Dimension::Length), written(), UNSET, "Length of a rectangular room: its north and south walls are made from it.";
+        WIDTH "width" q(Dimension::Length), written(), UNSET, "Width of a rectangular room: its east and west walls are made from it.";
+        CEILING "ceiling" q(Dimension::Length), written(), UNSET, "Ceiling height.";
+        AREA "area" q(Dimension::Area), written(), UNSET, "Floor area, where it is not length times width.";
+        FINISHED "finished" Type::Flag, written(), YES, "Whether it is finished as living space.";
+        DAMP "damp" Type::Word(&["dry", "damp", "wet"]), written(), Default::Word("dry"), "Moisture of the place.";
+        RISERS "risers" q(Dimension::Number), written(), UNSET, "Risers of a stairway.";
+        CAR_SPACES "car_spaces" q(Dimension::Number), written(), UNSET, "Vehicle bays of a garage.";
+        HAS_SINK "has_sink" Type::Flag, written(), NO, "Whether there is a sink or basin in it.";
+        HAS_TUB_OR_SHOWER "has_tub_or_shower" Type::Flag, written(), NO, "Whether there is a bathtub or shower in it.";
+        HAS_EXTERIOR_DOOR "has_exterior_door" Type::Flag, written(), NO, "Whether a door leads outside at grade.";
+        HAS_STORAGE "has_storage" Type::Flag, written(), NO, "Whether an attic, crawl space or basement is used for storage or holds equipment to be serviced.";
+        HAS_EQUIPMENT "has_equipment" Type::Flag, written(), NO, "Whether heating or cooling equipment stands in it.";
+        POWERED "powered" Type::Flag, written(), YES, "Whether a detached building has electric power.";
+        COVERED_ON "covered_on" q(Dimension::Date), as_built(), UNSET, "Day its walls were closed.";
+        WALLS "walls" list(Type::Item("wall")), inverse("wall", "room"), UNSET, "Its walls, in order.";
+        OPENINGS "openings" list(Type::Item("opening")), inverse("opening", "room"), UNSET, "Its openings.";
+        COUNTERS "counters" list(Type::Item("counter")), inverse("counter", "room"), UNSET, "Its counters.";
+        BOXES "boxes" list(Type::Item("box")), inverse("box", "room"), UNSET, "Boxes in it.";
+        DEVICES "devices" list(Type::Item("device")), inverse("device", "room"), UNSET, "Devices in it.";
+        LUMINAIRES "luminaires" list(Type::Item("luminaire")), inverse("luminaire", "room"), UNSET, "Luminaires in it.";
+        APPLIANCES "appliances" list(Type::Item("appliance")), inverse("appliance", "room"), UNSET, "Appliances in it.";
+        FLOOR_AREA "floor_area" q(Dimension::Area), Filled::Derived, UNSET, "Floor area, written or computed from the walls.";
+        WALL_UNCOVERED "wall_uncovered" q(Dimension::Length), Filled::Derived, UNSET, "Longest distance of a point of the required floor line from its nearest receptacle.";
+    }
+}
+
+kind! {
+    /// A wall of a room. Walls follow each other round the room, with the room on the right-hand side.
+    wall "wall" word "wall" Nest::Inside { parent: "room", keys: &["wall"], many: true, short: None }, Made {
+        NAME_ "name" Type::Text, written(), UNSET, "Its name in the room: `north`.";
+        ROOM "room" Type::Item("room"), Filled::Nesting, UNSET, "Its room.";
+        LENGTH "length" q(Dimension::Length), required(), UNSET, "Length along the floor.";
+        TURN "turn" q(Dimension::Angle), written(), Default::Amount(90_000_000), "Turn to the right at its end; negative where the room has an outer corner.";
+        KIND "kind" Type::Word(&["wall", "railing", "fixed_panel", "open"]), written(), Default::Word("wall"), "A wall, a railing or fixed panel that counts as one, or an open side that does not.";
+        SURFACE "surface" Type::Word(&["combustible", "noncombustible"]), written(), Default::Word("noncombustible"), "Whether the finished surface burns.";
+        BOARD "board" q(Dimension::Length), written(), UNSET, "Thickness of all its finish layers.";
+        FIRST_STUD "first_stud" q(Dimension::Length), written(), UNSET, "Centre of the first stud from the wall's start.";
+        STUD_SPACING "stud_spacing" q(Dimension::Length), written(), UNSET, "Stud spacing, centre to centre.";
+        STUD_DEPTH "stud_depth" q(Dimension::Length), written(), UNSET, "Depth of the studs.";
+        OPENINGS "openings" list(Type::Item("opening")), inverse("opening", "wall"), UNSET, "Its openings.";
+        BOXES "boxes" list(Type::Item("box")), inverse("box", "wall"), UNSET, "Boxes on it.";
+    }
+}
+
+kind! {
+    /// An opening or fixture that interrupts a wall.
+    opening "opening" word "opening" Nest::Inside { parent: "room", keys: &["opening"], many: true, short: None }, Made {
+        NAME_ "name" Type::Text, written(), UNSET, "Its name in the room.";
+        ROOM "room" Type::Item("room"), Filled::Nesting, UNSET, "Its room.";
+        WALL "wall" Type::Item("wall"), required(), UNSET, "Wall it is in.";
+        KIND "kind" Type::Word(&["door", "doorway", "sliding_door", "window", "fireplace", "fixed_cabinet", "sliding_panel", "tub", "shower", "stair"]), required(), UNSET, "What it is.";
+        AT "at" q(Dimension::Length), required(), UNSET, "Its near edge, from the wall's start.";
+        WIDTH "width" q(Dimension::Length), required(), UNSET, "Its width.";
+        SILL "sill" q(Dimension::Length), written(), UNSET, "Its lower edge above the floor; none for one that reaches the floor.";
+        HEIGHT "height" q(Dimension::Length), written(), UNSET, "Its height.";
+        LATCH "latch" Type::Word(&["start", "end"]), written(), UNSET, "Side of a door's latch: towards the wall's start or end.";
+        TO "to" Type::Item("room"), written(), UNSET, "Room it leads to.";
+        OUTDOORS "outdoors" Type::Flag, written(), NO, "Whether it leads outside.";
+    }
+}
+
+kind! {
+    /// A counter or work surface.
+    counter "counter" word "counter" Nest::Inside { parent: "room", keys: &["counter"], many: true, short: None }, Made {
+        NAME_ "name" Type::Text, written(), UNSET, "Its name in the room.";
+        ROOM "room" Type::Item("room"), Filled::Nesting, UNSET, "Its room.";
+        KIND "kind" Type::Word(&["wall", "island", "peninsula"]), required(), UNSET, "Along a wall, free-standing, or joined at one end.";
+        WALL "wall" Type::Item("wall"), written(), UNSET, "Wall it stands against.";
+        AT "at" q(Dimension::Length), written(), UNSET, "Its start along the wall.";
+        LENGTH "length" q(Dimension::Length), required(), UNSET, "Its length.";
+        DEPTH "depth" q(Dimension::Length), written(), UNSET, "Its depth.";
+        HEIGHT "height" q(Dimension::Length), written(), UNSET, "Its top above the finished floor.";
+        PROVISION "provision" Type::Flag, written(), UNSET, "Whether a later receptacle is provided for, where no receptacle is required.";
+        BREAKS "breaks" list(Type::Item("counter_break")), inverse("counter_break", "counter"), UNSET, "What interrupts it.";
+        DEVICES "devices" list(Type::Item("device")), inverse("device", "counter"), UNSET, "Receptacles that serve it.";
+        WALL_UNCOVERED "wall_uncovered" q(Dimension::Length), Filled::Derived, UNSET, "Longest distance of a point of its wall line from its nearest receptacle, over every stretch that counts.";
+        AREA "area" q(Dimension::Area), Filled::Derived, UNSET, "Its area.";
+    }
+}
+
+kind! {
+    /// A sink, range or cooktop in a counter.
+    counter_break "counter_break" word "gap" Nest::Inside { parent: "counter", keys: &["break"], many: true, short: None }, Made {
+        COUNTER "counter" Type::Item("counter"), Filled::Nesting, UNSET, "Its counter.";
+        KIND "kind" Type::Word(&["sink", "range", "cooktop", "refrigerator"]), required(), UNSET, "What it is.";
+        AT "at" q(Dimension::Length), required(), UNSET, "Its near edge from the counter's start.";
+        WIDTH "width" q(Dimension::Length), required(), UNSET, "Its width.";
+        BEHIND "behind" q(Dimension::Length), written(), UNSET, "Depth of counter behind it.";
+    }
+}

@@ -1,0 +1,113 @@
+//! Cables with their ends and bored holes, and raceways.
+
+use super::*;
+
+kind! {
+    /// A run of cable between two boxes, or a box and a panel.
+    cable "cable" word "cable" Nest::Top("cable"), Made {
+        CIRCUIT "circuit" Type::Item("circuit"), written(), UNSET, "Circuit it carries; the first, where it carries two that share a neutral.";
+        SECOND_CIRCUIT "second_circuit" Type::Item("circuit"), written(), UNSET, "Second circuit of a multiwire cable.";
+        WIRING_METHOD "wiring_method" Type::Word(&["NM", "UF", "AC", "MC", "SE"]), written(), UNSET, "Kind of cable.";
+        KEY_MAKE "make" Type::Text, Filled::Key { required: false }, UNSET, "Size and number of insulated conductors: `12/2`, `14/3`, `2.5 mm2/2`.";
+        SIZE "size" q(Dimension::Conductor), Filled::By("make"), UNSET, "Size of its insulated conductors.";
+        CONDUCTORS "conductors" q(Dimension::Number), Filled::By("make"), UNSET, "Number of its insulated conductors.";
+        GROUND "ground" Type::Flag, written(), YES, "Whether it has an equipment grounding conductor.";
+        GROUND_SIZE "ground_size" q(Dimension::Conductor), written(), UNSET, "Size of that conductor where it is not the size of the others.";
+        MATERIAL "material" Type::Word(&["copper", "aluminum", "copper_clad_aluminum"]), written(), UNSET, "Conductor material.";
+        INSULATION "insulation" q(Dimension::Temperature), written(), UNSET, "Temperature rating of the conductor insulation.";
+        CURRENT_CARRYING "current_carrying" q(Dimension::Number), written(), UNSET, "Conductors that carry current at the same time, where it is not all of them.";
+        LENGTH "length" q(Dimension::Length), written(), UNSET, "Length of the run.";
+        ROUTE "route" Type::Word(&["bored_holes", "along_framing", "exposed", "fished", "attic", "in_raceway", "underground", "basement_joists"]), written(), UNSET, "How it runs.";
+        BUNDLED_WITH "bundled_with" q(Dimension::Number), written(), UNSET, "Other cables that share a hole or lie bundled with it without spacing.";
+        BUNDLE_LENGTH "bundle_length" q(Dimension::Length), written(), UNSET, "Length over which they lie so.";
+        IN_INSULATION "in_insulation" Type::Flag, written(), UNSET, "Whether it shares a hole that is sealed, or lies in insulation, with others.";
+        AMBIENT "ambient" q(Dimension::Temperature), written(), UNSET, "Highest surrounding temperature along it.";
+        SUPPORTS "supports" list(q(Dimension::Length)), as_built(), UNSET, "Where it is secured, measured along it from its `from` end.";
+        SUPPORT_GAP "support_gap" q(Dimension::Length), as_built(), UNSET, "Longest distance between two supports.";
+        EDGE_DISTANCE "edge_distance" q(Dimension::Length), as_built(), UNSET, "Least distance from the nearest edge of framing that it runs along.";
+        PLATE "plate" Type::Flag, as_built(), UNSET, "Whether a plate protects it where it runs along framing.";
+        GUARDED "guarded" Type::Flag, as_built(), UNSET, "Whether guard strips or framing protect it in an accessible attic or where exposed.";
+        FROM_HATCH "from_hatch" q(Dimension::Length), as_built(), UNSET, "Distance from the nearest edge of the attic hatch.";
+        HAS_STAIR "has_stair" Type::Flag, written(), UNSET, "Whether permanent stairs or a ladder lead to that attic.";
+        BURIAL_DEPTH "burial_depth" q(Dimension::Length), as_built(), UNSET, "Least cover over an underground run.";
+        BEND_RADIUS "bend_radius" q(Dimension::Length), as_built(), UNSET, "Least radius of its bends.";
+        DIAMETER "diameter" q(Dimension::Length), written(), UNSET, "Its width or diameter.";
+        FLAT_ON_EDGE "flat_on_edge" Type::Flag, as_built(), UNSET, "Whether a flat cable is stapled on edge anywhere.";
+        CABLES_PER_STAPLE "cables_per_staple" q(Dimension::Number), as_built(), UNSET, "Most cables under one staple.";
+        SHEATH_INTACT "sheath_intact" Type::Flag, as_built(), UNSET, "Whether its sheath is whole.";
+        WHITE_REMARKED "white_remarked" Type::Flag, as_built(), UNSET, "Whether a white conductor used as a hot one is re-marked at every end.";
+        WHITE_IS_HOT "white_is_hot" Type::Flag, written(), NO, "Whether its white conductor is used as a hot one.";
+        STATE "state" Type::Word(STATES), as_built(), UNSET, "How far the work on it has come.";
+        ENDS "ends" list(Type::Item("cable_end")), inverse("cable_end", "cable"), UNSET, "Its two ends.";
+        HOLES "holes" list(Type::Item("hole")), inverse("hole", "cable"), UNSET, "Bored holes it runs through.";
+        WIDEST_SUPPORT_GAP "widest_support_gap" q(Dimension::Length), Filled::Derived, UNSET, "Longest distance between two supports, measured or from their positions.";
+        AMPACITY "ampacity" q(Dimension::Current), Filled::Derived, UNSET, "Its ampacity where it runs.";
+    }
+}
+
+kind! {
+    /// One end of a cable. `from = "B12"` is short for `from = { at = "B12" }`.
+    cable_end "cable_end" word "end" Nest::Inside { parent: "cable", keys: &["from", "to"], many: false, short: Some("at") }, Made {
+        CABLE "cable" Type::Item("cable"), Filled::Nesting, UNSET, "Its cable.";
+        SIDE "side" Type::Word(&["from", "to"]), Filled::Nesting, UNSET, "Which end it is.";
+        KEY_AT "at" Type::Text, Filled::Key { required: true }, UNSET, "Id of the box, panel, luminaire or appliance it ends at.";
+        BOX "box" Type::Item("box"), Filled::By("at"), UNSET, "Box it ends at.";
+        PANEL "panel" Type::Item("panel"), Filled::By("at"), UNSET, "Panel it ends at.";
+        LUMINAIRE "luminaire" Type::Item("luminaire"), Filled::By("at"), UNSET, "Luminaire it ends at.";
+        APPLIANCE "appliance" Type::Item("appliance"), Filled::By("at"), UNSET, "Appliance it ends at.";
+        FIRST_SUPPORT "first_support" q(Dimension::Length), as_built(), UNSET, "Distance from the box to the first staple or strap, along the cable.";
+        ENTRY_TO_SUPPORT "entry_to_support" q(Dimension::Length), as_built(), UNSET, "Length of cable between its entry and its first support, slack and all.";
+        SHEATH_INSIDE "sheath_inside" q(Dimension::Length), as_built(), UNSET, "Length of sheath inside the box, past any clamp.";
+        FREE_CONDUCTOR "free_conductor" q(Dimension::Length), as_built(), UNSET, "Free length of conductor from where it leaves its sheath.";
+        PAST_OPENING "past_opening" q(Dimension::Length), as_built(), UNSET, "Length of conductor that reaches outside the box opening.";
+        ENTRY "entry" Type::Word(&["connector", "internal_clamp", "unclamped"]), written(), UNSET, "How it is held at the box.";
+        IS_AT_BOX "is_at_box" Type::Flag, Filled::Derived, UNSET, "Whether it ends at a box.";
+        IS_AT_PANEL "is_at_panel" Type::Flag, Filled::Derived, UNSET, "Whether it ends at a panel.";
+    }
+}
+
+kind! {
+    /// A hole or notch in framing that a cable or raceway runs through.
+    hole "hole" word "hole" Nest::Inside { parent: "cable", keys: &["hole"], many: true, short: None }, Made {
+        CABLE "cable" Type::Item("cable"), Filled::Nesting, UNSET, "Its cable.";
+        MEMBER "member" Type::Word(&["wood_stud", "wood_joist", "wood_plate", "steel_stud"]), written(), Default::Word("wood_stud"), "Member it is in.";
+        IS_NOTCH "is_notch" Type::Flag, written(), NO, "Whether it is a notch.";
+        EDGE_DISTANCE "edge_distance" q(Dimension::Length), as_built(), UNSET, "Distance from the hole to the nearest edge of the member.";
+        PLATE "plate" Type::Flag, as_built(), UNSET, "Whether a steel plate protects the cable there.";
+        PLATE_THICKNESS "plate_thickness" q(Dimension::Length), as_built(), UNSET, "Thickness of that plate; none for a thinner one that is listed.";
+        BUSHED "bushed" Type::Flag, as_built(), UNSET, "Whether a hole in steel has its bushing.";
+        CABLES "cables" q(Dimension::Number), as_built(), UNSET, "Cables in the same hole.";
+        FIRE_STOPPED "fire_stopped" Type::Flag, as_built(), UNSET, "Whether a hole through a plate is sealed.";
+    }
+}
+
+kind! {
+    /// A raceway between two boxes, or a box and a panel.
+    raceway "raceway" word "raceway" Nest::Top("raceway"), Required {
+        FROM "from" Type::Text, written(), UNSET, "Id of the box or panel at one end.";
+        TO "to" Type::Text, written(), UNSET, "Id of the box or panel at the other end.";
+        WIRING_METHOD "wiring_method" Type::Word(&["EMT", "PVC_40", "PVC_80", "RMC", "IMC", "FMC", "LFNC", "ENT"]), required(), UNSET, "Kind of raceway.";
+        TRADE_SIZE "trade_size" q(Dimension::Length), required(), UNSET, "Trade size.";
+        LENGTH "length" q(Dimension::Length), written(), UNSET, "Length.";
+        BENDS "bends" q(Dimension::Angle), as_built(), UNSET, "Sum of the bends between two pull points.";
+        FIRST_SUPPORT "first_support" q(Dimension::Length), as_built(), UNSET, "Longest distance from a box to the nearest support.";
+        SUPPORT_GAP "support_gap" q(Dimension::Length), as_built(), UNSET, "Longest distance between two supports.";
+        BURIAL_DEPTH "burial_depth" q(Dimension::Length), as_built(), UNSET, "Least cover over an underground run.";
+        CONDUCTORS "conductors" list(Type::Item("raceway_conductor")), inverse("raceway_conductor", "raceway"), UNSET, "Conductors in it.";
+        FILL "fill" q(Dimension::Ratio), Filled::Derived, UNSET, "Share of its inside area that the conductors take.";
+        FILL_ALLOWED "fill_allowed" q(Dimension::Ratio), Filled::Derived, UNSET, "Share allowed for that number of conductors.";
+    }
+}
+
+kind! {
+    /// Conductors of one size and insulation in a raceway.
+    raceway_conductor "raceway_conductor" word "conductor" Nest::Inside { parent: "raceway", keys: &["conductor"], many: true, short: None }, Made {
+        RACEWAY "raceway" Type::Item("raceway"), Filled::Nesting, UNSET, "Its raceway.";
+        CIRCUIT "circuit" Type::Item("circuit"), written(), UNSET, "Its circuit.";
+        SIZE "size" q(Dimension::Conductor), required(), UNSET, "Size.";
+        COUNT "number" q(Dimension::Number), required(), UNSET, "How many.";
+        INSULATION "insulation" Type::Word(&["THHN", "THWN", "THWN-2", "XHHW", "TW", "bare"]), written(), UNSET, "Insulation.";
+        IS_GROUND "is_ground" Type::Flag, written(), NO, "Whether they are equipment grounding conductors.";
+        CURRENT_CARRYING "current_carrying" Type::Flag, written(), YES, "Whether they carry current.";
+    }
+}

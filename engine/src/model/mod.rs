@@ -1,0 +1,18 @@
+//! Items of a job as plain data: kinds with their fields, cells with their places, and the job that holds them.
+//!
+//! One table of kinds and fields (the [`Schema`]) serves the reader of job files, the JSON Schema, the name checks
+//! of the rule language and the completion in editors, so that none of them can drift from the others. A program that embeds
+//! the engine adds kinds and fields to it by a plain call.
+
+mod cell;
+mod job;
+pub mod kinds;
+mod schema;
+mod symbols;
+
+pub use cell::{Cell, ItemIndex, ListRange};
+pub use job::{Item, Job, JobBuilder};
+pub use schema::{
+    Default, FieldId, FieldSpec, Filled, IdRule, KindId, KindSpec, Nest, Schema, SchemaError, Stage, Type,
+};
+pub use symbols::{Symbol, Symbols};

@@ -1,0 +1,4 @@
+//! Cable makes.
+/// A make.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct CableMake;
