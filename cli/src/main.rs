@@ -1,1 +1,60 @@
-fn main() {}
+//! The command `storystick`: arguments in, text out. No rule of any code is known here.
+
+mod args;
+mod commands;
+mod render;
+mod world;
+
+use std::io::Write;
+use std::process::ExitCode;
+
+/// How a run ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(crate) enum Status {
+    /// Nothing to correct.
+    Clean = 0,
+    /// Corrections found.
+    Corrections = 1,
+    /// The input or the rulesets are at fault.
+    Fault = 2,
+}
+
+/// What a command has to say.
+#[derive(Debug)]
+pub(crate) struct Answer {
+    /// For standard output.
+    pub(crate) out: String,
+    /// For standard error.
+    pub(crate) err: String,
+    /// How it ended.
+    pub(crate) status: Status,
+}
+
+impl Answer {
+    /// Returns an answer that is a fault and nothing else.
+    pub(crate) fn fault(err: impl Into<String>) -> Answer {
+        Answer { out: String::new(), err: err.into(), status: Status::Fault }
+    }
+
+    /// Returns a clean answer.
+    pub(crate) fn clean(out: impl Into<String>) -> Answer {
+        Answer { out: out.into(), err: String::new(), status: Status::Clean }
+    }
+}
+
+fn main() -> ExitCode {
+    let command = args::Command::read();
+    let status = commands::run(&command, &mut |out, err| {
+        // A reader that closed the pipe has seen enough: that is no failure.
+        let _ = std::io::stderr().lock().write_all(err.as_bytes());
+        std::io::stdout().lock().write_all(out.as_bytes()).is_ok()
+    });
+    // Everything is written: ending here spares freeing what the system takes back anyway.
+    let _ = std::io::stdout().lock().flush();
+    leave(status)
+}
+
+#[allow(clippy::exit, reason = "the one place where the process ends; freeing the parsed rules one by one would cost milliseconds")]
+fn leave(status: Status) -> ExitCode {
+    std::process::exit(status as i32)
+}

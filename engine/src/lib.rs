@@ -9,3 +9,4 @@ pub mod model;
 pub mod problem;
 pub mod quantity;
 pub mod source;
+pub mod world;

@@ -1,3 +1,11 @@
 //! Holds every item of a job against every rule in force, and keeps every check.
 
+mod compose;
 pub mod finding;
+mod inspector;
+mod outcomes;
+mod settle;
+mod words;
+
+pub use inspector::{Code, Failure, Inspected, Inspector, JobText, Options, Prepared};
+pub use outcomes::{Check, Outcomes};

@@ -5,7 +5,7 @@ use crate::quantity::{Dimension, Quantity};
 use crate::source::Span;
 
 /// An item, by its number in a job.
-#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, PartialOrd, Ord)]
+#[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, PartialOrd, Ord, Default)]
 pub struct ItemIndex(pub u32);
 
 /// A run of cells in a job's list pool.

@@ -1,0 +1,90 @@
+//! One file for each command; what they share is here.
+
+mod code;
+mod inspect;
+mod ruleset;
+
+use std::path::Path;
+
+use storystick_engine::book::RulesetText;
+use storystick_engine::problem::{Problem, Severity};
+use storystick_engine::source::Files;
+use storystick_engine::world::World;
+
+use crate::args::{Color, Command, Common, Task};
+use crate::render::report::{Drawn, Look};
+use crate::world::{self, Machine};
+use crate::{Answer, Status};
+
+/// Takes text for standard output and standard error as it comes; returns whether anybody still reads.
+pub(crate) type Sink<'a> = dyn FnMut(&str, &str) -> bool + 'a;
+
+/// Runs a command.
+pub(crate) fn run(command: &Command, sink: &mut Sink<'_>) -> Status {
+    let answer = match &command.task {
+        Task::Inspect(args) => return inspect::run(&command.common, args, sink),
+        Task::Code(args) => code::run(&command.common, args),
+        Task::Ruleset(args) => ruleset::run(&command.common, args),
+        Task::Schema => schema(),
+    };
+    sink(&answer.out, &answer.err);
+    answer.status
+}
+
+fn schema() -> Answer {
+    let schema = storystick_engine::json_schema::job(&storystick_engine::model::Schema::dwelling());
+    Answer::clean(serde_json::to_string_pretty(&schema).unwrap_or_default() + "\n")
+}
+
+/// Returns how reports are drawn on standard output or standard error.
+pub(crate) fn look(common: &Common, terminal: bool) -> Look {
+    let color = match common.color {
+        Color::Always => true,
+        Color::Never => false,
+        Color::Auto => terminal && !world::no_color(),
+    };
+    Look { width: world::columns(), color: color && !common.plain, plain: common.plain }
+}
+
+/// Draws problems of the input, errors first come first.
+pub(crate) fn draw(problems: &[Problem], files: &Files, look: Look) -> String {
+    problems.iter().map(|problem| Drawn::problem(files, problem).draw(look) + "\n").collect()
+}
+
+/// Returns whether any of the problems is an error.
+pub(crate) fn any_error(problems: &[Problem]) -> bool {
+    problems.iter().any(|problem| problem.severity == Severity::Error)
+}
+
+/// Returns the shipped rulesets, then the user's own, then those of `--rulesets`; a later one stands in front of an earlier.
+pub(crate) fn rulesets(common: &Common) -> Result<Vec<RulesetText>, String> {
+    let mut texts: Vec<RulesetText> = storystick_rulesets::FILES
+        .iter()
+        .map(|&(path, text)| RulesetText::shipped(path, text))
+        .collect();
+    let own = world::user_rulesets().map(|folder| folder.to_string_lossy().into_owned());
+    for folder in own.iter().chain(&common.rulesets) {
+        texts.extend(folder_of_rulesets(folder)?);
+    }
+    Ok(texts)
+}
+
+/// Reads a folder of rulesets: every folder in it that holds a `ruleset.toml` is one, its id the path from the folder given.
+fn folder_of_rulesets(folder: &str) -> Result<Vec<RulesetText>, String> {
+    let world = Machine;
+    let mut texts = Vec::new();
+    let mut manifests = 0;
+    for path in world.walk(folder)? {
+        let relative = Path::new(&path).strip_prefix(folder).unwrap_or(Path::new(&path));
+        let relative = relative.to_string_lossy().replace('\\', "/");
+        let wanted = relative.ends_with(".toml") || relative.ends_with(".rhai");
+        if wanted {
+            manifests += usize::from(relative.ends_with("ruleset.toml"));
+            texts.push(RulesetText::from_disk(&relative, &path, world.read(&path)?));
+        }
+    }
+    if manifests == 0 {
+        return Err(format!("`{folder}` holds no ruleset: a ruleset is a folder with a `ruleset.toml` in it"));
+    }
+    Ok(texts)
+}

@@ -1,0 +1,159 @@
+//! Reports as JSON. The shape is promised by its `schema` number.
+
+use serde::Serialize;
+use storystick_engine::inspection::finding::{Finding, Outcome, Report, RulesetInForce, SetBy};
+use storystick_engine::source::{Files, Span};
+
+/// Number of this shape; it grows when a field changes its meaning or goes away.
+pub const SCHEMA: u32 = 1;
+
+#[derive(Serialize)]
+struct Whole {
+    schema: u32,
+    program: &'static str,
+    version: &'static str,
+    notice: &'static str,
+    jobs: Vec<serde_json::Value>,
+}
+
+/// Says on every paper what the program does not do.
+pub const NOTICE: &str = "Prepared to help a qualified person check the work; it approves nothing. Local code and the authority having jurisdiction decide.";
+
+/// A place with one-based line and column (in characters), and the path of keys.
+#[derive(Serialize)]
+pub struct At {
+    file: String,
+    line: usize,
+    column: usize,
+    #[serde(skip_serializing_if = "String::is_empty")]
+    path: String,
+}
+
+impl At {
+    /// Returns the place of a span, if it is in a file.
+    pub fn of(files: &Files, span: Span, path: &str) -> Option<At> {
+        let place = files.place(span)?;
+        Some(At { file: place.file, line: place.line, column: place.column, path: path.to_owned() })
+    }
+}
+
+#[derive(Serialize)]
+struct Chain<'a> {
+    ruleset: &'a str,
+    title: &'a str,
+    file: Option<String>,
+    line: Option<usize>,
+    cite: &'a str,
+    value: &'a str,
+    in_force: Option<&'a str>,
+    checked: &'a str,
+}
+
+fn chain<'a>(files: &Files, set: &'a SetBy) -> Chain<'a> {
+    let place = files.place(set.span);
+    Chain {
+        ruleset: &set.ruleset,
+        title: &set.title,
+        line: place.as_ref().map(|place| place.line),
+        file: place.map(|place| place.file),
+        cite: &set.cite,
+        value: &set.value,
+        in_force: set.in_force.as_deref(),
+        checked: &set.checked,
+    }
+}
+
+fn ruleset(layer: &RulesetInForce) -> serde_json::Value {
+    serde_json::json!({
+        "id": layer.id, "title": layer.title, "kind": layer.kind, "version": layer.version,
+        "content": layer.content, "reviewed": layer.reviewed, "draft": layer.draft,
+    })
+}
+
+fn finding(files: &Files, finding: &Finding) -> serde_json::Value {
+    let missing: Vec<_> = finding
+        .missing
+        .iter()
+        .map(|missing| {
+            serde_json::json!({
+                "item": missing.item, "field": missing.field, "at": At::of(files, missing.span, &missing.item),
+            })
+        })
+        .collect();
+    let permit = finding.permit.as_ref().map(|permit| {
+        serde_json::json!({
+            "granted_by": permit.granted_by, "reason": permit.reason, "until": permit.until, "lapsed": permit.lapsed,
+            "at": At::of(files, permit.span, ""),
+        })
+    });
+    serde_json::json!({
+        "rule": finding.rule,
+        "ruleset": finding.ruleset,
+        "outcome": finding.outcome.word(),
+        "weight": finding.weight.word(),
+        "stage": finding.stage.word(),
+        "kind": finding.kind,
+        "item": finding.item,
+        "room": finding.room,
+        "cite": finding.cite,
+        "found": finding.found,
+        "allowed": finding.allowed,
+        "margin": finding.margin,
+        "message": finding.message,
+        "fix": finding.fix,
+        "at": At::of(files, finding.at, &finding.path),
+        "rule_at": At::of(files, finding.rule_at, ""),
+        "set_by": finding.set_by.iter().map(|set| chain(files, set)).collect::<Vec<_>>(),
+        "missing": missing,
+        "unverified": finding.unverified,
+        "permission": permit,
+    })
+}
+
+/// Returns one job's report as a JSON value; its findings are those of the report, met ones too when it holds them.
+pub fn job(report: &Report, files: &Files) -> serde_json::Value {
+    let tally = &report.tally;
+    let problems = |list: &[storystick_engine::problem::Problem]| {
+        list.iter()
+            .map(|problem| {
+                serde_json::json!({
+                    "message": problem.message, "help": problem.help, "at": At::of(files, problem.span, ""),
+                })
+            })
+            .collect::<Vec<_>>()
+    };
+    serde_json::json!({
+        "job": report.job,
+        "file": report.file,
+        "stage": report.stage.word(),
+        "code": {
+            "jurisdiction": report.code.jurisdiction,
+            "edition": report.code.edition,
+            "permit_date": report.code.permit_date,
+            "rulesets": report.code.rulesets.iter().map(ruleset).collect::<Vec<_>>(),
+        },
+        "tally": {
+            "met": tally.met, "correction": tally.correction, "caution": tally.caution, "note": tally.note,
+            "to_measure": tally.to_measure, "permitted": tally.permitted,
+        },
+        "findings": report.findings.iter().map(|one| finding(files, one)).collect::<Vec<_>>(),
+        "not_applicable": report.not_applicable.iter().map(|rule| serde_json::json!({
+            "rule": rule.rule, "ruleset": rule.ruleset, "cite": rule.cite, "left_alone": rule.left_alone,
+        })).collect::<Vec<_>>(),
+        "notices": problems(&report.notices),
+        "faults": problems(&report.faults),
+    })
+}
+
+/// Returns all jobs as one JSON text.
+pub fn whole(jobs: Vec<serde_json::Value>) -> String {
+    let whole =
+        Whole { schema: SCHEMA, program: "storystick", version: env!("CARGO_PKG_VERSION"), notice: NOTICE, jobs };
+    // Plain maps, texts and numbers always serialise.
+    serde_json::to_string_pretty(&whole).unwrap_or_default() + "\n"
+}
+
+/// Returns whether a finding has to be put right at this weight.
+pub fn fails(finding: &Finding) -> bool {
+    finding.outcome == Outcome::Correction
+}

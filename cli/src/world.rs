@@ -1,0 +1,85 @@
+//! The real world: disk, clock, environment, terminal.
+
+use std::io::IsTerminal;
+use std::path::{Path, PathBuf};
+
+use jiff::civil::Date;
+use storystick_engine::world::World;
+
+/// The machine the command runs on.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Machine;
+
+impl World for Machine {
+    fn read(&self, path: &str) -> Result<String, String> {
+        let bytes = std::fs::read(path).map_err(|error| format!("`{path}` can't be read: {}", plain(&error)))?;
+        String::from_utf8(bytes).map_err(|error| {
+            format!("`{path}` is not UTF-8 text: byte {} is out of place", error.utf8_error().valid_up_to())
+        })
+    }
+
+    fn walk(&self, path: &str) -> Result<Vec<String>, String> {
+        let mut found = Vec::new();
+        for entry in walkdir::WalkDir::new(path).sort_by_file_name() {
+            let entry = entry.map_err(|error| format!("`{path}` can't be walked: {error}"))?;
+            if entry.file_type().is_file() {
+                found.push(entry.path().to_string_lossy().into_owned());
+            }
+        }
+        Ok(found)
+    }
+
+    fn today(&self) -> Date {
+        let since = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+        let days = since.map_or(0, |since| since.as_secs() / 86_400);
+        let days = i32::try_from(days).unwrap_or(0);
+        let epoch = jiff::civil::date(1970, 1, 1);
+        epoch.checked_add(jiff::Span::new().days(days)).unwrap_or(epoch)
+    }
+}
+
+/// Says what an input or output error means without a number.
+fn plain(error: &std::io::Error) -> String {
+    match error.kind() {
+        std::io::ErrorKind::NotFound => String::from("there is no such file"),
+        std::io::ErrorKind::PermissionDenied => String::from("permission denied"),
+        std::io::ErrorKind::IsADirectory => String::from("it is a folder"),
+        _ => error.to_string(),
+    }
+}
+
+/// Returns the folder of the user's own rulesets, if there is one.
+pub fn user_rulesets() -> Option<PathBuf> {
+    if let Some(folder) = std::env::var_os("STORYSTICK_RULESETS") {
+        return Some(PathBuf::from(folder));
+    }
+    let config = std::env::var_os("XDG_CONFIG_HOME")
+        .map(PathBuf::from)
+        .or_else(|| std::env::var_os("APPDATA").map(PathBuf::from))
+        .or_else(|| std::env::var_os("HOME").map(|home| Path::new(&home).join(".config")))?;
+    let folder = config.join("storystick").join("rulesets");
+    folder.is_dir().then_some(folder)
+}
+
+/// Returns the columns of the terminal, or 80 where nothing says.
+pub fn columns() -> usize {
+    let said = std::env::var("COLUMNS").ok().and_then(|text| text.parse().ok());
+    said.or_else(|| terminal_size::terminal_size().map(|(width, _)| usize::from(width.0)))
+        .filter(|&columns| columns >= 20)
+        .unwrap_or(80)
+}
+
+/// Returns whether standard output is a terminal.
+pub fn stdout_is_terminal() -> bool {
+    std::io::stdout().is_terminal()
+}
+
+/// Returns whether standard error is a terminal.
+pub fn stderr_is_terminal() -> bool {
+    std::io::stderr().is_terminal()
+}
+
+/// Returns whether the user asked for no colour (`NO_COLOR` set to anything but nothing).
+pub fn no_color() -> bool {
+    std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty())
+}

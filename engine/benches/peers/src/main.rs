@@ -1,0 +1,65 @@
+//! Times the 20 rules of `common` on 10,000 items in general-purpose engines, next to storystick, in one run.
+//!
+//! Each engine gets the way that serves it best: compiled once, items in its own value model before the clock starts.
+
+#[path = "../../common/mod.rs"]
+mod common;
+#[path = "../../common/ours.rs"]
+mod ours;
+
+mod cel_peer;
+mod lua_peer;
+mod rego_peer;
+
+use std::time::Instant;
+
+use common::{checks, failures, readings};
+
+const ITEMS: usize = 10_000;
+const ROUNDS: usize = 9;
+
+/// One engine, ready to go through all items and count the failed checks.
+pub struct Peer<'a> {
+    name: &'static str,
+    records: &'static str,
+    run: Box<dyn FnMut() -> usize + 'a>,
+}
+
+fn main() {
+    let items = readings(ITEMS);
+    let expected = failures(&items);
+    let mut peers = vec![
+        Peer { name: "hand-written Rust", records: "check, item, margin, verdict", run: Box::new(ours::native(&items)) },
+        Peer { name: "storystick", records: "check, item, margin, verdict; origins on demand", run: Box::new(ours::lowered(&items)) },
+        Peer { name: "storystick, on Rhai's evaluator", records: "the same", run: Box::new(ours::reference(&items)) },
+    ];
+    peers.push(lua_peer::peer(&items));
+    peers.extend(rego_peer::peers(&items));
+    peers.push(cel_peer::peer(&items));
+    let per_run = (ITEMS * checks().len()) as f64;
+    let mut times = vec![Vec::new(); peers.len()];
+    // In turn, so that a slow moment of the machine hits all of them.
+    for round in 0..=ROUNDS {
+        for (peer, times) in peers.iter_mut().zip(&mut times) {
+            let start = Instant::now();
+            let found = (peer.run)();
+            let nanoseconds = start.elapsed().as_nanos() as f64 / per_run;
+            assert_eq!(found, expected, "{} disagrees on the failed checks", peer.name);
+            if round > 0 {
+                times.push(nanoseconds);
+            }
+        }
+    }
+    for list in &mut times {
+        list.sort_by(f64::total_cmp);
+    }
+    let median = |at: usize| times[at][times[at].len() / 2];
+    println!("{ITEMS} items x {} rules, median (best) of {ROUNDS} runs in turn, {expected} failed checks each", checks().len());
+    println!("{:<34} {:>12} {:>8} {:>9} {:>14}  records", "engine", "ns a check", "best", "/ native", "/ storystick");
+    for (at, peer) in peers.iter().enumerate() {
+        println!(
+            "{:<34} {:>12.1} {:>8.1} {:>9.1} {:>14.2}  {}",
+            peer.name, median(at), times[at][0], median(at) / median(0), median(at) / median(1), peer.records
+        );
+    }
+}

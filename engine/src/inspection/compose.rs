@@ -1,0 +1,233 @@
+//! Turns checks into findings: each rule is evaluated once more on each item worth telling of, with an eye on its operands.
+
+use super::finding::{CodeInForce, Finding, Missing, NotApplicable, Outcome, Report, Tally, Weight};
+use super::inspector::{Code, Compiled, Options};
+use super::outcomes::{Check, Outcomes};
+use super::settle::{Answers, Permissions};
+use super::words::{self, Words};
+use crate::calc::Library;
+use crate::facts::Facts;
+use crate::model::kinds::{room, site};
+use crate::model::{ItemIndex, Job, Stage};
+use crate::problem::Problem;
+use crate::quantity::UnitSystem;
+use crate::script::{Detail, OperandSource, Verdict};
+use crate::source::Span;
+
+/// What a report is made from.
+pub(super) struct Scene<'a> {
+    pub(super) job: &'a Job,
+    pub(super) facts: &'a Facts<'a>,
+    pub(super) code: &'a Code,
+    pub(super) library: &'a Library,
+    pub(super) stage: Stage,
+    pub(super) file: &'a str,
+    pub(super) options: &'a Options,
+    pub(super) permissions: &'a Permissions,
+    pub(super) answers: &'a Answers,
+}
+
+/// Returns the whole report.
+pub(super) fn report(scene: &Scene<'_>, outcomes: &Outcomes) -> Report {
+    let mut report = Report {
+        job: name(scene.job, scene.file),
+        file: scene.file.to_owned(),
+        code: scene.code.book.code_in_force(),
+        stage: scene.stage,
+        tally: Tally::default(),
+        findings: Vec::new(),
+        not_applicable: Vec::new(),
+        notices: Vec::new(),
+        faults: scene.code.faults.clone(),
+    };
+    let mut at = 0;
+    let checks = outcomes.checks();
+    while let Some(first) = checks.get(at) {
+        let len = checks[at..].iter().take_while(|c| c.rule == first.rule && c.item == first.item).count();
+        let group = checks.get(at..at + len).unwrap_or_default();
+        settle(scene, group, &mut report);
+        at += len;
+    }
+    report.findings.sort_by_cached_key(|finding| order(scene.job, finding));
+    report.not_applicable = not_applicable(scene, outcomes);
+    report.notices.extend(scene.permissions.idle());
+    report
+}
+
+/// The one total order of findings: file, place, rule, item, message. All of a job's findings are in one address space.
+fn order(_job: &Job, finding: &Finding) -> (Span, String, String, String) {
+    (finding.at, finding.rule.clone(), finding.item.clone(), finding.message.clone())
+}
+
+fn name(job: &Job, file: &str) -> String {
+    let site_kind = job.schema.kind(site::NAME);
+    let item = site_kind.and_then(|kind| job.of_kind(kind).first().copied());
+    item.and_then(|item| job.text(item, site::NAME_)).unwrap_or(file).to_owned()
+}
+
+fn units(job: &Job) -> UnitSystem {
+    let item = job.schema.kind(site::NAME).and_then(|kind| job.of_kind(kind).first().copied());
+    match item.and_then(|item| job.text(item, site::UNITS)) {
+        Some("metric") => UnitSystem::Metric,
+        _ => UnitSystem::Customary,
+    }
+}
+
+/// Counts the checks of one rule on one item, and tells of those worth telling.
+fn settle(scene: &Scene<'_>, group: &[Check], report: &mut Report) {
+    let Some(compiled) = group.first().and_then(|check| scene.code.rules.get(check.rule as usize)) else { return };
+    let told = group.iter().any(|check| check.verdict != Verdict::Met) || scene.options.met;
+    if !told {
+        report.tally.met += group.len();
+        return;
+    }
+    let Some(item) = group.first().map(|check| check.item) else { return };
+    for detail in compiled.rule.explain(item, scene.facts, &scene.code.book) {
+        if let Some(finding) = finding(scene, compiled, item, &detail, report) {
+            count(&mut report.tally, &finding);
+            let wanted = finding.weight <= scene.options.lightest;
+            if wanted && (finding.outcome != Outcome::Met || scene.options.met) {
+                report.findings.push(finding);
+            }
+        }
+    }
+}
+
+fn count(tally: &mut Tally, finding: &Finding) {
+    let counter = match (finding.outcome, finding.weight) {
+        (Outcome::Met, _) => &mut tally.met,
+        (Outcome::ToMeasure, _) => &mut tally.to_measure,
+        (Outcome::Permitted, _) => &mut tally.permitted,
+        (Outcome::Correction, Weight::Correction) => &mut tally.correction,
+        (Outcome::Correction, Weight::Caution) => &mut tally.caution,
+        (Outcome::Correction, Weight::Note) => &mut tally.note,
+    };
+    *counter += 1;
+}
+
+/// Makes the finding of one check; a fault of the rule goes to the report's faults instead.
+fn finding(scene: &Scene<'_>, compiled: &Compiled, item: ItemIndex, detail: &Detail, report: &mut Report) -> Option<Finding> {
+    let job = scene.job;
+    let source = &compiled.in_force.source;
+    let words = Words { job, book: &scene.code.book, units: units(job) };
+    let about = job.schema.spec(job.item(item).kind);
+    if detail.verdict == Verdict::Fault {
+        let why = detail.fault.clone().unwrap_or_else(|| String::from("it can't be evaluated"));
+        let at = operand_place(scene, item, detail).1;
+        let problem = Problem::new(detail.span, format!("rule `{}` faulted on {} `{}`: {why}", source.id, about.word, job.id(item)))
+            .label("here in the rule")
+            .mark(if at.is_some() { at } else { job.item(item).header }, "this item");
+        report.faults.push(problem);
+        return None;
+    }
+    let (path, at) = operand_place(scene, item, detail);
+    let answer = detail.look.as_ref().and_then(|_| scene.answers.find(&source.id, item));
+    let mut outcome = match (detail.verdict, answer) {
+        (_, Some(answer)) if answer.ok => Outcome::Met,
+        (_, Some(_)) | (Verdict::Failed, None) => Outcome::Correction,
+        (Verdict::Met, None) => Outcome::Met,
+        _ => Outcome::ToMeasure,
+    };
+    let permit = match outcome {
+        Outcome::Correction => scene.permissions.find(&source.id, job.id(item)).cloned(),
+        _ => None,
+    };
+    if permit.as_ref().is_some_and(|permit| !permit.lapsed) {
+        outcome = Outcome::Permitted;
+    }
+    let missing: Vec<Missing> = words::missing(scene, &detail.missing);
+    let set_by = words.set_by(detail);
+    let unverified = if outcome == Outcome::Correction { words.unverified(detail) } else { None };
+    Some(Finding {
+        rule: source.id.clone(),
+        ruleset: scene.code.book.ruleset_of(source).to_owned(),
+        outcome,
+        weight: compiled.in_force.weight,
+        stage: source.stage,
+        index: item,
+        kind: about.word.to_owned(),
+        item: job.id(item).to_owned(),
+        room: room_of(job, item),
+        cite: source.cites.clone(),
+        found: detail.found.as_ref().map(|operand| words.operand(operand)),
+        allowed: words.allowed(detail),
+        margin: detail.margin.map(|margin| margin.print(words.units)),
+        message: words.message(outcome, source, detail, &missing, answer),
+        fix: if outcome == Outcome::Met { None } else { detail.fix.clone() },
+        at: answer.map_or(at, |answer| answer.span),
+        path,
+        rule_at: detail.span,
+        set_by,
+        missing,
+        unverified,
+        permit,
+    })
+}
+
+/// Returns the key path and place of the value to look at: the first recorded operand, or the item's header.
+fn operand_place(scene: &Scene<'_>, item: ItemIndex, detail: &Detail) -> (String, Span) {
+    let job = scene.job;
+    if let Some(&(owner, field)) = detail.missing.first() {
+        return (job.path(owner, field), job.item(owner).header);
+    }
+    let operands = detail.found.iter().chain(&detail.allowed);
+    for source in operands.flat_map(|operand| &operand.sources) {
+        if let OperandSource::Field(owner, field) = *source {
+            let span = scene.facts.cell(owner, field).span();
+            if span.is_some() {
+                return (job.path(owner, field), span);
+            }
+        }
+    }
+    let kind = job.schema.spec(job.item(item).kind);
+    (format!("{} {}", kind.word, job.id(item)), job.item(item).header)
+}
+
+/// Returns the name of the room an item is in, through its own field `room` or that of what it belongs to.
+pub(super) fn room_of(job: &Job, item: ItemIndex) -> Option<String> {
+    let mut at = item;
+    // Nesting is three deep at most (hole, cable, end, box, room); the bound keeps a wrong schema from turning in circles.
+    for _ in 0..4 {
+        let kind = job.item(at).kind;
+        if job.schema.spec(kind).name == room::NAME {
+            let name = job.text(at, room::NAME_).unwrap_or_else(|| job.id(at));
+            return Some(name.to_owned());
+        }
+        let up = ["room", "box", "wall", "counter", "cable"].iter().find_map(|name| {
+            let field = job.schema.field(kind, name)?;
+            job.link(at, field)
+        })?;
+        at = up;
+    }
+    None
+}
+
+fn not_applicable(scene: &Scene<'_>, outcomes: &Outcomes) -> Vec<NotApplicable> {
+    let mut ran = vec![false; scene.code.rules.len()];
+    for check in outcomes.checks() {
+        if let Some(flag) = ran.get_mut(check.rule as usize) {
+            *flag = true;
+        }
+    }
+    let narrowed = !scene.options.rules.is_empty() || !scene.options.items.is_empty();
+    let mut list: Vec<NotApplicable> = scene
+        .code
+        .rules
+        .iter()
+        .enumerate()
+        .filter(|(number, _)| !narrowed && !ran.get(*number).copied().unwrap_or(true))
+        .map(|(number, compiled)| NotApplicable {
+            rule: compiled.in_force.source.id.clone(),
+            ruleset: scene.code.book.ruleset_of(&compiled.in_force.source).to_owned(),
+            cite: compiled.in_force.source.cites.clone(),
+            left_alone: outcomes.left_alone(number),
+        })
+        .collect();
+    list.sort();
+    list
+}
+
+/// Returns the code in force, as papers name it.
+pub fn code_in_force(code: &Code) -> CodeInForce {
+    code.book.code_in_force()
+}
