@@ -1,1 +1,3 @@
+//! Tests against published standards, tables and worked examples, and against general-purpose reference libraries.
 
+mod units;
