@@ -85,22 +85,20 @@ pub(super) fn plain(text: &str) -> Option<Cow<'_, str>> {
     }
     let mut out = String::with_capacity(text.len() + 8);
     for c in text.chars() {
+        if let Some(fraction) = fraction(c) {
+            if out.ends_with(|c: char| c.is_ascii_digit()) {
+                out.push(' ');
+            }
+            out.push_str(fraction);
+            continue;
+        }
         match c {
-            '½' => out.push_str(" 1/2"),
-            '¼' => out.push_str(" 1/4"),
-            '¾' => out.push_str(" 3/4"),
-            '⅓' => out.push_str(" 1/3"),
-            '⅔' => out.push_str(" 2/3"),
-            '⅛' => out.push_str(" 1/8"),
-            '⅜' => out.push_str(" 3/8"),
-            '⅝' => out.push_str(" 5/8"),
-            '⅞' => out.push_str(" 7/8"),
             '⁄' => out.push('/'),
             '″' | '”' => out.push('"'),
             '′' | '’' => out.push('\''),
             '−' | '–' => out.push('-'),
             '·' | '⋅' => out.push('-'),
-            '°' => out.push_str("deg"),
+            '°' | 'º' => out.push_str("deg"),
             // Greek omega and the ohm sign; Greek mu and the micro sign.
             'Ω' | '\u{2126}' => out.push_str("ohm"),
             'μ' | 'µ' => out.push('u'),
@@ -111,7 +109,22 @@ pub(super) fn plain(text: &str) -> Option<Cow<'_, str>> {
             other => out.push(other),
         }
     }
-    Some(Cow::Owned(out.trim_start().to_owned()))
+    Some(Cow::Owned(out))
+}
+
+fn fraction(c: char) -> Option<&'static str> {
+    Some(match c {
+        '½' => "1/2",
+        '¼' => "1/4",
+        '¾' => "3/4",
+        '⅓' => "1/3",
+        '⅔' => "2/3",
+        '⅛' => "1/8",
+        '⅜' => "3/8",
+        '⅝' => "5/8",
+        '⅞' => "7/8",
+        _ => return None,
+    })
 }
 
 /// Returns a text as far as a message can show it.

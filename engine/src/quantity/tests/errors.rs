@@ -61,6 +61,8 @@ fn each_kind_of_mistake_has_its_own_words() {
         ("2,5 mm2", Conductor, "`2,5 mm2` has a comma in its number"),
         ("1/0 in", Length, "`1/0 in` is a fraction over zero"),
         ("1 3/2 in", Length, "the fraction beside the whole number of `1 3/2 in` is one or more"),
+        ("12 - 1/2 in", Length, "expected a length such as `12 in` or `300 mm`, found `12 - 1/2 in`"),
+        ("3–5 in", Length, "expected a length such as `12 in` or `300 mm`, found `3–5 in`"),
         ("1/3 in", Length, "`1/3 in` is no whole number of nanometres and can't be kept exactly"),
         ("0.0000000001 in", Length, "`0.0000000001 in` is no whole number of nanometres and can't be kept exactly"),
         ("1/2 mm", Length, "`1/2 mm` is a fraction of a metric unit"),
