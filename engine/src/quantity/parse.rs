@@ -185,11 +185,8 @@ fn bare(number: Decimal, text: &str, want: Dimension) -> Result<Quantity, Quanti
 }
 
 fn scaled(number: Decimal, unit: &Unit, text: &str) -> Result<Quantity, QuantityError> {
-    if number.is_fraction {
-        return Err(QuantityError::new(
-            format!("`{}` is a fraction, which only lengths have", shown(text)),
-            format!("write a decimal, such as `1.5 {}`", unit.name),
-        ));
+    if number.is_fraction && !unit.has_fractions() {
+        return Err(no_fractions(text, unit));
     }
     match number.scale(unit.num, unit.den, unit.offset) {
         Scaled::Exact(amount) => Ok(Quantity::new(unit.dimension, amount)),
@@ -198,6 +195,13 @@ fn scaled(number: Decimal, unit: &Unit, text: &str) -> Result<Quantity, Quantity
         Scaled::Rounded(amount) => Ok(Quantity::new(unit.dimension, amount)),
         Scaled::TooLarge => Err(too_large(text)),
     }
+}
+
+pub(super) fn no_fractions(text: &str, unit: &Unit) -> QuantityError {
+    QuantityError::new(
+        format!("`{}` is a fraction of a unit that has none", shown(text)),
+        format!("write a decimal, such as `0.5 {}`", unit.name),
+    )
 }
 
 pub(super) fn too_large(text: &str) -> QuantityError {

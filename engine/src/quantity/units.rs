@@ -105,6 +105,11 @@ pub(super) const UNITS: &[Unit] = &[
 pub(super) static PLAIN: Unit = strict(Number, "", &[], 1_000_000_000, 1);
 
 impl Unit {
+    /// Returns whether the unit is divided by halves and not by tenths.
+    pub(super) fn has_fractions(&self) -> bool {
+        matches!(self.name, "in" | "ft" | "in2" | "ft2" | "in3" | "ft3" | "lb" | "oz")
+    }
+
     /// Returns whether a unit is written so.
     fn is_written(&self, text: &str) -> bool {
         let same = |name: &str| if self.any_case { name.eq_ignore_ascii_case(text) } else { name == text };
