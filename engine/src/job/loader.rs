@@ -4,13 +4,13 @@ use std::collections::{BTreeMap, HashMap, HashSet};
 use std::sync::Arc;
 
 use super::defaults::Defaults;
-use super::document::{At, Part, Parts};
+use super::document::Part;
 use super::links::Link;
 use super::measures::Measure;
-use super::shape::Shape;
+use super::shape::{How, Shape};
 use super::value::Value;
 use super::words;
-use super::{Setting, format};
+use super::Setting;
 use crate::model::{Cell, FieldId, ItemIndex, Job, JobBuilder, KindId, Nest, Schema};
 use crate::problem::{Problem, Severity};
 use crate::source::Span;
@@ -71,9 +71,6 @@ impl<'a> Loader<'a> {
 
     /// Does all steps.
     pub(super) fn run(mut self, parts: &[Part<'a>], setting: &Setting<'a>) -> (Option<Job>, Vec<Problem>) {
-        if let Err(problem) = format::check(parts, setting.whole_file) {
-            self.problem(problem);
-        }
         self.read_defaults(parts, setting.shop_defaults);
         self.check_top_keys(parts);
         for (kind, spec) in self.shape.schema.kinds() {
@@ -151,7 +148,6 @@ impl<'a> Loader<'a> {
 
     /// Puts a value into an item, or notes the references in it for later.
     pub(super) fn store(&mut self, item: ItemIndex, field: FieldId, value: Value<'a>) {
-        use super::shape::How;
         match value {
             Value::Cell(cell) => self.builder.set(item, field, cell),
             Value::Make { make, size, conductors } => {
@@ -165,24 +161,10 @@ impl<'a> Loader<'a> {
                 }
             }
             Value::Names { names, span, list, cell } => {
-                if let Some(cell) = cell
-                    && matches!(self.shape.field(self.kind_of(item), field).how, How::Ids(_))
-                {
+                if let Some(cell) = cell {
                     self.builder.set(item, field, cell);
                 }
                 self.links.push(Link { item, field, names, span, list });
-            }
-        }
-    }
-
-    /// Returns the tables of a nested item or a part of the job, as far as the value under a key is a table.
-    pub(super) fn table_at(&mut self, part: Part<'a>, at: At<'a>, what: &str, help: &str) -> Option<Parts<'a>> {
-        match at.value.get_ref() {
-            toml::de::DeValue::Table(table) => Some(Parts::one(part.inside(table, at.span()))),
-            _ => {
-                let message = format!("{what} wants a table, not {}", at.what());
-                self.problem(Problem::new(at.span(), message).label(at.what()).help(help));
-                None
             }
         }
     }

@@ -34,7 +34,6 @@ pub(crate) struct Taker {
     pub(crate) field: FieldId,
     /// The kind it refers to.
     pub(crate) kind: KindId,
-    pub(crate) list: bool,
 }
 
 /// How a written value is put away.
@@ -226,10 +225,10 @@ fn takers(schema: &Schema, kind: &KindSpec, key: &str) -> How {
         match &field.ty {
             Type::Quantity(Dimension::Conductor) => size = Some(id),
             Type::Quantity(Dimension::Number) => conductors = Some(id),
-            Type::Item(name) => takers.extend(schema.kind(name).map(|kind| Taker { field: id, kind, list: false })),
+            Type::Item(name) => takers.extend(schema.kind(name).map(|kind| Taker { field: id, kind })),
             Type::List(inner) => {
                 if let Type::Item(name) = **inner {
-                    takers.extend(schema.kind(name).map(|kind| Taker { field: id, kind, list: true }));
+                    takers.extend(schema.kind(name).map(|kind| Taker { field: id, kind }));
                 }
             }
             _ => {}

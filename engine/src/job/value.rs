@@ -5,7 +5,7 @@ use toml::de::DeValue;
 use super::document::At;
 use super::limits::{Least, Limit};
 use super::loader::Loader;
-use super::shape::How;
+use super::shape::{FieldShape, How};
 use crate::model::{Cell, FieldId, KindId, Type};
 use super::words::{short, suggestion};
 use crate::problem::Problem;
@@ -40,23 +40,22 @@ impl<'a> Loader<'a> {
         let field = shape.field(kind, field);
         match (&field.how, &spec.ty) {
             (How::Make { .. }, _) => self.make(spec.name, at),
-            (How::Ids(_), Type::List(_)) => self.names(spec.name, at, true),
-            (How::Ids(_), _) => self.names(spec.name, at, false).map(|value| self.with_text(value)),
+            (How::Ids(_), ty) => self.names(spec.name, at, matches!(ty, Type::List(_))).map(|value| self.with_cell(value)),
             (_, Type::Item(_)) => self.names(spec.name, at, false),
             (_, Type::List(inner)) if matches!(**inner, Type::Item(_)) => self.names(spec.name, at, true),
-            (_, Type::List(inner)) => self.cells(spec.name, inner, field.limit, at, form).map(Value::Cell),
-            (_, ty) => self.cell(spec.name, ty, field.limit, field.required, at, form).map(Value::Cell),
+            (_, Type::List(inner)) => self.cells(spec.name, inner, field, at, form).map(Value::Cell),
+            (_, ty) => self.cell_of(spec.name, ty, field, at, form).map(Value::Cell),
         }
     }
 
-    fn cell(&mut self, name: &str, ty: &Type, limit: Limit, required: bool, at: At<'a>, form: Form) -> Option<Cell> {
+    fn cell_of(&mut self, name: &str, ty: &Type, field: &FieldShape, at: At<'a>, form: Form) -> Option<Cell> {
         let read = match ty {
             Type::Flag => flag(name, at, form).map(|value| Cell::flag(value, at.span())),
-            Type::Quantity(dimension) => amount(name, *dimension, limit, at, form).map(|value| Cell::quantity(value, at.span())),
-            Type::Text => text(name, at).and_then(|value| match value {
-                "" if required => Err(Problem::new(at.span(), format!("`{name}` is empty")).label("nothing written").help("fill it in")),
-                _ => Ok(Cell::text(self.builder.intern(value), at.span())),
-            }),
+            Type::Quantity(dimension) => amount(name, *dimension, field.limit, at, form).map(|value| Cell::quantity(value, at.span())),
+            Type::Text => {
+                let read = if field.required { filled_text(name, at) } else { text(name, at) };
+                read.map(|value| Cell::text(self.builder.intern(value), at.span()))
+            }
             Type::Word(words) => text(name, at).and_then(|value| match words.iter().find(|word| **word == value) {
                 Some(word) => Ok(Cell::text(self.builder.intern(word), at.span())),
                 None => Err(wrong_word(name, value, words, at.span())),
@@ -67,11 +66,11 @@ impl<'a> Loader<'a> {
         self.noted(read)
     }
 
-    fn cells(&mut self, name: &str, ty: &Type, limit: Limit, at: At<'a>, form: Form) -> Option<Cell> {
+    fn cells(&mut self, name: &str, ty: &Type, field: &FieldShape, at: At<'a>, form: Form) -> Option<Cell> {
         let elements = self.elements(name, at)?;
         let mut cells = Vec::with_capacity(elements.len());
         for element in &elements {
-            cells.push(self.cell(name, ty, limit, true, *element, form));
+            cells.push(self.cell_of(name, ty, field, *element, form));
         }
         let cells: Vec<Cell> = cells.into_iter().collect::<Option<_>>()?;
         Some(Cell::list(self.builder.list(&cells), at.span()))
@@ -98,31 +97,15 @@ impl<'a> Loader<'a> {
             names.push(self.noted(id_text(name, element)).map(|text| (text, element.span())));
         }
         let names = names.into_iter().collect::<Option<Vec<_>>>()?;
-        let value = Value::Names { names, span: at.span(), list, cell: None };
-        Some(if list { self.with_list(value) } else { value })
+        Some(Value::Names { names, span: at.span(), list, cell: None })
     }
 
-    /// Keeps the written id itself in the key's own cell.
-    fn with_text(&mut self, value: Value<'a>) -> Value<'a> {
-        match value {
-            Value::Names { names, span, list, .. } => {
-                let cell = names.first().map(|(text, at)| Cell::text(self.builder.intern(text), *at));
-                Value::Names { names, span, list, cell }
-            }
-            other => other,
-        }
-    }
-
-    fn with_list(&mut self, value: Value<'a>) -> Value<'a> {
-        match value {
-            Value::Names { names, span, list, .. } => {
-                let texts: Vec<Cell> =
-                    names.iter().map(|(text, at)| Cell::text(self.builder.intern(text), *at)).collect();
-                let cell = Some(Cell::list(self.builder.list(&texts), span));
-                Value::Names { names, span, list, cell }
-            }
-            other => other,
-        }
+    /// Keeps the written ids themselves for the key's own cell.
+    fn with_cell(&mut self, value: Value<'a>) -> Value<'a> {
+        let Value::Names { names, span, list, .. } = value else { return value };
+        let texts: Vec<Cell> = names.iter().map(|(text, at)| Cell::text(self.builder.intern(text), *at)).collect();
+        let cell = if list { Some(Cell::list(self.builder.list(&texts), span)) } else { texts.first().copied() };
+        Value::Names { names, span, list, cell }
     }
 
     fn make(&mut self, name: &str, at: At<'a>) -> Option<Value<'a>> {
@@ -132,7 +115,7 @@ impl<'a> Loader<'a> {
         let count = self.noted(whole(i128::from(make.conductors)).ok_or_else(|| too_large(name, span)))?;
         Some(Value::Make {
             make: Cell::text(self.builder.intern(written), span),
-            size: Cell::quantity(make.size, span),
+            size: Cell::quantity(make.size.to_quantity(), span),
             conductors: Cell::quantity(count, span),
         })
     }
@@ -157,6 +140,15 @@ pub(super) fn text<'a>(name: &str, at: At<'a>) -> Result<&'a str, Problem> {
             _ => problem.help(format!("put it in quotes: `\"{}\"`", at.raw())),
         }
     })
+}
+
+/// Reads a text that must not be empty.
+pub(super) fn filled_text<'a>(name: &str, at: At<'a>) -> Result<&'a str, Problem> {
+    let text = text(name, at)?;
+    if text.trim().is_empty() {
+        return Err(Problem::new(at.span(), format!("`{name}` is empty")).label("nothing written").help("fill it in"));
+    }
+    Ok(text)
 }
 
 /// Reads the id of an item.
