@@ -194,7 +194,10 @@ pub(super) fn amount(name: &str, dimension: Dimension, limit: Limit, at: At<'_>,
 fn day(name: &str, written: &toml::value::Datetime, at: At<'_>) -> Result<Quantity, Problem> {
     let date = match written {
         toml::value::Datetime { date: Some(date), time: None, offset: None } => *date,
-        _ => return Err(wrong_type(name, "a day alone", at).label("with a time").help("write the day alone: `2023-05-10`")),
+        _ => {
+            let problem = Problem::new(at.span(), format!("`{name}` wants a day without a time")).label("not a day");
+            return Err(problem.help("write the day alone: `2023-05-10`"));
+        }
     };
     let date = jiff::civil::Date::new(date.year as i16, date.month as i8, date.day as i8);
     date.map(Quantity::date).map_err(|_| {
