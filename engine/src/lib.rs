@@ -6,6 +6,7 @@
 
 pub mod inspection;
 pub mod job;
+pub mod json_schema;
 pub mod model;
 pub mod problem;
 pub mod quantity;

@@ -29,6 +29,7 @@ mod tests;
 
 use std::sync::Arc;
 
+pub(crate) use defaults::belongs_to_the_job;
 pub use document::{Document, Part};
 pub use format::FORMAT;
 pub use peek::{SiteFacts, Told, peek};
