@@ -5,6 +5,8 @@
 //! ampacity and list of rooms comes from rulesets.
 
 pub mod inspection;
+pub mod job;
+pub mod json_schema;
 pub mod model;
 pub mod problem;
 pub mod quantity;
