@@ -1,16 +1,13 @@
-//! Amendments as a ruleset writes them: `[[amends]]` in its manifest or in a file of its code.
+//! Amendments of the code: what they change, from when, and on whose word.
 
 use jiff::civil::Date;
-use toml::de::{DeTable, DeValue};
 
 use super::entry::Checked;
-use super::fields::{Fields, Written, in_file_order};
+use super::fields::Written;
 use super::literal::Literal;
-use super::origins::{Defaults, Evidence, evidence};
+use super::origins::Evidence;
 use crate::inspection::finding::Weight;
-use crate::model::Symbols;
-use crate::problem::Problem;
-use crate::source::{File, Span};
+use crate::source::Span;
 
 /// An amendment of the code below.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -113,244 +110,102 @@ pub enum NewValue {
     Rows(Vec<(Literal, Literal)>, Span),
 }
 
-const KEYS: &[&str] = &[
-    "entry", "value", "list", "rows", "row", "add", "remove", "omit", "reweigh", "weight", "cites", "source", "checked",
-    "note", "from", "until", "edition",
-];
-
-/// The ways in which an amendment may say what it changes.
-const SHAPES: &str = "an amendment has `entry` with `value`, `list`, `rows`, `row` and `value`, `add` or `remove`; \
-                      or `omit`; or `reweigh` with `weight`";
-
-/// Reads one `[[amends]]`.
-pub(super) fn read<'a>(
-    file: &'a File,
-    table: &'a DeTable<'a>,
-    header: Span,
-    defaults: &Defaults,
-    symbols: &mut Symbols,
-    problems: &mut Vec<Problem>,
-) -> Option<Amendment> {
-    let before = problems.len();
-    let mut fields = Fields::new(file, table, header, "this amendment", KEYS, problems);
-    let change = change(&mut fields, symbols);
-    let evidence = evidence(&mut fields, defaults);
-    let (from, until) = fields.period();
-    let editions = fields.texts("edition");
-    let (change, evidence) = (change?, evidence?);
-    (problems.len() == before).then_some(Amendment { change, evidence, from, until, editions, span: header })
-}
-
-fn change(fields: &mut Fields<'_, '_>, symbols: &mut Symbols) -> Option<Change> {
-    let subjects: Vec<&str> = ["entry", "omit", "reweigh"].into_iter().filter(|key| fields.has(key)).collect();
-    match subjects.as_slice() {
-        ["entry"] => entry_change(fields, symbols),
-        ["omit"] => {
-            only(fields, "omit", &[]);
-            Some(Change::Omit { rule: fields.text("omit")? })
+impl NewValue {
+    /// Returns the line to point at: the value, or the key of a list or table.
+    pub(super) fn span(&self) -> Span {
+        match self {
+            NewValue::Scalar(literal) => literal.span,
+            NewValue::List(_, span) | NewValue::Rows(_, span) => *span,
         }
-        ["reweigh"] => {
-            only(fields, "reweigh", &["weight"]);
-            let rule = fields.text("reweigh");
-            if !fields.has("weight") {
-                fields.missing("weight", "write `weight = \"correction\"`, `\"caution\"` or `\"note\"`");
+    }
+
+    /// Returns the value as a chain shows it.
+    pub(super) fn text(&self) -> String {
+        match self {
+            NewValue::Scalar(literal) => literal.text.clone(),
+            NewValue::List(members, _) if members.is_empty() => String::from("nothing"),
+            NewValue::List(members, _) => joined(members.iter()),
+            NewValue::Rows(rows, _) if rows.len() == 1 => String::from("1 row"),
+            NewValue::Rows(rows, _) => format!("{} rows", rows.len()),
+        }
+    }
+
+    fn says_the_same(&self, other: &NewValue) -> bool {
+        let alike = |a: &Literal, b: &Literal| a.scalar == b.scalar;
+        match (self, other) {
+            (NewValue::Scalar(a), NewValue::Scalar(b)) => alike(a, b),
+            (NewValue::List(a, _), NewValue::List(b, _)) => {
+                a.len() == b.len() && a.iter().all(|a| b.iter().any(|b| alike(a, b)))
             }
-            let words = Weight::ALL.map(|(_, word)| word);
-            let weight = fields.word("weight", Weight::of, &words);
-            Some(Change::Reweigh { rule: rule?, weight: weight? })
-        }
-        [] => {
-            let problem = Problem::new(fields.header, "this amendment does not say what it changes");
-            fields.problems.push(problem.label("no `entry`, `omit` or `reweigh`").help(SHAPES));
-            None
-        }
-        [_, second, ..] => {
-            let span = fields.key_span(second);
-            let problem = Problem::new(span, "an amendment changes one thing").label("a second thing");
-            fields.problems.push(problem.help("write one [[amends]] for each"));
-            None
+            (NewValue::Rows(a, _), NewValue::Rows(b, _)) => {
+                let found = |a: &(Literal, Literal)| b.iter().any(|b| alike(&a.0, &b.0) && alike(&a.1, &b.1));
+                a.len() == b.len() && a.iter().all(found)
+            }
+            _ => false,
         }
     }
 }
 
-/// Reports keys that say what is changed but do not go with `subject`.
-fn only(fields: &mut Fields<'_, '_>, subject: &str, with: &[&str]) {
-    for key in ["value", "list", "rows", "row", "add", "remove", "weight"] {
-        if fields.has(key) && !with.contains(&key) {
-            let problem = Problem::new(fields.key_span(key), format!("`{key}` does not go with `{subject}`"));
-            fields.problems.push(problem.label("too much").help(SHAPES));
-        }
-    }
+fn joined<'l>(literals: impl Iterator<Item = &'l Literal>) -> String {
+    literals.map(|literal| literal.text.as_str()).collect::<Vec<_>>().join(", ")
 }
 
-fn entry_change(fields: &mut Fields<'_, '_>, symbols: &mut Symbols) -> Option<Change> {
-    let entry = fields.text("entry");
-    let has = |key: &str| fields.has(key);
-    if has("row") {
-        only(fields, "row", &["row", "value"]);
-        let key = row_key(fields, symbols);
-        if !fields.has("value") {
-            fields.missing("value", "write the row's new value as `value`");
+impl Change {
+    /// Returns the line to point at.
+    pub(super) fn span(&self) -> Span {
+        match self {
+            Change::Entry { value, .. } => value.span(),
+            Change::Row { value, .. } => value.span,
+            Change::Members { entry, .. } => entry.span,
+            Change::Omit { rule } | Change::Reweigh { rule, .. } => rule.span,
         }
-        let value = literal(fields, "value", symbols);
-        return Some(Change::Row { entry: entry?, key: key?, value: value? });
     }
-    if has("add") || has("remove") {
-        only(fields, "add", &["add", "remove"]);
-        let (add, add_rows) = match fields.value("add").map(|(value, _)| value.get_ref()) {
-            Some(DeValue::Table(_)) => (Vec::new(), rows(fields, "add", symbols)),
-            Some(_) => (list(fields, "add", symbols), Vec::new()),
-            None => (Vec::new(), Vec::new()),
+
+    /// Returns what it changes as a chain shows it.
+    pub(super) fn text(&self) -> String {
+        match self {
+            Change::Entry { value, .. } => value.text(),
+            Change::Row { key, value, .. } => format!("{} = {}", key.text, value.text),
+            Change::Members { add, add_rows, remove, .. } => {
+                let added = add.iter().map(|new| format!("with {}", new.text));
+                let rows = add_rows.iter().map(|(key, value)| format!("with {} = {}", key.text, value.text));
+                let removed = remove.iter().map(|gone| format!("without {}", gone.text));
+                added.chain(rows).chain(removed).collect::<Vec<_>>().join(", ")
+            }
+            Change::Omit { .. } => String::from("omitted"),
+            Change::Reweigh { weight, .. } => String::from(weight.word()),
+        }
+    }
+
+    /// Returns whether two changes of one entry or rule can't both hold.
+    pub(super) fn contradicts(&self, other: &Change) -> bool {
+        match (self, other) {
+            (Change::Entry { value: a, .. }, Change::Entry { value: b, .. }) => !a.says_the_same(b),
+            (Change::Row { key: a, value: x, .. }, Change::Row { key: b, value: y, .. }) => {
+                a.scalar == b.scalar && x.scalar != y.scalar
+            }
+            (Change::Row { key, .. }, Change::Members { add_rows, remove, .. })
+            | (Change::Members { add_rows, remove, .. }, Change::Row { key, .. }) => {
+                let mut touched = add_rows.iter().map(|(key, _)| key).chain(remove);
+                touched.any(|touched| touched.scalar == key.scalar)
+            }
+            (Change::Members { .. }, Change::Members { .. }) => self.adds_what(other) || other.adds_what(self),
+            (Change::Omit { .. }, Change::Omit { .. }) => false,
+            (Change::Reweigh { weight: a, .. }, Change::Reweigh { weight: b, .. }) => a != b,
+            _ => true,
+        }
+    }
+
+    /// Returns whether this adds what the other takes away, or a row that the other adds with another value.
+    fn adds_what(&self, other: &Change) -> bool {
+        let (Change::Members { add, add_rows, .. }, Change::Members { add_rows: others, remove, .. }) = (self, other)
+        else {
+            return false;
         };
-        let remove = list(fields, "remove", symbols);
-        if add.is_empty() && add_rows.is_empty() && remove.is_empty() {
-            let span = fields.key_span(if fields.has("add") { "add" } else { "remove" });
-            fields.problems.push(Problem::new(span, "this amendment changes nothing").label("nothing listed"));
-            return None;
-        }
-        return Some(Change::Members { entry: entry?, add, add_rows, remove });
-    }
-    let value = new_value(fields, None, symbols);
-    Some(Change::Entry { entry: entry?, value: value? })
-}
-
-fn row_key(fields: &mut Fields<'_, '_>, symbols: &mut Symbols) -> Option<Literal> {
-    literal(fields, "row", symbols)
-}
-
-/// Reads one value under a key.
-fn literal(fields: &mut Fields<'_, '_>, key: &str, symbols: &mut Symbols) -> Option<Literal> {
-    let (value, _) = fields.value(key)?;
-    keep(Literal::read(fields.file, value, None, symbols), fields.problems)
-}
-
-fn keep<T>(result: Result<T, Problem>, problems: &mut Vec<Problem>) -> Option<T> {
-    result.map_err(|problem| problems.push(problem)).ok()
-}
-
-/// What a ruleset may say of the dimension of an entry's keys and values, where the unit alone leaves it open.
-#[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Dimensions {
-    pub(super) key: Option<crate::quantity::Dimension>,
-    pub(super) value: Option<crate::quantity::Dimension>,
-}
-
-/// Reads `value`, `list` or `rows`, of which there must be exactly one.
-pub(super) fn new_value(
-    fields: &mut Fields<'_, '_>,
-    dimensions: Option<Dimensions>,
-    symbols: &mut Symbols,
-) -> Option<NewValue> {
-    let dimensions = dimensions.unwrap_or_default();
-    let shapes: Vec<&str> = ["value", "list", "rows"].into_iter().filter(|key| fields.has(key)).collect();
-    match shapes.as_slice() {
-        ["value"] => {
-            let (value, _) = fields.value("value")?;
-            keep(Literal::read(fields.file, value, dimensions.value, symbols), fields.problems).map(NewValue::Scalar)
-        }
-        ["list"] => {
-            let span = fields.key_span("list");
-            Some(NewValue::List(list_of(fields, "list", dimensions, symbols), span))
-        }
-        ["rows"] => {
-            let span = fields.key_span("rows");
-            let rows = rows_of(fields, "rows", dimensions, symbols);
-            Some(NewValue::Rows(rows, span))
-        }
-        [] => {
-            let message = format!("{} has no `value`, `list` or `rows`", fields.what);
-            let problem = Problem::new(fields.header, message).label("nothing is set");
-            fields.problems.push(problem.help("write `value = \"12 in\"`, `list = [\"kitchen\"]` or `rows = { \"14 AWG\" = \"15 A\" }`"));
-            None
-        }
-        [_, second, ..] => {
-            let message = format!("{} holds one of `value`, `list` and `rows`", fields.what);
-            let problem = Problem::new(fields.key_span(second), message).label("a second one");
-            fields.problems.push(problem);
-            None
-        }
-    }
-}
-
-fn list(fields: &mut Fields<'_, '_>, key: &str, symbols: &mut Symbols) -> Vec<Literal> {
-    list_of(fields, key, Dimensions::default(), symbols)
-}
-
-fn rows(fields: &mut Fields<'_, '_>, key: &str, symbols: &mut Symbols) -> Vec<(Literal, Literal)> {
-    rows_of(fields, key, Dimensions::default(), symbols)
-}
-
-fn list_of(
-    fields: &mut Fields<'_, '_>,
-    key: &str,
-    dimensions: Dimensions,
-    symbols: &mut Symbols,
-) -> Vec<Literal> {
-    let Some((value, _)) = fields.value(key) else { return Vec::new() };
-    let Some(array) = value.get_ref().as_array() else {
-        fields.wrong(key, value, "a list in [ ]");
-        return Vec::new();
-    };
-    let mut members: Vec<Literal> = Vec::new();
-    for item in array.iter() {
-        let Some(member) = keep(Literal::read(fields.file, item, dimensions.value, symbols), fields.problems) else {
-            continue;
+        let removes = |literal: &Literal| remove.iter().any(|gone| gone.scalar == literal.scalar);
+        let differs = |(key, value): &(Literal, Literal)| {
+            others.iter().any(|(other, said)| other.scalar == key.scalar && said.scalar != value.scalar)
         };
-        match members.iter().find(|earlier| earlier.scalar == member.scalar) {
-            Some(earlier) => fields.problems.push(
-                Problem::new(member.span, format!("`{}` is listed twice", member.text))
-                    .label("again")
-                    .mark(earlier.span, "first here"),
-            ),
-            None => members.push(member),
-        }
-    }
-    alike(members.iter(), fields.problems);
-    members
-}
-
-fn rows_of(
-    fields: &mut Fields<'_, '_>,
-    key: &str,
-    dimensions: Dimensions,
-    symbols: &mut Symbols,
-) -> Vec<(Literal, Literal)> {
-    let Some((value, _)) = fields.value(key) else { return Vec::new() };
-    let Some(table) = value.get_ref().as_table() else {
-        fields.wrong(key, value, "a table in { }");
-        return Vec::new();
-    };
-    let mut rows: Vec<(Literal, Literal)> = Vec::new();
-    for (row, value) in in_file_order(table) {
-        let span = fields.file.span(row.span());
-        let key = keep(Literal::of_text(row.get_ref().trim(), span, dimensions.key, symbols), fields.problems);
-        let value = keep(Literal::read(fields.file, value, dimensions.value, symbols), fields.problems);
-        let (Some(key), Some(value)) = (key, value) else { continue };
-        match rows.iter().find(|(earlier, _)| earlier.scalar == key.scalar) {
-            // TOML refuses the same letters twice; this is `1 ft` beside `12 in`.
-            Some((earlier, _)) => fields.problems.push(
-                Problem::new(key.span, format!("`{}` is the same row as `{}`", key.text, earlier.text))
-                    .label("again")
-                    .mark(earlier.span, "first here"),
-            ),
-            None => rows.push((key, value)),
-        }
-    }
-    alike(rows.iter().map(|(key, _)| key), fields.problems);
-    alike(rows.iter().map(|(_, value)| value), fields.problems);
-    rows
-}
-
-/// Reports members that are not of the first one's type.
-fn alike<'l>(mut literals: impl Iterator<Item = &'l Literal>, problems: &mut Vec<Problem>) {
-    let Some(first) = literals.next() else { return };
-    for other in literals.filter(|other| other.scalar.ty() != first.scalar.ty()) {
-        let (this, that) = (other.scalar.ty().name(), first.scalar.ty().name());
-        problems.push(
-            Problem::new(other.span, format!("this is a {this} where the first one is a {that}"))
-                .label("another kind of value")
-                .mark(first.span, format!("a {that}"))
-                .help("all of one list or column are of one kind; look for a slip in the unit"),
-        );
+        add.iter().any(removes) || add_rows.iter().any(|row| removes(&row.0) || differs(row))
     }
 }

@@ -2,9 +2,11 @@
 
 use toml::de::{DeTable, DeValue};
 
-use super::amendment::{self, Amendment, Dimensions, NewValue};
+use super::amendment::{Amendment, NewValue};
+use super::amendment_reader::{self, Types};
 use super::fields::{Fields, found, in_file_order, parse, with_help};
 use super::origins::{Defaults, Evidence, evidence};
+use super::value::ScalarType;
 use crate::model::Symbols;
 use crate::problem::{Problem, did_you_mean};
 use crate::quantity::Dimension;
@@ -44,8 +46,7 @@ impl WrittenEntry {
 /// The keys that make a table an entry.
 const VALUE_KEYS: [&str; 3] = ["value", "list", "rows"];
 
-const KEYS: &[&str] =
-    &["value", "list", "rows", "key", "cites", "source", "checked", "note", "dimension", "key_dimension"];
+const KEYS: &[&str] = &["value", "list", "rows", "key", "cites", "source", "checked", "note", "type", "key_type"];
 
 /// What a file of code holds.
 #[derive(Debug, Default)]
@@ -86,7 +87,7 @@ impl<'a> Walk<'a, '_> {
         let mut fields =
             Fields { file, table, header: Span::NONE, what: String::from("this file"), problems: self.problems };
         for (table, header) in fields.tables("amends") {
-            let read = amendment::read(file, table, header, self.defaults, self.symbols, self.problems);
+            let read = amendment_reader::read(file, table, header, self.defaults, self.symbols, self.problems);
             self.out.amends.extend(read);
         }
     }
@@ -99,9 +100,11 @@ impl<'a> Walk<'a, '_> {
         self.check_name(key, span);
         let Some(table) = value.as_table() else {
             let problem = Problem::new(span, format!("`{key}` stands outside of an entry"));
-            self.problems.push(problem.label(found(value)).help(format!(
-                "an entry is a table: write [{key}] with `value`, `list` or `rows`, and `cites`"
-            )));
+            self.problems.push(
+                problem
+                    .label(found(value))
+                    .help(format!("an entry is a table: write [{key}] with `value`, `list` or `rows`, and `cites`")),
+            );
             return;
         };
         let group = table.iter().all(|(_, value)| value.get_ref().is_table()) && !table.contains_key("rows");
@@ -130,12 +133,13 @@ impl<'a> Walk<'a, '_> {
         });
         if let Some((name, _)) = inner {
             let problem = Problem::new(file.span(name.span()), format!("entry `{key}` can't hold another entry"));
-            self.problems.push(problem.label("an entry inside an entry").mark(span, "this is an entry by its own keys"));
+            self.problems
+                .push(problem.label("an entry inside an entry").mark(span, "this is an entry by its own keys"));
             return;
         }
         let mut fields = Fields::new(file, table, span, format!("entry `{key}`"), KEYS, self.problems);
-        let dimensions = Dimensions { value: dimension(&mut fields, "dimension"), key: dimension(&mut fields, "key_dimension") };
-        let value = amendment::new_value(&mut fields, Some(dimensions), self.symbols);
+        let types = Types { value: scalar_type(&mut fields, "type"), key: scalar_type(&mut fields, "key_type") };
+        let value = amendment_reader::new_value(&mut fields, Some(types), self.symbols);
         let key_label = fields.text("key").map(|written| written.text);
         if let (Some(NewValue::Scalar(_) | NewValue::List(..)), true) = (&value, fields.has("key")) {
             let problem = Problem::new(fields.key_span("key"), "only a table has keys").label("does not belong here");
@@ -163,21 +167,26 @@ impl<'a> Walk<'a, '_> {
             && last.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || c == '_');
         if !fits {
             let problem = Problem::new(span, format!("`{last}` can't be part of an entry's name"));
-            self.problems.push(problem.label("not a plain word").help(
-                "write small letters, digits and `_`, beginning with a letter, such as `secured_from_box`",
-            ));
+            self.problems.push(
+                problem
+                    .label("not a plain word")
+                    .help("write small letters, digits and `_`, beginning with a letter, such as `secured_from_box`"),
+            );
         }
     }
 }
 
-fn dimension(fields: &mut Fields<'_, '_>, key: &str) -> Option<Dimension> {
+/// Reads what an entry says of the type of its values or keys: the name of a dimension, `text` or `yes or no`.
+fn scalar_type(fields: &mut Fields<'_, '_>, key: &str) -> Option<ScalarType> {
     let written = fields.text(key)?;
-    let found = Dimension::all().find(|dimension| dimension.name() == written.text);
+    let quantities = Dimension::all().map(ScalarType::Quantity);
+    let all: Vec<ScalarType> = quantities.chain([ScalarType::Text, ScalarType::Flag]).collect();
+    let found = all.iter().find(|ty| ty.name() == written.text).copied();
     if found.is_none() {
-        let names: Vec<&str> = Dimension::all().map(Dimension::name).collect();
-        let problem = Problem::new(written.span, format!("`{}` is no dimension", written.text)).label("unknown word");
+        let names: Vec<&str> = all.iter().map(|ty| ty.name()).collect();
+        let problem = Problem::new(written.span, format!("there is no type `{}`", written.text)).label("unknown word");
         let help = did_you_mean(&written.text, names.iter().copied())
-            .or_else(|| Some(format!("the dimensions are {}", names.join(", "))));
+            .or_else(|| Some(format!("the types are {}", names.join(", "))));
         fields.problems.push(with_help(problem, help));
     }
     found

@@ -97,7 +97,10 @@ impl Entry {
     /// Returns who set a row of this entry, first setter first. Span and value of each setting are the row's own.
     pub fn row_chain(&self, row: &Row) -> Vec<Setting> {
         let steps = row.earlier.iter().map(|step| (step.setting, step.span, &step.text));
-        steps.chain([(row.setting, row.span, &row.text)]).filter_map(|(at, span, text)| self.own(at, span, text)).collect()
+        steps
+            .chain([(row.setting, row.span, &row.text)])
+            .filter_map(|(at, span, text)| self.own(at, span, text))
+            .collect()
     }
 
     /// Returns who put a member into this entry. Span and value are the member's own.

@@ -27,7 +27,7 @@ impl Literal {
     pub(super) fn read(
         file: &File,
         value: &Spanned<DeValue<'_>>,
-        want: Option<Dimension>,
+        want: Option<ScalarType>,
         symbols: &mut Symbols,
     ) -> Result<Literal, Problem> {
         let span = file.span(value.span());
@@ -49,7 +49,7 @@ impl Literal {
             },
         };
         match want {
-            Some(dimension) => literal.reread(ScalarType::Quantity(dimension)),
+            Some(want) => literal.reread(want, symbols),
             None => Ok(literal),
         }
     }
@@ -58,18 +58,26 @@ impl Literal {
     pub(super) fn of_text(
         text: &str,
         span: Span,
-        want: Option<Dimension>,
+        want: Option<ScalarType>,
         symbols: &mut Symbols,
     ) -> Result<Literal, Problem> {
         let new = |scalar| Literal { scalar, text: text.to_owned(), span, quoted: true };
-        if let Some(dimension) = want {
-            return match parse(text, dimension) {
-                Ok(quantity) => Ok(new(Scalar::Quantity(quantity))),
-                Err(error) => Err(refused(span, &error)),
-            };
-        }
         if text.is_empty() {
             return Err(Problem::new(span, "this value is empty").label("nothing written"));
+        }
+        match want {
+            None => {}
+            Some(ScalarType::Quantity(dimension)) => {
+                return parse(text, dimension)
+                    .map(|quantity| new(Scalar::Quantity(quantity)))
+                    .map_err(|error| refused(span, &error));
+            }
+            Some(ScalarType::Text) => return Ok(new(Scalar::Text(symbols.intern(text)))),
+            Some(ScalarType::Flag) => {
+                return Err(Problem::new(span, "this must be true or false")
+                    .label("a text here")
+                    .help("write it without quotes"));
+            }
         }
         match parse_any(text) {
             Some(quantity) => Ok(new(Scalar::Quantity(quantity))),
@@ -81,21 +89,20 @@ impl Literal {
     }
 
     /// Returns the same value read as `want`: `2.5 mm2` is a conductor size or an area, as the entry has it.
-    pub(super) fn reread(self, want: ScalarType) -> Result<Literal, Problem> {
+    pub(super) fn reread(self, want: ScalarType, symbols: &mut Symbols) -> Result<Literal, Problem> {
         if self.scalar.ty() == want {
             return Ok(self);
         }
-        match want {
-            ScalarType::Quantity(dimension) => match parse(&self.text, dimension) {
-                Ok(quantity) if self.quoted => Ok(Literal { scalar: Scalar::Quantity(quantity), ..self }),
-                Err(error) if self.quoted => Err(refused(self.span, &error)),
-                _ => Err(Problem::new(self.span, format!("this must be {}", dimension.with_article()))
-                    .label(format!("{} here", self.scalar.ty().name()))
-                    .help(dimension.units_help())),
-            },
-            other => Err(Problem::new(self.span, format!("this must be {}", with_article(other)))
-                .label(format!("{} here", self.scalar.ty().name()))),
+        if self.quoted {
+            return Literal::of_text(&self.text, self.span, Some(want), symbols);
         }
+        let problem = Problem::new(self.span, format!("this must be {}", with_article(want)))
+            .label(format!("{} here", with_article(self.scalar.ty())));
+        Err(match want {
+            ScalarType::Quantity(dimension) => problem.help(dimension.units_help()),
+            ScalarType::Text => problem.help("write it in quotes"),
+            ScalarType::Flag => problem,
+        })
     }
 }
 
@@ -129,7 +136,8 @@ fn looks_like_a_quantity(text: &str) -> bool {
         return false;
     }
     let rest = rest.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '/' | ' ' | ','));
-    rest.chars().all(|c| c.is_alphabetic() || matches!(c, '"' | '\'' | '%' | '°' | ' ' | '²' | '³'))
+    // `1/2` and `7` may be trade sizes.
+    !rest.is_empty() && rest.chars().all(|c| c.is_alphabetic() || matches!(c, '"' | '\'' | '%' | '°' | ' ' | '²' | '³'))
 }
 
 #[cfg(test)]
@@ -138,10 +146,10 @@ mod tests {
 
     #[test]
     fn a_misspelt_unit_is_no_word() {
-        for slip in ["12 inn", "12inn", "1/2 inhc", "20 ampers", "-3 x", "7"] {
+        for slip in ["12 inn", "12inn", "1/2 inhc", "20 ampers", "-3 x"] {
             assert!(looks_like_a_quantity(slip), "{slip}");
         }
-        for word in ["bathroom", "5-15R", "2x4", "type 4X", "NM", "", "12/2-G"] {
+        for word in ["bathroom", "5-15R", "2x4", "type 4X", "NM", "", "12/2-G", "1/2", "7"] {
             assert!(!looks_like_a_quantity(word), "{word}");
         }
     }

@@ -5,7 +5,8 @@ use std::sync::Arc;
 use jiff::civil::Date;
 use toml::de::DeTable;
 
-use super::amendment::{self, Amendment};
+use super::amendment::Amendment;
+use super::amendment_reader;
 use super::ask::DateKind;
 use super::entry::Checked;
 use super::fields::{Fields, Written, parse};
@@ -167,7 +168,17 @@ const KEYS: &[&str] = &[
 ];
 
 const ADOPTION_KEYS: &[&str] = &[
-    "ruleset", "from", "until", "by", "choice_from", "choice_until", "when", "dwelling", "cites", "checked", "source",
+    "ruleset",
+    "from",
+    "until",
+    "by",
+    "choice_from",
+    "choice_until",
+    "when",
+    "dwelling",
+    "cites",
+    "checked",
+    "source",
 ];
 
 /// Where a manifest was found.
@@ -186,7 +197,7 @@ pub(super) fn read(found: &Found<'_>, schema: &Schema, symbols: &mut Symbols, pr
     let parsed = problems.len() == before;
     let mut fields = Fields::new(file, &table, file.span(0..0), "the manifest", KEYS, problems);
     // What could not be parsed is not also missing.
-    let mut need = |fields: &mut Fields<'_, '_>, key: &str, help: &str| {
+    let need = |fields: &mut Fields<'_, '_>, key: &str, help: &str| {
         let written = if parsed { fields.need_text(key, help) } else { fields.text(key) };
         written.map(|written| written.text).unwrap_or_default()
     };
@@ -240,7 +251,7 @@ pub(super) fn read(found: &Found<'_>, schema: &Schema, symbols: &mut Symbols, pr
         ruleset.adopts.extend(adoption(file, table, header, &ruleset, schema, problems));
     }
     for (table, header) in amends {
-        ruleset.amends.extend(amendment::read(file, table, header, &defaults, symbols, problems));
+        ruleset.amends.extend(amendment_reader::read(file, table, header, &defaults, symbols, problems));
     }
     ruleset.broken = problems.len() > before;
     ruleset
@@ -258,7 +269,8 @@ fn keys_of_kind(fields: &mut Fields<'_, '_>, kind: RulesetKind) {
         ("by", Edition),
     ] {
         if fields.has(key) && kind != owner {
-            let message = format!("`{key}` is for rulesets of kind `{}`, and this one is `{}`", owner.word(), kind.word());
+            let message =
+                format!("`{key}` is for rulesets of kind `{}`, and this one is `{}`", owner.word(), kind.word());
             fields.problems.push(Problem::new(fields.key_span(key), message).label("does not belong here"));
         }
     }
@@ -278,7 +290,11 @@ fn by(fields: &mut Fields<'_, '_>) -> Vec<DateKind> {
 }
 
 fn locals(fields: &mut Fields<'_, '_>) -> Option<Span> {
-    let none = fields.word("locals", |word| ["none", "allowed"].iter().position(|known| *known == word), &["none", "allowed"])?;
+    let none = fields.word(
+        "locals",
+        |word| ["none", "allowed"].iter().position(|known| *known == word),
+        &["none", "allowed"],
+    )?;
     (none == 0).then(|| fields.key_span("locals"))
 }
 
@@ -308,7 +324,9 @@ fn adoption<'a>(
         && day < from
     {
         let problem = Problem::new(span, format!("the choice ends on {day}, before the adoption begins"));
-        fields.problems.push(problem.label("before `from`").help("write the last day on which the earlier edition may be chosen"));
+        fields
+            .problems
+            .push(problem.label("before `from`").help("write the last day on which the earlier edition may be chosen"));
     }
     let by = by(&mut fields);
     let if_accessible = fields.word("when", |word| (word == "accessible").then_some(()), &["accessible"]).is_some();

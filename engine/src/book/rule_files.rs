@@ -220,7 +220,12 @@ impl<'a, 'p> Header<'a, 'p> {
     }
 
     fn no_block(&mut self) {
-        self.error(self.blame, "this rule has no block", "no `{` follows", Some(String::from("write `{ … }` after the header")));
+        self.error(
+            self.blame,
+            "this rule has no block",
+            "no `{` follows",
+            Some(String::from("write `{ … }` after the header")),
+        );
     }
 
     fn open_text(&mut self, span: Span) {
@@ -256,7 +261,8 @@ impl<'a, 'p> Header<'a, 'p> {
                 self.weight = weight.unwrap_or(self.weight);
             }
             "was" => loop {
-                self.was.extend(self.rule_id(lexer, "an earlier id in quotes"));
+                let old = self.rule_id(lexer, "an earlier id in quotes");
+                self.was.extend(old);
                 let mut ahead = *lexer;
                 if ahead.token().0 != Token::Comma {
                     break;
@@ -268,7 +274,13 @@ impl<'a, 'p> Header<'a, 'p> {
     }
 
     /// Reads a word that must be one of a few.
-    fn word<T>(&mut self, lexer: &mut Lexer<'_>, what: &str, known: &[&str], of: impl Fn(&str) -> Option<T>) -> Option<T> {
+    fn word<T>(
+        &mut self,
+        lexer: &mut Lexer<'_>,
+        what: &str,
+        known: &[&str],
+        of: impl Fn(&str) -> Option<T>,
+    ) -> Option<T> {
         let mut ahead = *lexer;
         let (token, start) = ahead.token();
         let span = self.file.span(start..ahead.at());
@@ -340,7 +352,12 @@ impl<'a, 'p> Header<'a, 'p> {
         ] {
             let at = CLAUSES.iter().position(|known| *known == clause).unwrap_or_default();
             if !self.seen.contains(&at) {
-                self.error(self.blame, format!("{name} has no `{clause}`"), "missing in this header", Some(help.into()));
+                self.error(
+                    self.blame,
+                    format!("{name} has no `{clause}`"),
+                    "missing in this header",
+                    Some(help.into()),
+                );
             }
         }
     }
