@@ -11,8 +11,8 @@ const NOT_RULESETS: [&str; 4] = ["src", "target", "Cargo.toml", "build.rs"];
 fn main() -> Result<(), Box<dyn Error>> {
     let root = PathBuf::from(env::var("CARGO_MANIFEST_DIR")?);
     let mut files = Vec::new();
-    // A new file anywhere changes its folder, so that watching folders and files finds every change.
-    watch(&root);
+    // Cargo looks at the whole tree below a folder.
+    println!("cargo::rerun-if-changed={}", root.display());
     for path in sorted(&root)? {
         let name = path.file_name().and_then(|name| name.to_str()).unwrap_or("");
         if path.is_dir() && !name.starts_with('.') && !NOT_RULESETS.contains(&name) {
@@ -34,7 +34,6 @@ fn main() -> Result<(), Box<dyn Error>> {
 
 /// Collects the ruleset files below a folder, each with its path below the root, written with `/`.
 fn collect(folder: &Path, name: &str, files: &mut Vec<(String, PathBuf)>) -> io::Result<()> {
-    watch(folder);
     for path in sorted(folder)? {
         let Some(own) = path.file_name().and_then(|own| own.to_str()) else { continue };
         if own.starts_with('.') {
@@ -44,7 +43,6 @@ fn collect(folder: &Path, name: &str, files: &mut Vec<(String, PathBuf)>) -> io:
         if path.is_dir() {
             collect(&path, &name, files)?;
         } else if own.ends_with(".toml") || own.ends_with(".rhai") {
-            watch(&path);
             files.push((name, path));
         }
     }
@@ -55,9 +53,4 @@ fn sorted(folder: &Path) -> io::Result<Vec<PathBuf>> {
     let mut paths: Vec<PathBuf> = fs::read_dir(folder)?.map(|entry| Ok(entry?.path())).collect::<io::Result<_>>()?;
     paths.sort();
     Ok(paths)
-}
-
-#[expect(clippy::print_stdout, reason = "this is how a build script speaks to cargo")]
-fn watch(path: &Path) {
-    println!("cargo::rerun-if-changed={}", path.display());
 }

@@ -57,7 +57,7 @@ pub(super) struct CodeFile {
 
 /// Reads a file of code, in the order in which it is written.
 pub(super) fn read(file: &File, defaults: &Defaults, symbols: &mut Symbols, problems: &mut Vec<Problem>) -> CodeFile {
-    let table = parse(file, problems);
+    let Some(table) = parse(file, problems) else { return CodeFile::default() };
     let mut walk = Walk { file, defaults, symbols, problems, out: CodeFile::default() };
     for (key, value) in in_file_order(&table) {
         let (name, span) = (key.get_ref().as_ref(), file.span(key.span()));

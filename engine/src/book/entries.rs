@@ -289,7 +289,10 @@ fn set_row(
 fn no_row(entry: &Entry, table: &Table, key: &Literal) -> Problem {
     let rows: Vec<&str> = table.rows().iter().map(|row| row.key_text.as_str()).collect();
     let problem = Problem::new(key.span, format!("`{}` has no row `{}`", entry.key, key.text)).label("unknown row");
-    with_help(problem.mark(first_span(entry), "the table"), did_you_mean(&key.text, rows.iter().copied()))
+    // Sizes are all alike in their letters, so that the nearest one says little where all of them can be shown.
+    let all = (1..=12).contains(&rows.len()).then(|| format!("its rows are {}", rows.join(", ")));
+    let help = all.or_else(|| did_you_mean(&key.text, rows.iter().copied()));
+    with_help(problem.mark(first_span(entry), "the table"), help)
 }
 
 /// Members and rows that are added, and members or keys of rows that are taken away.

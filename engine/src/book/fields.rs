@@ -18,9 +18,11 @@ pub struct Written {
     pub span: Span,
 }
 
-/// Parses a TOML file, keeping all its syntax errors.
-pub(super) fn parse<'a>(file: &'a File, problems: &mut Vec<Problem>) -> DeTable<'a> {
+/// Parses a TOML file. One that is not sound gives all its syntax errors and nothing else: what would be read from the
+/// rest would mostly be wrong for the same reason.
+pub(super) fn parse<'a>(file: &'a File, problems: &mut Vec<Problem>) -> Option<DeTable<'a>> {
     let (table, errors) = DeTable::parse_recoverable(file.text());
+    let sound = errors.is_empty();
     for error in errors {
         let at = error.span().unwrap_or(0..0);
         let text = error.message();
@@ -31,10 +33,18 @@ pub(super) fn parse<'a>(file: &'a File, problems: &mut Vec<Problem>) -> DeTable<
                 .label("the file can't be read from here"),
         );
     }
-    table.into_inner()
+    sound.then(|| table.into_inner())
 }
 
-/// Returns the place of a range of a file; an empty range at the very end is moved onto the last character.
+/// Returns the first line that says something: what to point at when a whole file is to blame.
+pub(super) fn first_line(file: &File) -> Span {
+    let text = file.text();
+    let start = text.len() - text.trim_start().len();
+    let line = text.get(start..).and_then(|rest| rest.lines().next()).unwrap_or("");
+    file.span(start..start + line.trim_end().len())
+}
+
+/// Returns the place of a range that the parser gave, which may end past the text.
 fn place(file: &File, range: std::ops::Range<usize>) -> Span {
     let end = range.end.min(file.text().len());
     file.span(range.start.min(end)..end)

@@ -4,11 +4,12 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::content_hash::ContentHash;
+use super::fields::first_line;
 use super::manifest::{self, Ruleset, RulesetFiles};
 use super::shelf::{Origin, RulesetText};
 use crate::model::{Schema, Symbols};
 use crate::problem::Problem;
-use crate::source::{File, Files, Span};
+use crate::source::{Files, Span};
 
 /// All rulesets, sorted by id, and what is wrong with their manifests.
 pub(super) struct Gathered {
@@ -116,10 +117,6 @@ fn folders_around(path: &str) -> impl Iterator<Item = &str> {
 /// Returns whether a file is of a sort that rulesets are made of.
 fn is_read(path: &str) -> bool {
     path.ends_with(".toml") || path.ends_with(".rhai")
-}
-
-fn first_line(file: &File) -> Span {
-    file.span(0..file.text().lines().next().map_or(0, str::len))
 }
 
 fn read(

@@ -9,7 +9,7 @@ use super::amendment::Amendment;
 use super::amendment_reader;
 use super::ask::DateKind;
 use super::entry::Checked;
-use super::fields::{Fields, Written, parse};
+use super::fields::{Fields, Written, first_line, parse};
 use super::origins::{self, Defaults};
 use super::shelf::Origin;
 use crate::model::kinds::site;
@@ -155,6 +155,33 @@ impl Ruleset {
         &self.files.trials
     }
 
+    /// Returns what is known of a ruleset whose manifest can't be read.
+    fn unread(found: &Found<'_>, header: Span) -> Ruleset {
+        Ruleset {
+            id: found.folder.to_owned(),
+            title: String::new(),
+            kind: RulesetKind::Jurisdiction,
+            version: String::new(),
+            reviewed: None,
+            source: String::new(),
+            checked: None,
+            draft: None,
+            within: None,
+            follows: None,
+            from: None,
+            by: Vec::new(),
+            locals_none: None,
+            adopts: Vec::new(),
+            amends: Vec::new(),
+            origin: found.origin.clone(),
+            replaces: None,
+            content: 0,
+            span: header,
+            files: Arc::default(),
+            broken: true,
+        }
+    }
+
     pub(super) fn defaults(&self) -> Defaults {
         // A shop's book and an invented place are their own source.
         let own = self.kind == RulesetKind::Shop || self.id.starts_with("demo/");
@@ -192,14 +219,11 @@ pub(super) struct Found<'f> {
 /// Reads a manifest.
 pub(super) fn read(found: &Found<'_>, schema: &Schema, symbols: &mut Symbols, problems: &mut Vec<Problem>) -> Ruleset {
     let before = problems.len();
-    let file = found.file;
-    let table = parse(file, problems);
-    let parsed = problems.len() == before;
-    let mut fields = Fields::new(file, &table, file.span(0..0), "the manifest", KEYS, problems);
-    // What could not be parsed is not also missing.
+    let (file, header) = (found.file, first_line(found.file));
+    let Some(table) = parse(file, problems) else { return Ruleset::unread(found, header) };
+    let mut fields = Fields::new(file, &table, header, "the manifest", KEYS, problems);
     let need = |fields: &mut Fields<'_, '_>, key: &str, help: &str| {
-        let written = if parsed { fields.need_text(key, help) } else { fields.text(key) };
-        written.map(|written| written.text).unwrap_or_default()
+        fields.need_text(key, help).map(|written| written.text).unwrap_or_default()
     };
     let id = need(&mut fields, "id", "write the path of its folder, such as `id = \"demo/harlow-county\"`");
     let span = fields.value("id").map_or(fields.header, |(_, span)| span);
@@ -211,11 +235,11 @@ pub(super) fn read(found: &Found<'_>, schema: &Schema, symbols: &mut Symbols, pr
     let version = need(&mut fields, "version", "write `version = \"1\"` and raise it with every change");
     let source = need(&mut fields, "source", "write where its values come from");
     let kinds = RulesetKind::ALL.map(|(_, word)| word);
-    if parsed && !fields.has("kind") {
+    if !fields.has("kind") {
         fields.missing("kind", format!("write `kind = \"jurisdiction\"`; the kinds are {}", kinds.join(", ")));
     }
     let kind = fields.word("kind", RulesetKind::of, &kinds);
-    if parsed && !fields.has("reviewed") {
+    if !fields.has("reviewed") {
         fields.missing("reviewed", "write the day on which somebody last compared it with its source");
     }
     let reviewed = fields.date("reviewed").map(|(date, _)| date);
@@ -233,14 +257,8 @@ pub(super) fn read(found: &Found<'_>, schema: &Schema, symbols: &mut Symbols, pr
         from: fields.date("from").map(|(date, _)| date),
         by: by(&mut fields),
         locals_none: locals(&mut fields),
-        adopts: Vec::new(),
-        amends: Vec::new(),
-        origin: found.origin.clone(),
-        replaces: None,
-        content: 0,
         span,
-        files: Arc::default(),
-        broken: false,
+        ..Ruleset::unread(found, header)
     };
     if let Some(kind) = kind {
         keys_of_kind(&mut fields, kind);

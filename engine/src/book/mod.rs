@@ -45,3 +45,6 @@ pub use rules::{OmittedRule, RuleInForce};
 pub use shelf::{Origin, RulesetText, Shelf};
 pub use shown::{Found, Shown, ShownRow, Step};
 pub use value::{EarlierRow, EntryType, Member, Row, Scalar, ScalarType, Table, Value};
+
+#[cfg(test)]
+mod tests;

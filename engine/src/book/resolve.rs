@@ -66,10 +66,13 @@ pub(super) fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Probl
             }
             closed = closed.or(ruleset.locals_none.map(|_| ruleset));
         }
-        conflicts(&amends, &mut problems);
+        let contradicting = conflicts(&amends, &mut problems);
         entries.add_layer(place, symbols, &mut problems);
         rules.add_layer(place, &mut problems);
-        for amendment in amends {
+        for (at, amendment) in amends.into_iter().enumerate() {
+            if contradicting.contains(&at) {
+                continue;
+            }
             match &amendment.change {
                 Change::Omit { rule } | Change::Reweigh { rule, .. } => {
                     rules.amend(place, amendment, rule, &mut problems, &mut notices);
@@ -168,25 +171,30 @@ enum Subject<'a> {
     Rule(&'a str),
 }
 
-/// Reports amendments of one ruleset that are in force at the same time and contradict each other.
-fn conflicts(amends: &[&Amendment], problems: &mut Vec<Problem>) {
-    let mut by_subject: BTreeMap<Subject<'_>, Vec<&Amendment>> = BTreeMap::new();
-    for amendment in amends {
+/// Reports amendments of one ruleset that are in force at the same time and contradict each other, and returns the
+/// positions of the later ones.
+fn conflicts(amends: &[&Amendment], problems: &mut Vec<Problem>) -> Vec<usize> {
+    let mut by_subject: BTreeMap<Subject<'_>, Vec<(usize, &Amendment)>> = BTreeMap::new();
+    for (at, amendment) in amends.iter().enumerate() {
         let subject = match &amendment.change {
             Change::Entry { entry, .. } | Change::Row { entry, .. } | Change::Members { entry, .. } => {
                 Subject::Entry(&entry.text)
             }
             Change::Omit { rule } | Change::Reweigh { rule, .. } => Subject::Rule(&rule.text),
         };
-        by_subject.entry(subject).or_default().push(amendment);
+        by_subject.entry(subject).or_default().push((at, amendment));
     }
+    let mut contradicting = Vec::new();
     for (subject, amends) in &by_subject {
-        for (at, later) in amends.iter().enumerate() {
-            if let Some(earlier) = amends.iter().take(at).find(|earlier| earlier.change.contradicts(&later.change)) {
+        for (nth, (at, later)) in amends.iter().enumerate() {
+            let mut before = amends.iter().take(nth).map(|(_, earlier)| earlier);
+            if let Some(earlier) = before.find(|earlier| earlier.change.contradicts(&later.change)) {
                 problems.push(contradiction(*subject, earlier, later));
+                contradicting.push(*at);
             }
         }
     }
+    contradicting
 }
 
 fn contradiction(subject: Subject<'_>, earlier: &Amendment, later: &Amendment) -> Problem {

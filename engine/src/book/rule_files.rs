@@ -93,6 +93,10 @@ struct Header<'a, 'p> {
     was: Vec<Written>,
     replaces: Option<Written>,
     seen: Vec<usize>,
+    /// Whether a text that is not closed hides where the header goes on.
+    cut: bool,
+    /// Whether the header has a word that nobody knows.
+    guessing: bool,
 }
 
 impl<'a, 'p> Header<'a, 'p> {
@@ -112,6 +116,8 @@ impl<'a, 'p> Header<'a, 'p> {
             was: Vec::new(),
             replaces: None,
             seen: Vec::new(),
+            cut: false,
+            guessing: false,
         }
     }
 
@@ -126,11 +132,12 @@ impl<'a, 'p> Header<'a, 'p> {
         if let Some(id) = &self.id {
             self.blame = id.span;
         }
-        let Some(open) = self.clauses(lexer) else {
-            lexer.skip_to_rule();
-            return None;
-        };
-        self.check_complete();
+        // A header that is cut short leaves the walk where the next thing begins.
+        let open = self.clauses(lexer)?;
+        // A word that nobody knows may be the clause that is missing.
+        if !self.guessing {
+            self.check_complete();
+        }
         let end = match lexer.skip_block() {
             BlockEnd::Closed => lexer.at(),
             BlockEnd::FileEnd => {
@@ -178,7 +185,7 @@ impl<'a, 'p> Header<'a, 'p> {
 
     /// Reads clauses up to the `{`, whose place is returned.
     fn clauses(&mut self, lexer: &mut Lexer<'_>) -> Option<usize> {
-        loop {
+        while !self.cut {
             let (token, start) = lexer.token();
             let span = self.file.span(start..lexer.at());
             match token {
@@ -191,11 +198,11 @@ impl<'a, 'p> Header<'a, 'p> {
                     None if word == "rule" => {
                         self.no_block();
                         lexer.go_to(start);
-                        // The loop over the file takes this rule up again, so nothing may be skipped.
-                        return self.give_back(lexer, start);
+                        return None;
                     }
                     None => {
                         let help = did_you_mean(word, CLAUSES);
+                        self.guessing = true;
                         self.error(span, format!("a rule's header has no `{word}`"), "unknown word", help);
                     }
                 },
@@ -210,12 +217,6 @@ impl<'a, 'p> Header<'a, 'p> {
                 }
             }
         }
-    }
-
-    /// Leaves the walk just before a rule that begins where this one should have had its block.
-    fn give_back(&mut self, lexer: &mut Lexer<'_>, start: usize) -> Option<usize> {
-        let line = self.file.text().get(..start).and_then(|before| before.rfind('\n')).unwrap_or(self.start);
-        lexer.go_to(line.max(self.start));
         None
     }
 
@@ -230,6 +231,7 @@ impl<'a, 'p> Header<'a, 'p> {
 
     fn open_text(&mut self, span: Span) {
         self.error(span, "this text is not closed", "no second quote on this line", None);
+        self.cut = true;
     }
 
     fn in_order(&mut self, clause: usize, span: Span) {
@@ -321,6 +323,11 @@ impl<'a, 'p> Header<'a, 'p> {
             Token::OpenText => {
                 *lexer = ahead;
                 self.open_text(span);
+                None
+            }
+            Token::Word(word) if !CLAUSES.contains(&word) && word != "rule" => {
+                *lexer = ahead;
+                self.error(span, format!("`{word}` must stand in quotes"), "no quotes", None);
                 None
             }
             _ => {

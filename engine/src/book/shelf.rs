@@ -130,12 +130,13 @@ impl Shelf {
             problems: Vec::new(),
             blame: Vec::new(),
         };
-        for (id, problem) in gathered.problems {
-            let blame = id.and_then(|id| shelf.index(&id));
+        let manifests =
+            gathered.problems.into_iter().map(|(id, problem)| (id.and_then(|id| shelf.index(&id)), problem));
+        let references = references::check(&shelf).into_iter().map(|(at, problem)| (Some(at), problem));
+        let mut problems: Vec<(Option<usize>, Problem)> = manifests.chain(references).collect();
+        problems.sort_by_key(|(_, problem)| problem.span);
+        for (blame, problem) in problems {
             shelf.blame(blame, problem);
-        }
-        for (at, problem) in references::check(&shelf) {
-            shelf.blame(Some(at), problem);
         }
         shelf
     }

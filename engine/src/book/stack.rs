@@ -91,6 +91,7 @@ pub(super) fn build(shelf: &mut Shelf, ask: &Ask) -> Result<Stack, Vec<Problem>>
         layers.push(StackLayer { ruleset, adopted, amends: in_force.map(|(at, _)| at).collect() });
     }
     if !problems.is_empty() {
+        problems.sort_by_key(|problem| problem.span);
         return Err(problems);
     }
     let alone = plan.edition.is_none();
