@@ -48,6 +48,8 @@ fn an_edition_begins_on_its_very_day_and_ends_with_the_next() {
 fn an_adoption_may_end_by_itself() {
     let mut shelf = place(&adopts("2017", "2018-08-01", "until = 2020-12-31"));
     assert_eq!(edition(&mut shelf, &ask("demo/tamarack", "2020-12-31")), "us/model-2017");
+    assert_eq!(shelf.days_of_change("demo/tamarack"), [day("2018-08-01"), day("2021-01-01")]);
+    assert_eq!(shelf.newest_start("demo/tamarack"), Some(day("2018-08-01")));
     assert_eq!(
         fails(&mut shelf, &ask("demo/tamarack", "2021-01-01")),
         "no edition is in force in `demo/tamarack` on 2021-01-01 @ PERMIT\n\
@@ -56,7 +58,7 @@ fn an_adoption_may_end_by_itself() {
     );
 }
 
-/// As North Dakota's neighbours do it: the day of filing counts (kind 1 of the public-law facts).
+/// Minnesota, Massachusetts, Idaho: the day of filing counts.
 #[test]
 fn the_application_date_may_count() {
     let mut shelf =
@@ -74,7 +76,7 @@ fn the_application_date_may_count() {
     assert_eq!(edition(&mut shelf, &ask("demo/tamarack", "2021-06-30")), "us/model-2017");
 }
 
-/// Washington 2014: the day of purchase counts, and before the first day the new edition may be chosen (kind 2).
+/// Washington 2014: the day of purchase counts, and before the first day the new edition may be chosen.
 #[test]
 fn the_new_edition_may_be_chosen_before_it_begins() {
     let more = "by = \"purchase_date\"\nchoice_from = 2014-05-01";
@@ -105,7 +107,7 @@ fn the_new_edition_may_be_chosen_before_it_begins() {
     );
 }
 
-/// New Jersey: six months with either edition (kind 3).
+/// New Jersey: six months with either edition.
 #[test]
 fn a_grace_period_leaves_the_choice_until_its_last_day() {
     let mut shelf =
@@ -133,7 +135,7 @@ fn a_grace_period_leaves_the_choice_until_its_last_day() {
     );
 }
 
-/// Vancouver, Washington: work inside an earlier building application keeps the earlier edition (kind 4).
+/// Vancouver, Washington: work inside an earlier building application keeps the earlier edition.
 #[test]
 fn the_first_recorded_of_several_dates_counts() {
     let more = "by = [\"application_date\", \"permit_date\"]";
@@ -143,7 +145,7 @@ fn the_first_recorded_of_several_dates_counts() {
     assert_eq!(edition(&mut shelf, &earlier), "us/model-2017");
 }
 
-/// Kind 6: manufactured homes go by the day they were made, under a standard complete in itself.
+/// Manufactured homes go by the day they were made, under a standard complete in itself.
 #[test]
 fn an_edition_may_be_a_place_by_itself_and_count_the_manufacture_date() {
     let mut shelf = shelf(&[
@@ -178,7 +180,7 @@ fn an_edition_may_be_a_place_by_itself_and_count_the_manufacture_date() {
     );
 }
 
-/// Utah, Michigan, Indiana: homes under one code, other buildings under another (kind 7).
+/// Utah, Michigan, Indiana: homes under one code, other buildings under another.
 #[test]
 fn the_kind_of_dwelling_may_decide() {
     let homes = "dwelling = [\"one_family\", \"two_family\"]";
@@ -232,9 +234,9 @@ fn the_nearest_place_with_an_edition_in_force_decides() {
         fails(&mut shelf, &Ask { permit_date: day("2022-07-01"), ..state })
             .starts_with("`us/model-2017` can't be chosen")
     );
-    assert_eq!(shelf.newest_start("demo/millrace"), Some(day("2022-01-01")));
+    assert_eq!(shelf.newest_start("demo/millrace"), Some(day("2022-07-01")));
     assert_eq!(shelf.newest_start("us/model-2017"), Some(day("2026-11-25")));
-    assert_eq!(shelf.days_of_change("demo/millrace"), [day("2018-01-01"), day("2022-01-01")]);
+    assert_eq!(shelf.days_of_change("demo/millrace"), [day("2018-01-01"), day("2022-01-01"), day("2022-07-01")]);
 }
 
 #[test]

@@ -7,6 +7,7 @@ mod chains;
 mod layers;
 mod manifests;
 mod rules;
+mod shipped;
 
 use std::sync::Arc;
 

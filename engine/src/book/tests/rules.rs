@@ -181,7 +181,7 @@ rule "labels-engraved" on panel at final cites "Ord. §4" weighs note { skip; }
     assert_eq!(difference.rules[3].after[0].cites, "Ord. §2");
 }
 
-/// Iowa: a single rule that starts later than its edition (kind 5 of the public-law facts).
+/// Iowa: a single rule that starts later than its edition.
 #[test]
 fn one_rule_may_start_later_than_its_edition() {
     let amends = "[[amends]]\nomit = \"nm-secured-at-box\"\nuntil = 2021-12-31\ncites = \"Act §7\"\n";
