@@ -2,7 +2,7 @@
 
 use super::decimal::{self, Decimal, Scaled};
 use super::gauge;
-use super::parse::{shown, too_large};
+use super::parse::{comma, shown, too_large};
 use super::{Dimension, Quantity, QuantityError};
 
 /// The unit a conductor size is stated in. Sizes of different units are different products, however near their areas.
@@ -130,17 +130,17 @@ impl Conductor {
         }
     }
 
-    /// Reads a size. Returns `None` for a text that does not end in a unit of conductor sizes.
-    pub(super) fn read(text: &str) -> Option<Result<Conductor, QuantityError>> {
+    /// Reads a size. Returns `None` for a text that does not end in a unit of conductor sizes; `written` is what the messages show.
+    pub(super) fn read(text: &str, written: &str) -> Option<Result<Conductor, QuantityError>> {
         let start = text.find(|c: char| c.is_ascii_alphabetic())?;
         let (number, unit) = text.split_at(start);
         let number = number.trim();
         let read = match unit {
-            _ if unit.eq_ignore_ascii_case("awg") => Conductor::read_awg(number, text),
+            _ if unit.eq_ignore_ascii_case("awg") => Conductor::read_awg(number, written),
             _ if unit.eq_ignore_ascii_case("kcmil") || unit.eq_ignore_ascii_case("mcm") => {
-                Conductor::read_kcmil(number, text)
+                Conductor::read_kcmil(number, written)
             }
-            "mm2" | "mm^2" => Conductor::read_mm2(number, text),
+            "mm2" | "mm^2" => Conductor::read_mm2(number, written),
             _ => return None,
         };
         Some(read)
@@ -148,12 +148,13 @@ impl Conductor {
 
     fn read_awg(number: &str, text: &str) -> Result<Conductor, QuantityError> {
         let gauge = match number {
-            "0" => None,
             "1/0" => Some(0),
             "2/0" => Some(-1),
             "3/0" => Some(-2),
             "4/0" => Some(-3),
-            _ => number.parse().ok().filter(|_| number.bytes().all(|b| b.is_ascii_digit())),
+            // `0` and `00` are gauges too, but one way to write them is enough, and a stray zero none.
+            _ if number.starts_with('0') || !number.bytes().all(|b| b.is_ascii_digit()) => None,
+            _ => number.parse().ok(),
         };
         gauge.and_then(Conductor::awg).ok_or_else(|| {
             QuantityError::new(
@@ -198,6 +199,7 @@ impl Conductor {
     fn number(number: &str, text: &str) -> Result<Decimal, QuantityError> {
         match decimal::unsigned(number) {
             Ok((decimal, "")) if !decimal.is_fraction => Ok(decimal),
+            _ if number.contains(',') => Err(comma(text)),
             _ => Err(QuantityError::new(
                 format!("`{}` is no conductor size", shown(text)),
                 Dimension::Conductor.units_help(),

@@ -2,8 +2,8 @@
 
 use jiff::civil::Date;
 
+use super::parse::shown;
 use super::{Dimension, Quantity, QuantityError};
-use crate::quantity::parse::shown;
 
 const SECONDS_OF_DAY: i64 = 86_400;
 
@@ -26,12 +26,12 @@ impl Quantity {
     }
 }
 
-/// Reads `2023-05-10`. Returns `None` for a text that does not look like a date.
-pub(super) fn parse(text: &str) -> Option<Result<Quantity, QuantityError>> {
+/// Reads `2023-05-10`. Returns `None` for a text that does not look like a date; `written` is what the messages show.
+pub(super) fn read(text: &str, written: &str) -> Option<Result<Quantity, QuantityError>> {
     let slashes = text.bytes().filter(|&b| b == b'/').count() == 2;
     if slashes && text.bytes().all(|b| b.is_ascii_digit() || b == b'/') {
         return Some(Err(QuantityError::new(
-            format!("`{}` does not say which number is the month", shown(text)),
+            format!("`{}` does not say which number is the month", shown(written)),
             Dimension::Date.units_help(),
         )));
     }
@@ -49,7 +49,7 @@ pub(super) fn parse(text: &str) -> Option<Result<Quantity, QuantityError>> {
     let date = Date::new(year, month as i8, day as i8);
     Some(
         date.map(Quantity::date).map_err(|_| {
-            QuantityError::new(format!("there is no day `{}`", shown(text)), Dimension::Date.units_help())
+            QuantityError::new(format!("there is no day `{}`", shown(written)), Dimension::Date.units_help())
         }),
     )
 }

@@ -72,8 +72,8 @@ pub(super) fn unsigned(text: &str) -> Result<(Decimal, &str), NoNumber> {
         return Ok((Decimal { negative: false, top: integer(whole)?, bottom, is_fraction: true }, rest));
     }
     let whole = integer(whole)?;
-    let gap = rest.trim_start();
-    let (part, after) = digits(gap.strip_prefix('-').unwrap_or(gap).trim_start());
+    // `12-1/2` is a mixed number; `12 - 1/2` may be meant as a difference, and is not read.
+    let (part, after) = digits(rest.strip_prefix('-').unwrap_or_else(|| rest.trim_start()));
     if !part.is_empty()
         && let Some((bottom, rest)) = over(after)?
     {

@@ -1,5 +1,7 @@
 //! What a quantity measures, and what comes of two dimensions under an operation.
 
+use Dimension::*;
+
 /// What a quantity measures. The base unit of each is in brackets.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
 #[repr(u8)]
@@ -43,8 +45,6 @@ pub enum Dimension {
     /// A span of time \[ms\].
     Time,
 }
-
-use Dimension::*;
 
 /// Products of physics: the first two give the third; the result's base unit is 10 to the fourth of the operands'.
 const PRODUCTS: [(Dimension, Dimension, Dimension, u32); 7] = [

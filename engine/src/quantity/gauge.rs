@@ -78,10 +78,10 @@ pub(super) fn number(area: i64) -> Option<i8> {
 
 /// Returns the diameter \[nm\] of a circle with an area \[µm²\], rounded.
 pub(super) fn diameter_of(area: i64) -> i64 {
-    // 4/π with 18 decimals.
-    const FOUR_OVER_PI: u128 = 1_273_239_544_735_162_686;
-    // µm² → nm², and two more digits under the root to round by.
-    let square = u128::from(area.unsigned_abs()) * 1_000_000 * FOUR_OVER_PI / 1_000_000_000_000_000_000;
+    // 4/π with 12 decimals.
+    const FOUR_OVER_PI: u128 = 1_273_239_544_735;
+    // µm² → nm².
+    let square = u128::from(area.unsigned_abs()) * 1_000_000 * FOUR_OVER_PI / 1_000_000_000_000;
     let twice = (square * 4).isqrt();
     i64::try_from(twice.div_ceil(2)).unwrap_or(i64::MAX)
 }

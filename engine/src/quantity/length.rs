@@ -1,18 +1,15 @@
 //! Lengths as a tape is read: `4'-6 1/2"`, `4 ft 6 in`, `13/16 in`.
 
 use super::decimal::{self, Decimal, Scaled};
-use super::parse::{shown, too_large};
+use super::parse::{no_fractions, shown, too_large};
 use super::{Dimension, Quantity, QuantityError, units};
 
 /// Reads what follows the first number of a length: its unit, and inches after feet. Returns `None` where it is no unit of length.
 pub(super) fn read(number: Decimal, rest: &str, text: &str) -> Option<Result<Quantity, QuantityError>> {
     let (word, after) = split_unit(rest);
     let unit = units::find(word, Some(Dimension::Length))?;
-    if number.is_fraction && !matches!(unit.name, "in" | "ft") {
-        return Some(Err(QuantityError::new(
-            format!("`{}` is a fraction of a metric unit", shown(text)),
-            format!("write a decimal, such as `1.5 {}`", unit.name),
-        )));
+    if number.is_fraction && !unit.has_fractions() {
+        return Some(Err(no_fractions(text, unit)));
     }
     let first = exact(number, unit.num, text);
     if after.is_empty() {

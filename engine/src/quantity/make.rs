@@ -35,9 +35,9 @@ impl CableMake {
             .and_then(|digits| digits.parse().ok())
             .filter(|count| (1..=MOST_CONDUCTORS).contains(count))
             .ok_or_else(wrong)?;
-        let size = match Conductor::read(size) {
+        let size = match Conductor::read(size, text) {
             Some(size) => size?,
-            None => Conductor::read(&format!("{size} AWG")).and_then(Result::ok).ok_or_else(wrong)?,
+            None => Conductor::read(&format!("{size} AWG"), text).and_then(Result::ok).ok_or_else(wrong)?,
         };
         Ok(CableMake { size, conductors: count })
     }

@@ -43,13 +43,17 @@ const LONGEST: usize = 64;
 pub fn parse(text: &str, want: Dimension) -> Result<Quantity, QuantityError> {
     let plain = plain(text).ok_or_else(|| not_a(text, want))?;
     match want {
-        Dimension::Date => date::parse(&plain).unwrap_or_else(|| Err(other_than(&plain, want))),
-        Dimension::Conductor => Conductor::read(&plain)
+        Dimension::Date => date::read(&plain, text).unwrap_or_else(|| Err(other_than(text, want))),
+        Dimension::Conductor => Conductor::read(&plain, text)
             .map(|read| read.map(Conductor::to_quantity))
-            .unwrap_or_else(|| Err(other_than(&plain, want))),
-        _ => measured(&plain, Some(want)).map_err(|miss| match miss {
-            Miss::NoNumber(why) => no_number(&plain, why, want),
-            Miss::Unit(unit) => wrong_unit(&plain, unit, want),
+            .unwrap_or_else(|| Err(other_than(text, want))),
+        _ => measured(&plain, text, Some(want)).map_err(|miss| match miss {
+            // `4/0 AWG` is a number only to those who know gauges.
+            Miss::NoNumber(why) => match parse_any(text) {
+                Some(found) => mixed(text, found.dimension(), want),
+                None => no_number(text, why, want),
+            },
+            Miss::Unit(unit) => wrong_unit(text, unit, want),
             Miss::Other(error) => error,
         }),
     }
@@ -61,13 +65,13 @@ pub fn parse(text: &str, want: Dimension) -> Result<Quantity, QuantityError> {
 /// a unit is no quantity: `1/2` may well be a trade size.
 pub fn parse_any(text: &str) -> Option<Quantity> {
     let plain = plain(text)?;
-    if let Some(date) = date::parse(&plain) {
+    if let Some(date) = date::read(&plain, text) {
         return date.ok();
     }
-    if let Some(conductor) = Conductor::read(&plain) {
+    if let Some(conductor) = Conductor::read(&plain, text) {
         return conductor.ok().map(Conductor::to_quantity);
     }
-    measured(&plain, None).ok()
+    measured(&plain, text, None).ok()
 }
 
 /// Makes the signs of typography plain: `4½″` becomes `4 1/2"`. Returns `None` for texts too long to be a quantity.
@@ -81,22 +85,20 @@ pub(super) fn plain(text: &str) -> Option<Cow<'_, str>> {
     }
     let mut out = String::with_capacity(text.len() + 8);
     for c in text.chars() {
+        if let Some(fraction) = fraction(c) {
+            if out.ends_with(|c: char| c.is_ascii_digit()) {
+                out.push(' ');
+            }
+            out.push_str(fraction);
+            continue;
+        }
         match c {
-            '½' => out.push_str(" 1/2"),
-            '¼' => out.push_str(" 1/4"),
-            '¾' => out.push_str(" 3/4"),
-            '⅓' => out.push_str(" 1/3"),
-            '⅔' => out.push_str(" 2/3"),
-            '⅛' => out.push_str(" 1/8"),
-            '⅜' => out.push_str(" 3/8"),
-            '⅝' => out.push_str(" 5/8"),
-            '⅞' => out.push_str(" 7/8"),
             '⁄' => out.push('/'),
             '″' | '”' => out.push('"'),
             '′' | '’' => out.push('\''),
             '−' | '–' => out.push('-'),
             '·' | '⋅' => out.push('-'),
-            '°' => out.push_str("deg"),
+            '°' | 'º' => out.push_str("deg"),
             // Greek omega and the ohm sign; Greek mu and the micro sign.
             'Ω' | '\u{2126}' => out.push_str("ohm"),
             'μ' | 'µ' => out.push('u'),
@@ -107,7 +109,22 @@ pub(super) fn plain(text: &str) -> Option<Cow<'_, str>> {
             other => out.push(other),
         }
     }
-    Some(Cow::Owned(out.trim_start().to_owned()))
+    Some(Cow::Owned(out))
+}
+
+fn fraction(c: char) -> Option<&'static str> {
+    Some(match c {
+        '½' => "1/2",
+        '¼' => "1/4",
+        '¾' => "3/4",
+        '⅓' => "1/3",
+        '⅔' => "2/3",
+        '⅛' => "1/8",
+        '⅜' => "3/8",
+        '⅝' => "5/8",
+        '⅞' => "7/8",
+        _ => return None,
+    })
 }
 
 /// Returns a text as far as a message can show it.
@@ -129,22 +146,22 @@ enum Miss<'a> {
     Other(QuantityError),
 }
 
-/// Reads a number with its unit.
-fn measured(text: &str, want: Option<Dimension>) -> Result<Quantity, Miss<'_>> {
-    let (negative, rest) = decimal::sign(text);
+/// Reads a number with its unit; `written` is what the messages show.
+fn measured<'a>(plain: &'a str, written: &str, want: Option<Dimension>) -> Result<Quantity, Miss<'a>> {
+    let (negative, rest) = decimal::sign(plain);
     let (number, rest) = decimal::unsigned(rest).map_err(Miss::NoNumber)?;
     let number = Decimal { negative, ..number };
     let rest = rest.trim();
     if rest.is_empty() {
-        return bare(number, text, want.unwrap_or(Dimension::Number)).map_err(Miss::Other);
+        return bare(number, written, want.unwrap_or(Dimension::Number)).map_err(Miss::Other);
     }
     if want.is_none_or(|dimension| dimension == Dimension::Length)
-        && let Some(length) = length::read(number, rest, text)
+        && let Some(length) = length::read(number, rest, written)
     {
         return length.map_err(Miss::Other);
     }
     let unit = units::find(rest, want).ok_or(Miss::Unit(rest))?;
-    scaled(number, unit, text).map_err(Miss::Other)
+    scaled(number, unit, written).map_err(Miss::Other)
 }
 
 /// Handles a number without a unit: right for a count, and for nothing else.
@@ -168,11 +185,8 @@ fn bare(number: Decimal, text: &str, want: Dimension) -> Result<Quantity, Quanti
 }
 
 fn scaled(number: Decimal, unit: &Unit, text: &str) -> Result<Quantity, QuantityError> {
-    if number.is_fraction {
-        return Err(QuantityError::new(
-            format!("`{}` is a fraction, which only lengths have", shown(text)),
-            format!("write a decimal, such as `1.5 {}`", unit.name),
-        ));
+    if number.is_fraction && !unit.has_fractions() {
+        return Err(no_fractions(text, unit));
     }
     match number.scale(unit.num, unit.den, unit.offset) {
         Scaled::Exact(amount) => Ok(Quantity::new(unit.dimension, amount)),
@@ -183,8 +197,22 @@ fn scaled(number: Decimal, unit: &Unit, text: &str) -> Result<Quantity, Quantity
     }
 }
 
+pub(super) fn no_fractions(text: &str, unit: &Unit) -> QuantityError {
+    QuantityError::new(
+        format!("`{}` is a fraction of a unit that has none", shown(text)),
+        format!("write a decimal, such as `0.5 {}`", unit.name),
+    )
+}
+
 pub(super) fn too_large(text: &str) -> QuantityError {
     QuantityError::new(format!("`{}` is too large", shown(text)), "check the number and its unit")
+}
+
+pub(super) fn comma(text: &str) -> QuantityError {
+    QuantityError::new(
+        format!("`{}` has a comma in its number", shown(text)),
+        "write thousands without a separator and decimals with a point, such as `1500` and `2.5`",
+    )
 }
 
 fn too_small(text: &str) -> QuantityError {
@@ -254,10 +282,7 @@ fn wrong_unit(text: &str, unit: &str, want: Dimension) -> QuantityError {
         return mixed(text, other.dimension, want);
     }
     if unit.starts_with(',') {
-        return QuantityError::new(
-            format!("`{}` has a comma in its number", shown(text)),
-            "write thousands without a separator and decimals with a point, such as `1500` and `2.5`",
-        );
+        return comma(text);
     }
     if !unit.starts_with(char::is_alphabetic) {
         return not_a(text, want);

@@ -73,7 +73,7 @@ impl Quantity {
                 let (unit, places) = self.unit(system);
                 match decimal::write(self.amount(), unit.num, unit.den, places) {
                     // What is there must not be shown as nothing.
-                    Some(text) if self.amount() == 0 || !matches!(text.as_str(), "0" | "-0") => with_unit(&text, unit),
+                    Some(text) if self.amount() == 0 || text != "0" => with_unit(&text, unit),
                     _ => self.exact(system),
                 }
             }
@@ -130,14 +130,14 @@ impl Quantity {
             Dimension::Area => ("m2", 3),
             Dimension::Volume if customary => ("in3", 3),
             Dimension::Volume => ("cm3", 2),
-            Dimension::Current if size < 100_000 => ("mA", 3),
+            Dimension::Current if (1..100_000).contains(&size) => ("mA", 3),
             Dimension::Current => ("A", 3),
             Dimension::Voltage => ("V", 3),
             Dimension::Power => ("VA", 2),
             Dimension::PowerPerArea if customary => ("VA/ft2", 3),
             Dimension::PowerPerArea => ("VA/m2", 2),
             Dimension::Resistance if size >= 1_000_000_000_000_000 => ("Mohm", 3),
-            Dimension::Resistance if size < 100_000_000 => ("mohm", 3),
+            Dimension::Resistance if (1..100_000_000).contains(&size) => ("mohm", 3),
             Dimension::Resistance => ("ohm", 3),
             Dimension::ResistancePerLength if customary => ("ohm/kft", 4),
             Dimension::ResistancePerLength => ("ohm/km", 4),
@@ -214,8 +214,11 @@ fn length(nm: i64, system: UnitSystem) -> String {
         UnitSystem::Customary => match inches(nm, 4) {
             (text, true) => text,
             _ if nm % (MILLIMETRE / 10) == 0 => length(nm, UnitSystem::Metric),
+            // What is there must not be shown as nothing.
+            _ if size < INCH as u64 / 1000 => metric(nm, 6),
             _ => inches(nm, 3).0,
         },
+        UnitSystem::Metric if size < MILLIMETRE as u64 / 100 => metric(nm, 6),
         UnitSystem::Metric => {
             let places = if nm % SIXTY_FOURTH == 0 { 6 } else { 2 };
             metric(nm, if size < METRES_FROM { places } else { places + 3 })

@@ -94,7 +94,7 @@ pub(super) const UNITS: &[Unit] = &[
     // × 0.0254 m and × 0.3048 m
     unit(Torque, "lbf-in", &["lbfin", "inlbf", "lbin", "inlb", "inlbs"], 1_129_848_290_276_167, 10_000_000_000),
     unit(Torque, "lbf-ft", &["lbfft", "ftlbf", "lbft", "ftlb", "ftlbs"], 13_558_179_483_314_004, 10_000_000_000),
-    unit(Torque, "N-m", &["Nm"], 1_000_000, 1),
+    strict(Torque, "N-m", &["Nm"], 1_000_000, 1),
     strict(Time, "ms", &[], 1, 1),
     unit(Time, "s", &["sec", "second", "seconds"], 1000, 1),
     unit(Time, "min", &["minute", "minutes"], 60_000, 1),
@@ -105,6 +105,11 @@ pub(super) const UNITS: &[Unit] = &[
 pub(super) static PLAIN: Unit = strict(Number, "", &[], 1_000_000_000, 1);
 
 impl Unit {
+    /// Returns whether the unit is divided by halves and not by tenths.
+    pub(super) fn has_fractions(&self) -> bool {
+        matches!(self.name, "in" | "ft" | "in2" | "ft2" | "in3" | "ft3" | "lb" | "oz")
+    }
+
     /// Returns whether a unit is written so.
     fn is_written(&self, text: &str) -> bool {
         let same = |name: &str| if self.any_case { name.eq_ignore_ascii_case(text) } else { name == text };
