@@ -5,8 +5,10 @@
 //! ampacity and list of rooms comes from rulesets.
 
 pub mod book;
+pub mod facts;
 pub mod inspection;
 pub mod model;
 pub mod problem;
 pub mod quantity;
+pub mod script;
 pub mod source;

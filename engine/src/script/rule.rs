@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::sync::Arc;
 
-use rhai::{Expr as Ast, Stmt};
+use rhai::Stmt;
 
 use super::bind::Slots;
 use super::check::Check;
@@ -69,12 +69,13 @@ impl Compiler {
         book: &Book,
         symbols: &mut Symbols,
     ) -> Result<Rule, Vec<Problem>> {
-        let text = files.text(source.text);
-        let places = Places::new(text, source.text);
+        let text = files.text(source.body);
+        let places = Places::new(text, source.body);
         let ast = self.parse(text, &places, source).map_err(|problem| vec![problem])?;
-        let body = body(ast.statements()).ok_or_else(|| {
-            vec![Problem::new(source.id_span, "this is no rule").help("a rule ends with its block: `{ … }`")]
-        })?;
+        let body = match ast.statements() {
+            [Stmt::Block(block)] => block.statements(),
+            _ => return Err(vec![Problem::new(source.id_span, "the rule has no block of its own").help("a rule ends with its block: `{ … }`")]),
+        };
         let ground = Ground { schema: &self.schema, book, natives: &self.natives, kind: source.kind };
         let (plan, checks) = lower::lower(body, source.id_span, ground, places, symbols)?;
         Ok(Rule {
@@ -97,16 +98,6 @@ impl Compiler {
             .help("make several rules of it"));
         }
         self.engine.compile(text).map_err(|error| mistakes::of_parser(&error, places))
-    }
-}
-
-/// Returns the statements inside a parsed rule.
-fn body(statements: &[Stmt]) -> Option<&[Stmt]> {
-    let [Stmt::Expr(expr)] = statements else { return None };
-    let Ast::Custom(custom, _) = &**expr else { return None };
-    match (custom.tokens.first(), custom.inputs.last()) {
-        (Some(word), Some(Ast::Stmt(block))) if word == "rule" => Some(block.statements()),
-        _ => None,
     }
 }
 

@@ -3,7 +3,7 @@
 //! Rhai parses; it never runs a rule here. Nothing is registered that a script could call, every statement that could run
 //! for long or reach outside is refused by the parser already, and what is left is checked once more when a rule is lowered.
 
-use rhai::{Dynamic, Engine, EvalAltResult, ImmutableString, LexError, OptimizationLevel, ParseError, Position, Token};
+use rhai::{Engine, EvalAltResult, ImmutableString, LexError, OptimizationLevel, ParseError, Position, Token};
 
 /// Words of the rule language. No name of a rule may be one of them.
 pub(super) const WORDS: [&str; 11] =
@@ -81,58 +81,29 @@ fn refuse(found: &str, message: String) -> Parsed {
 
 /// Registers the statements and quantifiers.
 fn register(engine: &mut Engine) {
-    add(engine, "rule", header);
     add(engine, "keep", keep);
-    add(engine, "need", |so_far, ahead, _| match so_far.len() {
+    add(engine, "need", |so_far, ahead| match so_far.len() {
         1 => next("$expr$"),
         at => otherwise(at - 2, ahead),
     });
-    add(engine, "look", |so_far, ahead, _| match so_far.len() {
+    add(engine, "look", |so_far, ahead| match so_far.len() {
         1 => next("$string$"),
         at => otherwise(at - 2, ahead),
     });
-    add(engine, "skip", |_, _, _| Ok(None));
+    add(engine, "skip", |_, _| Ok(None));
     for word in ["any", "every", "count", "sum", "least", "most"] {
         add(engine, word, quantifier);
     }
 }
 
-fn add(engine: &mut Engine, word: &'static str, parse: fn(&[ImmutableString], &str, &mut Dynamic) -> Parsed) {
-    engine.register_custom_syntax_with_state_raw(word, parse, true, move |_, _, _| {
+fn add(engine: &mut Engine, word: &'static str, parse: fn(&[ImmutableString], &str) -> Parsed) {
+    engine.register_custom_syntax_with_state_raw(word, move |so_far, ahead, _| parse(so_far, ahead), true, move |_, _, _| {
         Err(EvalAltResult::ErrorRuntime(format!("`{word}` runs lowered only").into(), Position::NONE).into())
     });
 }
 
-/// `rule "id" on KIND at STAGE cites "…" [weighs WEIGHT] [was "id", …] [replaces "id"] { … }`
-///
-/// The header has been read before (see `book`); here it only has to be stepped over. The state tells what comes next,
-/// because a text in the header may be any word.
-fn header(so_far: &[ImmutableString], ahead: &str, state: &mut Dynamic) -> Parsed {
-    const FIXED: [&str; 7] = ["$string$", "on", "$ident$", "at", "$ident$", "cites", "$string$"];
-    if let Some(symbol) = FIXED.get(so_far.len() - 1) {
-        return next(symbol);
-    }
-    let expected = state.as_int().unwrap_or(0);
-    let (symbol, then) = match (expected, ahead) {
-        (1, _) => ("$string$", 2),
-        (3, _) => ("$ident$", 0),
-        (4, _) => ("$string$", 0),
-        (5, _) => return Ok(None),
-        (2, ",") => (",", 1),
-        (_, "was") => ("was", 1),
-        (_, "weighs") => ("weighs", 3),
-        (_, "replaces") => ("replaces", 4),
-        (_, "{") => ("$block$", 5),
-        (_, other) => {
-            return refuse(other, format!("expected `{{`, `weighs`, `was` or `replaces`, found `{other}`"));
-        }
-    };
-    *state = Dynamic::from_int(then);
-    next(symbol)
-}
-
 /// `keep A at_most B [else "…"]`, `keep A between B and C [else "…"]`
-fn keep(so_far: &[ImmutableString], ahead: &str, _: &mut Dynamic) -> Parsed {
+fn keep(so_far: &[ImmutableString], ahead: &str) -> Parsed {
     let between = so_far.get(2).is_some_and(|verb| verb == "between");
     match so_far.len() {
         1 | 3 => next("$expr$"),
@@ -162,7 +133,7 @@ fn otherwise(at: usize, ahead: &str) -> Parsed {
 }
 
 /// `any d in LIST where COND`, `count d in LIST [where COND]`, `sum d in LIST [where COND] of EXPR`
-fn quantifier(so_far: &[ImmutableString], ahead: &str, _: &mut Dynamic) -> Parsed {
+fn quantifier(so_far: &[ImmutableString], ahead: &str) -> Parsed {
     let word = so_far.first().map_or("", |word| word.as_str());
     match (so_far.len(), word) {
         (1, _) => next("$ident$"),

@@ -146,10 +146,6 @@ impl Lowering<'_> {
                 into.push(Statement::Look { check });
             }
             "skip" => into.push(Statement::Skip),
-            "rule" => {
-                let span = self.places.token(position);
-                self.report(Problem::new(span, "a rule can't stand inside a rule").help("is a `}` missing above?"));
-            }
             _ => self.no_statement(&Ast::Custom(Box::new(custom.clone()), position)),
         }
     }

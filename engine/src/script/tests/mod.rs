@@ -2,5 +2,4 @@
 
 mod outcomes;
 mod speed;
-mod stub_book;
 mod world;

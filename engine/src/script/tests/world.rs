@@ -2,16 +2,15 @@
 
 use std::sync::Arc;
 
-use crate::book::{Book, RuleSource};
+use jiff::civil::date;
+
+use crate::book::{Ask, Book, RulesetText, Shelf};
 use crate::facts::Facts;
-use crate::inspection::finding::Weight;
-use crate::model::{Cell, ItemIndex, Job, JobBuilder, Schema, Stage, Symbols, Type};
+use crate::model::{Cell, ItemIndex, Job, JobBuilder, Schema, Symbols, Type};
 use crate::problem::Problem;
 use crate::quantity::parse;
 use crate::script::{Compiler, Detail, Rule, Verdict};
 use crate::source::{Files, Span};
-
-use super::stub_book;
 
 /// The code of most tests.
 pub(super) const CODE: &str = r#"
@@ -30,6 +29,16 @@ protection.copper = { "14 AWG" = "15 A", "12 AWG" = "20 A" }
 height.by_use = { switch = "48 in", receptacle = "18 in" }
 "#;
 
+const MANIFEST: &str = r#"
+id = "test/code"
+title = "Code of the tests"
+kind = "edition"
+version = "1"
+reviewed = 2026-01-01
+source = "invented"
+checked = "law_text"
+"#;
+
 /// Kinds, texts, a book and a compiler.
 pub(super) struct World {
     pub(super) schema: Arc<Schema>,
@@ -37,6 +46,7 @@ pub(super) struct World {
     pub(super) files: Files,
     pub(super) book: Arc<Book>,
     pub(super) compiler: Compiler,
+    code: String,
 }
 
 impl World {
@@ -44,18 +54,27 @@ impl World {
         World::of(CODE)
     }
 
+    /// Returns a world with the code of a text: a line for each entry.
     pub(super) fn of(code: &str) -> World {
         let schema = Arc::new(Schema::dwelling());
-        let mut symbols = Symbols::new();
-        let mut files = Files::new();
-        let book = Arc::new(stub_book::read(code, &mut files, &mut symbols));
-        World { compiler: Compiler::new(Arc::clone(&schema)), schema, symbols, files, book }
+        let code = written(code);
+        let (shelf, book) = shelf(&schema, &code, "");
+        let compiler = Compiler::new(Arc::clone(&schema));
+        World { compiler, schema, symbols: shelf.symbols().clone(), files: shelf.files().clone(), book, code }
     }
 
-    /// Compiles the one rule of a text.
-    pub(super) fn compile(&mut self, text: &str) -> Result<Rule, Vec<Problem>> {
-        let source = self.source(text);
-        self.compiler.compile(&self.files, &source, &self.book, &mut self.symbols)
+    /// Compiles all rules of a file. Jobs and books are those of the last file compiled.
+    pub(super) fn compile(&mut self, text: &str) -> Vec<Result<Rule, Vec<Problem>>> {
+        let (mut shelf, book) = shelf(&self.schema, &self.code, text);
+        let files = shelf.files().clone();
+        let compile = |rule: &crate::book::RuleInForce, symbols: &mut Symbols| {
+            self.compiler.compile(&files, &rule.source, &book, symbols)
+        };
+        let rules = book.rules.iter().map(|rule| compile(rule, shelf.symbols_mut())).collect();
+        self.symbols = shelf.symbols().clone();
+        self.files = files;
+        self.book = book;
+        rules
     }
 
     /// Compiles a rule with these statements for a kind.
@@ -64,26 +83,8 @@ impl World {
     }
 
     pub(super) fn try_rule(&mut self, kind: &str, body: &str) -> Result<Rule, Vec<Problem>> {
-        self.compile(&format!("rule \"test\" on {kind} at rough_in cites \"1.1\" {{ {body} }}"))
-    }
-
-    pub(super) fn source(&mut self, text: &str) -> RuleSource {
-        let file = self.files.add("rules.rhai", text).unwrap();
-        let start = text.find("rule ").unwrap_or(0);
-        let after_on = text.split(" on ").nth(1).and_then(|rest| rest.split_whitespace().next()).unwrap_or("");
-        RuleSource {
-            id: "test".into(),
-            id_span: file.span(start..start + 4),
-            kind: self.schema.kind(after_on).unwrap_or(crate::model::KindId(0)),
-            stage: Stage::RoughIn,
-            cites: "1.1".into(),
-            weight: Weight::Correction,
-            was: Vec::new(),
-            replaces: None,
-            doc: String::new(),
-            text: file.span(start..text.trim_end().len()),
-            ruleset: 0,
-        }
+        let mut rules = self.compile(&format!("/// Guide.\nrule \"test\" on {kind} at rough_in cites \"1.1\" {{ {body} }}"));
+        rules.remove(0)
     }
 
     pub(super) fn job(&self) -> JobMaker {
@@ -98,6 +99,30 @@ impl World {
         maker.add("site", "site", &[]);
         maker
     }
+}
+
+fn shelf(schema: &Arc<Schema>, code: &str, rules: &str) -> (Shelf, Arc<Book>) {
+    let text = |path: &str, text: &str| RulesetText::in_folder("rulesets", format!("test/code/{path}"), text);
+    let sources = vec![text("ruleset.toml", MANIFEST), text("code/all.toml", code), text("rules/all.rhai", rules)];
+    let mut shelf = Shelf::read(Arc::clone(schema), sources);
+    assert_eq!(shelf.problems(), []);
+    let book = shelf.resolve(&Ask::on("test/code", date(2026, 1, 1))).unwrap_or_else(|problems| panic!("{problems:#?}"));
+    (shelf, book)
+}
+
+/// Writes `name = value` lines as the tables of a code file.
+fn written(code: &str) -> String {
+    let mut out = String::new();
+    for line in code.lines().filter(|line| !line.trim().is_empty()) {
+        let (key, value) = line.split_once(" = ").unwrap();
+        let what = match value.chars().next() {
+            Some('[') => "list",
+            Some('{') => "rows",
+            _ => "value",
+        };
+        out.push_str(&format!("[{key}]\n{what} = {value}\ncites = \"1.1\"\n"));
+    }
+    out
 }
 
 /// Makes jobs from texts.
