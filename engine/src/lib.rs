@@ -5,11 +5,13 @@
 //! ampacity and list of rooms comes from rulesets.
 
 pub mod book;
+pub mod facts;
 pub mod inspection;
 pub mod job;
 pub mod json_schema;
 pub mod model;
 pub mod problem;
 pub mod quantity;
+pub mod script;
 pub mod source;
 pub mod world;

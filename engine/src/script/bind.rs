@@ -1,0 +1,120 @@
+//! Puts the values of a book into the slots of a rule.
+//!
+//! A rule is lowered once; a book only fills its slots. So one rule serves every place and permit date.
+
+use super::plan::{Plan, SlotSource, Use};
+use super::types::Ty;
+use super::value::Val;
+use crate::book::{Book, EntryType, Scalar, ScalarType, Value};
+use crate::model::Symbols;
+
+/// A table of the book, ordered by the bits of its keys.
+#[derive(Clone, Debug)]
+pub(super) struct Rows {
+    keys: Vec<i64>,
+    values: Vec<i64>,
+    /// Position of each row in the book's table.
+    places: Vec<usize>,
+}
+
+impl Rows {
+    /// Returns the position here of the row of exactly this key.
+    #[inline]
+    pub(super) fn find(&self, key: i64) -> Option<usize> {
+        self.keys.binary_search(&key).ok()
+    }
+
+    /// Returns a row's value.
+    #[inline]
+    pub(super) fn value(&self, at: usize) -> i64 {
+        self.values.get(at).copied().unwrap_or(0)
+    }
+
+    /// Returns a row's position in the book's table.
+    pub(super) fn place(&self, at: usize) -> usize {
+        self.places.get(at).copied().unwrap_or(0)
+    }
+}
+
+/// The values of a book in the slots of a rule. What is not in force, or of another type, is a fault where it is used.
+#[derive(Clone, Debug)]
+pub(super) struct Slots {
+    pub(super) values: Vec<Val>,
+    pub(super) lists: Vec<Option<Box<[i64]>>>,
+    pub(super) tables: Vec<Option<Rows>>,
+}
+
+impl Slots {
+    /// Fills the slots of a rule.
+    pub(super) fn fill(plan: &Plan, book: &Book) -> Slots {
+        let values = plan.slots.iter().map(|slot| match &slot.source {
+            SlotSource::Literal(bits) => Val::known(*bits),
+            SlotSource::Text(_, symbol) => Val::known(i64::from(symbol.0)),
+            SlotSource::Entry(id) => match book.entry(*id).map(|entry| &entry.value) {
+                Some(Value::Scalar(scalar)) if fits(scalar.ty(), &slot.ty) => Val::known(scalar.bits()),
+                _ => Val::FAULT,
+            },
+        });
+        Slots {
+            values: values.collect(),
+            lists: plan.lists.iter().map(|used| list(used, book)).collect(),
+            tables: plan.tables.iter().map(|used| table(used, book)).collect(),
+        }
+    }
+
+    /// Returns whether the rule's own texts have the same numbers in a job's table as here.
+    pub(super) fn agree(plan: &Plan, symbols: &Symbols) -> bool {
+        plan.slots.iter().all(|slot| match &slot.source {
+            SlotSource::Text(text, symbol) => symbols.text(*symbol) == &**text,
+            _ => true,
+        })
+    }
+
+    /// Gives the rule's own texts the numbers that they have in a job's table.
+    pub(super) fn renumber(&mut self, plan: &Plan, symbols: &Symbols) {
+        for (slot, value) in plan.slots.iter().zip(&mut self.values) {
+            if let SlotSource::Text(text, _) = &slot.source {
+                *value = symbols.find(text).map_or(NEVER, |symbol| Val::known(i64::from(symbol.0)));
+            }
+        }
+    }
+}
+
+/// A text that no job can hold.
+const NEVER: Val = Val::known(u32::MAX as i64);
+
+/// Returns whether a value of the book is what the rule was checked against.
+pub(super) fn fits(found: ScalarType, due: &Ty) -> bool {
+    match (found, due) {
+        (ScalarType::Quantity(found), Ty::Quantity(due)) => found == *due,
+        (ScalarType::Flag, Ty::Flag) => true,
+        (ScalarType::Text, due) => due.is_text(),
+        _ => false,
+    }
+}
+
+fn list(used: &Use, book: &Book) -> Option<Box<[i64]>> {
+    let entry = book.entry(used.entry)?;
+    match (&entry.value, &entry.ty) {
+        (Value::List(members), EntryType::List(ty)) if fits(*ty, &used.key_type) => {
+            Some(members.iter().map(|member| member.value.bits()).collect())
+        }
+        _ => None,
+    }
+}
+
+fn table(used: &Use, book: &Book) -> Option<Rows> {
+    let Value::Table(table) = &book.entry(used.entry)?.value else { return None };
+    if !fits(table.key_type(), &used.key_type) || !fits(table.value_type(), &used.value_type) {
+        return None;
+    }
+    let bits = |scalar: Scalar| scalar.bits();
+    let mut rows: Vec<(i64, i64, usize)> =
+        table.rows().iter().enumerate().map(|(at, row)| (bits(row.key), bits(row.value), at)).collect();
+    rows.sort_unstable();
+    Some(Rows {
+        keys: rows.iter().map(|row| row.0).collect(),
+        values: rows.iter().map(|row| row.1).collect(),
+        places: rows.iter().map(|row| row.2).collect(),
+    })
+}

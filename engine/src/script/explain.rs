@@ -1,0 +1,215 @@
+//! Looks at one item once more and tells everything about each check: what was found, what is allowed, where both come from,
+//! what is missing, what is wrong.
+//!
+//! It says of every check what the [`Runner`] says; tests hold the two against each other.
+
+use super::check::{Check, Verb};
+use super::detail::{Detail, Operand, OperandSource, Shown, Verdict, margin};
+use super::plan::{Expr, Keep, List, Statement, Within};
+use super::run::Runner;
+use super::trace::{Trace, merge};
+use super::types::Ty;
+use super::unknown::Ways;
+use super::value::{State, Val, judge};
+use crate::model::{FieldId, ItemIndex};
+
+type Missing = Vec<(ItemIndex, FieldId)>;
+
+/// A check on its way to a [`Detail`].
+#[derive(Clone, Debug)]
+pub(super) struct Found {
+    detail: Detail,
+    /// What the conditions on the way here would need.
+    on_the_way: Missing,
+}
+
+/// Goes through a rule and gathers details.
+pub(super) struct Explainer<'r, 'a> {
+    pub(super) runner: &'r mut Runner<'a>,
+    /// What stands behind each local value.
+    pub(super) locals: Vec<Trace>,
+    checks: &'r [Check],
+    ways: Ways<Found>,
+    on_the_way: Missing,
+}
+
+/// Tells everything about the checks of one item.
+pub(super) fn explain(runner: &mut Runner<'_>, checks: &[Check], item: ItemIndex) -> Vec<Detail> {
+    runner.turn_to(item);
+    let plan = runner.plan;
+    let locals = vec![Trace::of(Val::UNKNOWN); plan.locals];
+    let mut explainer = Explainer { runner, locals, checks, ways: Ways::new(), on_the_way: Vec::new() };
+    explainer.block(&plan.body);
+    let reached = explainer.ways.settle();
+    reached
+        .into_iter()
+        .map(|reached| {
+            let Found { mut detail, on_the_way } = reached.what;
+            if reached.reopened {
+                detail.verdict = Verdict::Open;
+                detail.margin = None;
+                detail.fault = None;
+                merge(&mut detail.missing, &on_the_way);
+            }
+            detail.missing.sort_unstable();
+            detail
+        })
+        .collect()
+}
+
+impl Explainer<'_, '_> {
+    fn block(&mut self, block: &[Statement]) {
+        for statement in block {
+            if !self.ways.go_on() {
+                return;
+            }
+            match statement {
+                Statement::Keep(keep) => self.keep(keep),
+                Statement::OneOf { check, within } => self.one_of(*check, within),
+                Statement::Need { check, condition } => {
+                    let trace = self.trace(condition);
+                    let verdict = trace.val.verdict();
+                    self.check(*check, verdict, 0, Some((trace, Ty::Flag)), Vec::new());
+                }
+                Statement::Look { check } => self.check(*check, Verdict::Open, 0, None, Vec::new()),
+                Statement::Skip => self.ways.end(),
+                Statement::Let { local, value, next } => {
+                    let trace = self.trace(value);
+                    self.runner.set(*local, trace.val);
+                    if trace.val.state == State::Fault {
+                        self.fault(*next, trace);
+                    } else if let Some(slot) = self.locals.get_mut(usize::from(*local)) {
+                        *slot = trace;
+                    }
+                }
+                Statement::If { condition, then, otherwise, next } => {
+                    let condition = self.trace(condition);
+                    match condition.val.state {
+                        State::Known if condition.val.bits != 0 => self.block(then),
+                        State::Known => self.block(otherwise),
+                        State::Unknown => self.fork(&condition.missing, then, otherwise),
+                        State::Fault => self.fault(*next, condition),
+                    }
+                }
+            }
+        }
+    }
+
+    fn fork(&mut self, missing: &Missing, then: &[Statement], otherwise: &[Statement]) {
+        merge(&mut self.on_the_way, missing);
+        let behind = self.on_the_way.clone();
+        let mut after = behind.clone();
+        let before = self.ways.fork();
+        self.block(then);
+        if self.ways.go_on() {
+            merge(&mut after, &self.on_the_way);
+        }
+        let first = self.ways.other(before);
+        self.on_the_way = behind;
+        self.block(otherwise);
+        if self.ways.go_on() {
+            merge(&mut after, &self.on_the_way);
+        }
+        self.ways.join(first);
+        self.on_the_way = after;
+    }
+
+    fn fault(&mut self, check: u8, trace: Trace) {
+        self.check(check, Verdict::Fault, 0, Some((trace, Ty::Wrong)), Vec::new());
+        self.ways.end();
+    }
+
+    fn keep(&mut self, keep: &Keep) {
+        let found = self.trace(&keep.found);
+        let limit = self.trace(&keep.limit);
+        let upper = keep.upper.as_ref().map(|upper| self.trace(upper));
+        let (verdict, margin) = match &upper {
+            Some(upper) => judge::between(found.val, limit.val, upper.val),
+            None => judge::one(keep.bound, found.val, limit.val),
+        };
+        let ty = self.checks.get(usize::from(keep.check)).map_or(Ty::Wrong, |check| check.found.clone());
+        let allowed = [Some(limit), upper].into_iter().flatten().map(|trace| (trace, ty.clone())).collect();
+        self.check(keep.check, verdict, margin, Some((found, ty)), allowed);
+    }
+
+    fn one_of(&mut self, check: u8, within: &Within) {
+        let found = self.trace(&within.value);
+        let (list, verdict) = self.is_in(within, &found);
+        let ty = self.checks.get(usize::from(check)).map_or(Ty::Wrong, |check| check.found.clone());
+        let allowed = vec![(list, Ty::List(Box::new(ty.clone())))];
+        self.check(check, verdict.verdict(), 0, Some((found, ty)), allowed);
+    }
+
+    fn check(&mut self, at: u8, verdict: Verdict, amount: i64, found: Option<(Trace, Ty)>, allowed: Vec<(Trace, Ty)>) {
+        let Some(check) = self.checks.get(usize::from(at)) else { return };
+        let (check, fix, look) = (check.clone(), check.fix.clone(), check.look.clone());
+        let mut missing = Vec::new();
+        let mut fault = None;
+        for (trace, _) in found.iter().chain(&allowed) {
+            merge(&mut missing, &trace.missing);
+            fault = fault.or_else(|| trace.fault.clone());
+        }
+        let decided = matches!(verdict, Verdict::Met | Verdict::Failed);
+        let has_margin = decided && !matches!(check.verb, Verb::Need | Verb::Look | Verb::OneOf);
+        let detail = Detail {
+            check: at,
+            verdict,
+            verb: check.verb,
+            margin: if has_margin { margin(amount, check.dimension) } else { None },
+            missing: if verdict == Verdict::Open { missing } else { Vec::new() },
+            found: found.filter(|(_, ty)| *ty != Ty::Wrong).map(|(trace, ty)| self.operand(trace, &ty)),
+            allowed: allowed.into_iter().map(|(trace, ty)| self.operand(trace, &ty)).collect(),
+            fix,
+            look,
+            fault: if verdict == Verdict::Fault { fault } else { None },
+            span: check.span,
+        };
+        let on_the_way = self.on_the_way.clone();
+        self.ways.check(at, verdict, Found { detail, on_the_way });
+    }
+
+    fn operand(&self, trace: Trace, ty: &Ty) -> Operand {
+        let value = match (&trace.members, trace.val.state) {
+            (Some(members), State::Known) => {
+                let member = match ty {
+                    Ty::List(member) => member,
+                    other => other,
+                };
+                Shown::List(members.iter().map(|&bits| Shown::of(bits, member, self.runner.facts)).collect())
+            }
+            (None, State::Known) => Shown::of(trace.val.bits, ty, self.runner.facts),
+            _ => Shown::Unknown,
+        };
+        Operand { value, sources: trace.sources }
+    }
+
+    /// Returns the trace of a list of the code.
+    pub(super) fn entry_list(&mut self, at: u16) -> Trace {
+        let Some(used) = self.runner.plan.lists.get(usize::from(at)) else { return Trace::of(Val::FAULT) };
+        match self.runner.slots.lists.get(usize::from(at)) {
+            Some(Some(members)) => Trace {
+                members: Some(members.to_vec()),
+                sources: vec![OperandSource::Entry(used.entry, None)],
+                ..Trace::of(Val::known(0))
+            },
+            _ => Trace::fault(self.not_in_force(used.entry, &used.key, used.span)),
+        }
+    }
+
+    /// Returns the trace of a list.
+    pub(super) fn list(&mut self, list: &List) -> Trace {
+        match list {
+            List::Entry(at) => self.entry_list(*at),
+            List::Value(expr) => self.list_value(expr),
+        }
+    }
+
+    fn list_value(&mut self, expr: &Expr) -> Trace {
+        let mut trace = self.trace(expr);
+        if trace.val.is_known() {
+            let cells = self.runner.members(trace.val);
+            trace.members = Some(cells.iter().map(|cell| cell.bits()).collect());
+        }
+        trace
+    }
+}

@@ -1,0 +1,276 @@
+//! Checks a parsed rule and lowers it to typed operations.
+//!
+//! All mistakes of a rule are found in one go, each with the exact characters to look at: names of fields, entries and words,
+//! types and dimensions of every operator and verb. Bare comparison of unlike things is a mistake, too: left alone, Rhai
+//! would call them unequal and a requirement would pass in silence.
+
+mod calls;
+mod chains;
+mod entries;
+mod operators;
+mod quantifiers;
+mod statements;
+
+use std::collections::BTreeSet;
+
+use rhai::{Expr as Ast, Position};
+
+use super::check::Check;
+use super::native::Natives;
+use super::place::Places;
+use super::plan::{Expr, Plan, Slot, SlotSource, Statement, Use};
+use super::types::Ty;
+use crate::book::Book;
+use crate::model::{FieldId, KindId, Schema, Symbols};
+use crate::problem::Problem;
+use crate::quantity::{Dimension, Quantity, parse};
+use crate::source::Span;
+
+/// Most checks of one rule.
+const MOST_CHECKS: usize = 64;
+
+/// Most values that `let` and quantifiers of one rule may keep.
+const MOST_LOCALS: usize = 32;
+
+/// Most literals, entries, lists and tables of one rule.
+const MOST_SLOTS: usize = 1000;
+
+/// What a rule is lowered against.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Ground<'a> {
+    pub(super) schema: &'a Schema,
+    pub(super) book: &'a Book,
+    pub(super) natives: &'a Natives,
+    pub(super) kind: KindId,
+}
+
+/// A lowered expression with its type and the place of the whole.
+#[derive(Clone, Debug)]
+struct Typed {
+    expr: Expr,
+    ty: Ty,
+    span: Span,
+}
+
+impl Typed {
+    /// Something wrong that has been reported.
+    fn wrong(span: Span) -> Typed {
+        Typed { expr: Expr::Local(0), ty: Ty::Wrong, span }
+    }
+}
+
+/// A name of a `let` or a quantifier.
+#[derive(Debug)]
+struct Name {
+    name: String,
+    local: u8,
+    ty: Ty,
+    span: Span,
+}
+
+/// A rule on its way from syntax to operations.
+struct Lowering<'a> {
+    ground: Ground<'a>,
+    places: Places<'a>,
+    symbols: &'a mut Symbols,
+    problems: Vec<Problem>,
+    names: Vec<Name>,
+    checks: Vec<Check>,
+    slots: Vec<Slot>,
+    lists: Vec<Use>,
+    tables: Vec<Use>,
+    locals: usize,
+    fields: BTreeSet<(KindId, FieldId)>,
+    /// The places of `let` and `if`, with the check that comes next.
+    steps: Vec<(u8, Span)>,
+}
+
+/// Checks and lowers the statements of a rule.
+///
+/// # Errors
+/// All mistakes of the rule.
+pub(super) fn lower(
+    statements: &[rhai::Stmt],
+    header: Span,
+    ground: Ground<'_>,
+    places: Places<'_>,
+    symbols: &mut Symbols,
+) -> Result<(Plan, Vec<Check>), Vec<Problem>> {
+    let mut lowering = Lowering {
+        ground,
+        places,
+        symbols,
+        problems: Vec::new(),
+        names: Vec::new(),
+        checks: Vec::new(),
+        slots: Vec::new(),
+        lists: Vec::new(),
+        tables: Vec::new(),
+        locals: 0,
+        fields: BTreeSet::new(),
+        steps: Vec::new(),
+    };
+    let body = lowering.block(statements);
+    lowering.finish(body, header)
+}
+
+impl Lowering<'_> {
+    fn finish(mut self, body: Box<[Statement]>, header: Span) -> Result<(Plan, Vec<Check>), Vec<Problem>> {
+        if self.checks.is_empty() && self.problems.is_empty() {
+            self.problems.push(
+                Problem::new(header, "the rule holds nothing against the code")
+                    .label("no `keep`, `need` or `look` in it")
+                    .help("say what must hold, such as `keep end.first_support at_most code.nm.secured_from_box;`"),
+            );
+        }
+        let checks = self.checks.len();
+        for (_, span) in std::mem::take(&mut self.steps).into_iter().filter(|(next, _)| usize::from(*next) >= checks) {
+            self.report(
+                Problem::new(span, "nothing is checked behind this").help("put it before the check that it is for, or leave it out"),
+            );
+        }
+        self.limit(checks, MOST_CHECKS, header, "checks");
+        self.limit(self.locals, MOST_LOCALS, header, "names");
+        self.limit(self.slots.len() + self.lists.len() + self.tables.len(), MOST_SLOTS, header, "values");
+        if !self.problems.is_empty() {
+            self.problems.sort_by_key(|problem| problem.span);
+            return Err(self.problems);
+        }
+        let plan = Plan {
+            body,
+            slots: self.slots,
+            lists: self.lists,
+            tables: self.tables,
+            locals: self.locals,
+            fields: self.fields.into_iter().collect(),
+        };
+        Ok((plan, self.checks))
+    }
+
+    fn limit(&mut self, number: usize, most: usize, header: Span, what: &str) {
+        if number > most {
+            self.problems.push(
+                Problem::new(header, format!("the rule has more than {most} {what}")).help("make several rules of it"),
+            );
+        }
+    }
+
+    /// Reports a mistake.
+    fn report(&mut self, problem: Problem) -> Typed {
+        let span = problem.span;
+        self.problems.push(problem);
+        Typed::wrong(span)
+    }
+
+    /// Lowers an expression.
+    fn expr(&mut self, ast: &Ast) -> Typed {
+        match ast {
+            Ast::BoolConstant(flag, position) => self.literal(i64::from(*flag), Ty::Flag, *position),
+            Ast::IntegerConstant(number, position) => self.integer(*number, *position),
+            Ast::FloatConstant(_, position) => self.decimal(*position),
+            Ast::StringConstant(text, position) => self.text(text, *position),
+            Ast::Variable(..) | Ast::Dot(..) | Ast::Index(..) => self.chain(ast),
+            Ast::And(operands, _) => self.all_or_any(operands, true),
+            Ast::Or(operands, _) => self.all_or_any(operands, false),
+            Ast::FnCall(call, position) if call.op_token.is_some() => self.operator(call, *position),
+            Ast::FnCall(call, position) => self.call(call, *position),
+            Ast::Custom(custom, position) => self.custom(custom, *position),
+            other => self.foreign(other),
+        }
+    }
+
+    /// Reports an expression that Rhai has and the rule language has not.
+    fn foreign(&mut self, ast: &Ast) -> Typed {
+        let span = self.places.token(ast.start_position());
+        let (what, help) = match ast {
+            Ast::Unit(_) => ("an empty pair of brackets", "name a value"),
+            Ast::CharConstant(..) => ("a text in single quotes", "write texts in double quotes"),
+            Ast::InterpolatedString(..) => ("a text with values in it", "write the text as it is"),
+            Ast::Array(..) => ("a list", "put the list into the code as an entry and name it: `code.gfci.places`"),
+            Ast::Map(..) => ("a table", "put the table into the code as an entry and name it"),
+            Ast::Stmt(_) => ("a block as a value", "choose with `if` and write a `keep` in each branch"),
+            Ast::Coalesce(..) => ("`??`", "test with `known(…)`"),
+            _ => ("this", "see the guide for what a rule can say"),
+        };
+        self.report(Problem::new(span, format!("{what} is not part of the rule language")).help(help))
+    }
+
+    fn slot(&mut self, source: SlotSource, ty: Ty, span: Span) -> Typed {
+        let at = self.slots.len() as u16;
+        self.slots.push(Slot { source, ty: ty.clone(), span });
+        Typed { expr: Expr::Slot(at), ty, span }
+    }
+
+    fn literal(&mut self, bits: i64, ty: Ty, position: Position) -> Typed {
+        let span = self.places.token(position);
+        self.slot(SlotSource::Literal(bits), ty, span)
+    }
+
+    fn integer(&mut self, number: i64, position: Position) -> Typed {
+        let mut span = self.places.token(position);
+        if number < 0 {
+            span = self.places.two_tokens(position);
+        }
+        let one = Quantity::number(1).amount();
+        match number.checked_mul(one) {
+            Some(amount) => self.slot(SlotSource::Literal(amount), Ty::Quantity(Dimension::Number), span),
+            None => self.report(
+                Problem::new(span, format!("`{number}` is too large")).help("no number may pass nine thousand million"),
+            ),
+        }
+    }
+
+    /// Reads a decimal from its own characters: a binary fraction would not be what was written.
+    fn decimal(&mut self, position: Position) -> Typed {
+        let mut span = self.places.token(position);
+        if self.places.token_text(position) == "-" {
+            span = self.places.two_tokens(position);
+        }
+        let text: String = self.places.text(span).chars().filter(|c| !c.is_whitespace() && *c != '_').collect();
+        match parse(&text, Dimension::Number) {
+            Ok(quantity) => {
+                self.slot(SlotSource::Literal(quantity.amount()), Ty::Quantity(Dimension::Number), span)
+            }
+            Err(error) => {
+                let help = error.help.unwrap_or_else(|| String::from("write it plainly, such as `1.25`"));
+                self.report(Problem::new(span, error.message).help(help))
+            }
+        }
+    }
+
+    fn text(&mut self, text: &str, position: Position) -> Typed {
+        let span = self.places.token(position);
+        let symbol = self.symbols.intern(text);
+        self.slot(SlotSource::Text(text.into(), symbol), Ty::Said(text.into()), span)
+    }
+
+    /// Lowers an expression that must be a yes or no.
+    fn condition(&mut self, ast: &Ast) -> Typed {
+        let typed = self.expr(ast);
+        match &typed.ty {
+            Ty::Flag | Ty::Wrong => typed,
+            other => {
+                let found = other.says(self.ground.schema);
+                let help = match other {
+                    Ty::List(_) => "ask with a quantifier, such as `any d in room.devices where d.gfci`",
+                    Ty::Quantity(_) => "compare it with something of the same sort",
+                    Ty::Item(_) => "ask for one of its fields, or with `known(…)` whether it is recorded",
+                    _ => "compare it, such as `room.kind == \"kitchen\"`",
+                };
+                self.report(
+                    Problem::new(typed.span, format!("a condition is due here, found {found}"))
+                        .label(found.clone())
+                        .help(help),
+                )
+            }
+        }
+    }
+
+    /// Makes a new local value.
+    fn local(&mut self) -> u8 {
+        let local = self.locals;
+        self.locals += 1;
+        // Past the limit the rule is refused as a whole; until then numbers need only not overflow.
+        local.min(MOST_LOCALS) as u8
+    }
+}

@@ -1,0 +1,72 @@
+//! What the parser found wrong, in the words of the rule language.
+
+use rhai::{LexError, ParseError, ParseErrorType};
+
+use super::place::Places;
+use super::syntax;
+use crate::problem::Problem;
+
+/// Returns a parse error as a problem at its place.
+pub(super) fn of_parser(error: &ParseError, places: &Places<'_>) -> Problem {
+    let span = places.token(error.1);
+    let found = places.token_text(error.1);
+    let (message, help) = match &*error.0 {
+        ParseErrorType::Reserved(word) => foreign(word),
+        ParseErrorType::BadInput(LexError::ImproperSymbol(word, _)) if syntax::is_shut(word) => foreign(word),
+        ParseErrorType::BadInput(LexError::ImproperSymbol(_, says)) if says.starts_with("expected ") => {
+            (says.clone(), None)
+        }
+        ParseErrorType::BadInput(LexError::UnterminatedString) => {
+            (String::from("the text does not end on its line"), Some("close it with `\"`"))
+        }
+        ParseErrorType::LiteralTooLarge(..) | ParseErrorType::BadInput(LexError::StringTooLong(_)) => {
+            (format!("the text or name is longer than {} bytes", syntax::TEXT), Some("make it shorter"))
+        }
+        ParseErrorType::ExprTooDeep => {
+            (String::from("this is nested too deep"), Some("give parts of it a name with `let`, or make several rules of it"))
+        }
+        ParseErrorType::MissingToken(due, _) if due == ";" => {
+            (format!("expected `;`, found {}", shown(found)), Some("a statement ends with `;`"))
+        }
+        ParseErrorType::MissingToken(due, _) => (format!("expected `{due}`, found {}", shown(found)), None),
+        ParseErrorType::MissingSymbol(says) if says.contains("string") => {
+            (format!("expected a text in double quotes, found {}", shown(found)), None)
+        }
+        ParseErrorType::PropertyExpected => {
+            (format!("expected the name of a field, found {}", shown(found)), None)
+        }
+        ParseErrorType::VariableExpected => (format!("expected a name, found {}", shown(found)), None),
+        ParseErrorType::UnexpectedEOF => (String::from("the rule ends too early"), Some("is a `}` or a `)` missing?")),
+        ParseErrorType::BadInput(LexError::MalformedNumber(_)) => (
+            format!("{} is no number", shown(found)),
+            Some("write `12` or `1.25`; an amount with its unit is written `qty(\"12 in\")`"),
+        ),
+        ParseErrorType::MismatchedType(..) => (
+            String::from("a condition is due here"),
+            Some("compare it, such as `room.kind == \"kitchen\"`; `==` compares, a single `=` does not"),
+        ),
+        ParseErrorType::UnknownOperator(operator) => {
+            (format!("`{operator}` is not part of the rule language"), Some("there are `+ - * /`, `== != < <= > >=`, `&& || !` and `in`"))
+        }
+        _ => (format!("{} can't stand here", shown(found)), None),
+    };
+    let problem = Problem::new(span, message);
+    match help {
+        Some(help) => problem.help(help),
+        None => problem,
+    }
+}
+
+fn foreign(word: &str) -> (String, Option<&'static str>) {
+    (
+        format!("`{word}` is not part of the rule language"),
+        Some("a rule has `let`, `if`, `keep`, `need`, `look` and `skip`, and looks at lists with `any`, `every`, `count`, `sum`, `least` and `most`"),
+    )
+}
+
+fn shown(found: &str) -> String {
+    match found {
+        "" => String::from("the end of the rule"),
+        found => format!("`{found}`"),
+    }
+}

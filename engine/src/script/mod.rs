@@ -1,0 +1,35 @@
+//! The rule language: Rhai's syntax, lowered at load to typed operations on the cells of a job and the slots of a book.
+//!
+//! A [`Compiler`] parses a rule with Rhai, checks every name, type and dimension in it, and lowers it; it becomes a [`Rule`].
+//! Bound to a book it is set on the facts of a job and run on item after item, recording for every check whether it
+//! is met, failed, open (something is not recorded) or faulty, and by what margin. [`Rule::explain`] tells the whole of it for one
+//! item: what was found and allowed, where both come from, what is missing.
+//!
+//! Everything the language permits is lowered.
+
+mod bind;
+mod check;
+mod detail;
+mod evaluate;
+mod explain;
+mod lower;
+mod mistakes;
+mod native;
+mod place;
+mod plan;
+mod rule;
+mod run;
+mod syntax;
+mod trace;
+mod types;
+mod unknown;
+mod value;
+
+#[cfg(test)]
+mod tests;
+
+pub use check::{Check, Verb};
+pub use detail::{Detail, Operand, OperandSource, Recorder, Shown, Verdict};
+pub use native::{Call, Datum, Given, NativeError};
+pub use rule::{Bound, Compiler, Rule};
+pub use run::Runner;

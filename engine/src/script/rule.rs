@@ -1,0 +1,198 @@
+//! Compiled rules, and what compiles them.
+
+use std::borrow::Cow;
+use std::sync::Arc;
+
+use rhai::Stmt;
+
+use super::bind::Slots;
+use super::check::Check;
+use super::detail::{Detail, Recorder};
+use super::lower::{self, Ground};
+use super::native::{Call, Given, NativeError, Natives};
+use super::place::Places;
+use super::plan::{Plan, SlotSource};
+use super::run::Runner;
+use super::{explain, mistakes, syntax};
+use crate::book::{Book, EntryId, RuleSource};
+use crate::facts::Facts;
+use crate::model::{FieldId, ItemIndex, KindId, Schema, Symbols, Type};
+use crate::problem::Problem;
+use crate::source::{Files, Span};
+
+/// Compiles rules over a table of kinds.
+pub struct Compiler {
+    schema: Arc<Schema>,
+    engine: rhai::Engine,
+    natives: Natives,
+}
+
+impl std::fmt::Debug for Compiler {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Compiler").field("natives", &self.natives).finish_non_exhaustive()
+    }
+}
+
+impl Compiler {
+    /// Returns a compiler of rules over these kinds.
+    pub fn new(schema: Arc<Schema>) -> Compiler {
+        Compiler { schema, engine: syntax::engine(), natives: Natives::default() }
+    }
+
+    /// Adds a function that rules may call. Rules compiled before do not know it.
+    ///
+    /// It takes and gives amounts ([`Type::Quantity`]), yes or no, texts and items. It is only called when all its arguments
+    /// are recorded; `Ok(None)` is a value that nobody can know, an error is a fault of the rule that calls it.
+    ///
+    /// # Errors
+    /// When the name is taken or no name, or a type is a list or a vocabulary.
+    pub fn native(
+        &mut self,
+        name: &str,
+        parameters: &[Type],
+        returns: Type,
+        function: impl Fn(Call<'_>) -> Given + Send + Sync + 'static,
+    ) -> Result<(), NativeError> {
+        self.natives.add(name, parameters, returns, function)
+    }
+
+    /// Compiles a rule against a book. Books of other places and dates serve the same rule, see [`Rule::bind`].
+    ///
+    /// Texts of the rule are added to `symbols`.
+    ///
+    /// # Errors
+    /// All mistakes of the rule, each at its place; a rule that Rhai can't parse has one.
+    pub fn compile(
+        &self,
+        files: &Files,
+        source: &RuleSource,
+        book: &Book,
+        symbols: &mut Symbols,
+    ) -> Result<Rule, Vec<Problem>> {
+        let text = files.text(source.body);
+        let places = Places::new(text, source.body);
+        let ast = self.parse(text, &places, source).map_err(|problem| vec![problem])?;
+        let body = match ast.statements() {
+            [Stmt::Block(block)] => block.statements(),
+            _ => return Err(vec![Problem::new(source.id_span, "the rule has no block of its own").help("a rule ends with its block: `{ … }`")]),
+        };
+        let ground = Ground { schema: &self.schema, book, natives: &self.natives, kind: source.kind };
+        let (plan, checks) = lower::lower(body, source.id_span, ground, places, symbols)?;
+        Ok(Rule {
+            inner: Arc::new(Inner {
+                id: source.id.clone(),
+                kind: source.kind,
+                plan,
+                checks,
+                natives: self.natives.clone(),
+            }),
+        })
+    }
+
+    fn parse(&self, text: &str, places: &Places<'_>, source: &RuleSource) -> Result<rhai::AST, Problem> {
+        if text.len() > syntax::LONGEST_RULE {
+            return Err(Problem::new(
+                source.id_span,
+                format!("the rule is longer than {} bytes", syntax::LONGEST_RULE),
+            )
+            .help("make several rules of it"));
+        }
+        self.engine.compile(text).map_err(|error| mistakes::of_parser(&error, places))
+    }
+}
+
+#[derive(Debug)]
+struct Inner {
+    id: String,
+    kind: KindId,
+    plan: Plan,
+    checks: Vec<Check>,
+    natives: Natives,
+}
+
+/// A compiled rule. Cloning is cheap.
+#[derive(Clone, Debug)]
+pub struct Rule {
+    inner: Arc<Inner>,
+}
+
+impl Rule {
+    /// Returns its id.
+    pub fn id(&self) -> &str {
+        &self.inner.id
+    }
+
+    /// Returns the kind of the items that it is for.
+    pub fn kind(&self) -> KindId {
+        self.inner.kind
+    }
+
+    /// Returns its checks; a check's number is its position here.
+    pub fn checks(&self) -> &[Check] {
+        &self.inner.checks
+    }
+
+    /// Returns the fields that it reads, links and derived ones included, sorted.
+    pub fn fields(&self) -> &[(KindId, FieldId)] {
+        &self.inner.plan.fields
+    }
+
+    /// Returns the entries of the code that it reads, with the places where it names them.
+    pub fn entries(&self) -> impl Iterator<Item = (EntryId, Span)> + '_ {
+        let plan = &self.inner.plan;
+        let scalars = plan.slots.iter().filter_map(|slot| match slot.source {
+            SlotSource::Entry(id) => Some((id, slot.span)),
+            _ => None,
+        });
+        scalars.chain(plan.lists.iter().chain(&plan.tables).map(|used| (used.entry, used.span)))
+    }
+
+    /// Puts the values of a book into the rule's slots.
+    pub fn bind(&self, book: &Arc<Book>) -> Bound {
+        Bound { rule: self.clone(), book: Arc::clone(book), slots: Slots::fill(&self.inner.plan, book) }
+    }
+
+    /// Holds one item against the rule. For many items, [`Rule::bind`] once and use a [`Runner`].
+    pub fn run(&self, item: ItemIndex, facts: &Facts<'_>, book: &Book, recorder: &mut impl Recorder) {
+        let slots = Cow::Owned(Slots::fill(&self.inner.plan, book));
+        Runner::new(&self.inner.plan, &self.inner.natives, slots, book, facts).run(item, recorder);
+    }
+
+    /// Holds one item against the rule and tells everything about each check. It agrees with [`Rule::run`].
+    pub fn explain(&self, item: ItemIndex, facts: &Facts<'_>, book: &Book) -> Vec<Detail> {
+        let slots = Cow::Owned(Slots::fill(&self.inner.plan, book));
+        let mut runner = Runner::new(&self.inner.plan, &self.inner.natives, slots, book, facts);
+        explain::explain(&mut runner, &self.inner.checks, item)
+    }
+}
+
+/// A rule with the values of one book.
+#[derive(Clone, Debug)]
+pub struct Bound {
+    rule: Rule,
+    book: Arc<Book>,
+    slots: Slots,
+}
+
+impl Bound {
+    /// Returns the rule.
+    pub fn rule(&self) -> &Rule {
+        &self.rule
+    }
+
+    /// Returns the book.
+    pub fn book(&self) -> &Arc<Book> {
+        &self.book
+    }
+
+    /// Sets the rule on the facts of a job.
+    pub fn on<'a>(&'a self, facts: &'a Facts<'a>) -> Runner<'a> {
+        let inner = &self.rule.inner;
+        Runner::new(&inner.plan, &inner.natives, Cow::Borrowed(&self.slots), &self.book, facts)
+    }
+
+    /// Tells everything about the checks of one item.
+    pub fn explain(&self, item: ItemIndex, facts: &Facts<'_>) -> Vec<Detail> {
+        explain::explain(&mut self.on(facts), &self.rule.inner.checks, item)
+    }
+}

@@ -1,0 +1,388 @@
+//! Values that remember what they were made from.
+
+use super::detail::OperandSource;
+use super::evaluate::{Tally, datum, is_member, reckon};
+use super::explain::Explainer;
+use super::native::Call;
+use super::plan::{Arithmetic, Expr, List, NativeCall, Path, Quantifier, Quantify, RowOf, Slot, SlotSource, Within};
+use super::run::of_cell;
+use super::types::Ty;
+use super::value::{State, Val};
+use crate::book::{EntryId, Value};
+use crate::model::{FieldId, ItemIndex};
+use crate::problem::Problem;
+use crate::quantity::{Quantity, UnitSystem};
+use crate::source::Span;
+
+/// A value, all that it was made from, and what is missing or wrong.
+#[derive(Clone, Debug)]
+pub(super) struct Trace {
+    pub(super) val: Val,
+    /// Why it is not known, if it is not.
+    pub(super) missing: Vec<(ItemIndex, FieldId)>,
+    pub(super) sources: Vec<OperandSource>,
+    /// Why it can't be made, if it can't.
+    pub(super) fault: Option<Problem>,
+    /// The members of a list.
+    pub(super) members: Option<Vec<i64>>,
+}
+
+/// Adds what is not yet there.
+pub(super) fn merge<T: PartialEq + Copy>(into: &mut Vec<T>, more: &[T]) {
+    for one in more {
+        if !into.contains(one) {
+            into.push(*one);
+        }
+    }
+}
+
+impl Trace {
+    pub(super) fn of(val: Val) -> Trace {
+        Trace { val, missing: Vec::new(), sources: Vec::new(), fault: None, members: None }
+    }
+
+    pub(super) fn fault(problem: Problem) -> Trace {
+        Trace { fault: Some(problem), ..Trace::of(Val::FAULT) }
+    }
+
+    /// Adds another operand's sources, and what is missing or wrong with it.
+    fn with(mut self, other: &Trace) -> Trace {
+        merge(&mut self.missing, &other.missing);
+        merge(&mut self.sources, &other.sources);
+        self.fault = self.fault.or_else(|| other.fault.clone());
+        self
+    }
+
+    /// Gives it another value. What is missing is of no account once the value is known.
+    fn becomes(mut self, val: Val) -> Trace {
+        self.val = val;
+        if val.state != State::Unknown {
+            self.missing.clear();
+        }
+        self
+    }
+}
+
+impl Explainer<'_, '_> {
+    /// Returns the value of an expression with all that stands behind it.
+    pub(super) fn trace(&mut self, expr: &Expr) -> Trace {
+        match expr {
+            Expr::Field(field) => self.cell(self.runner.item, *field, self.runner.field(*field)),
+            Expr::Slot(slot) => self.slot(*slot),
+            Expr::Local(local) => self.locals.get(usize::from(*local)).cloned().unwrap_or(Trace::of(Val::FAULT)),
+            Expr::Path(path) => self.path(path),
+            Expr::Item(root) => Trace::of(self.runner.root(*root)),
+            Expr::Compare(compare) => {
+                let (left, right) = (self.trace(&compare.left), self.trace(&compare.right));
+                let state = left.val.state.max(right.val.state);
+                let holds = compare.relation.holds(left.val.bits, right.val.bits);
+                left.with(&right).becomes(Val { bits: i64::from(holds), state })
+            }
+            Expr::And(operands) => self.all_or_any(operands, true),
+            Expr::Or(operands) => self.all_or_any(operands, false),
+            Expr::Not(operand) => {
+                let trace = self.trace(operand);
+                let val = Val { bits: i64::from(trace.val.bits == 0), state: trace.val.state };
+                trace.becomes(val)
+            }
+            Expr::Arithmetic(arithmetic) => self.arithmetic(arithmetic),
+            Expr::Negative(marked) => {
+                let trace = self.trace(&marked.of);
+                match (trace.val.is_known(), trace.val.bits.checked_neg()) {
+                    (false, _) => trace,
+                    (true, Some(bits)) => trace.becomes(Val::known(bits)),
+                    (true, None) => Trace::fault(Problem::new(marked.span, "the result is too large")),
+                }
+            }
+            Expr::Extreme(extreme) => self.extreme(extreme.greatest, &extreme.of),
+            Expr::Known(of) => {
+                let trace = self.trace(of);
+                let val = if trace.val.state == State::Fault { trace.val } else { Val::flag(trace.val.is_known()) };
+                trace.becomes(val)
+            }
+            Expr::Within(within) => {
+                let list = self.list(&within.list);
+                if list.val.state == State::Fault {
+                    return list;
+                }
+                let value = self.trace(&within.value);
+                let val = self.contains(within, &list, &value);
+                value.with(&list).becomes(val)
+            }
+            Expr::Row(row) => self.row(row),
+            Expr::Quantifier(quantifier) => self.quantifier(quantifier),
+            Expr::Native(call) => self.native(call),
+        }
+    }
+
+    fn all_or_any(&mut self, operands: &[Expr], all: bool) -> Trace {
+        let mut so_far = Trace::of(Val::flag(all));
+        for operand in operands {
+            let trace = self.trace(operand);
+            let settles = if all { trace.val.fails() } else { trace.val.holds() };
+            if trace.val.state == State::Fault || settles {
+                return trace;
+            }
+            let val = Val { state: so_far.val.state.max(trace.val.state), ..so_far.val };
+            so_far = so_far.with(&trace);
+            so_far.val = val;
+        }
+        so_far
+    }
+
+    /// Returns a field's trace. What a derived field lacks is what it is computed from.
+    fn cell(&self, item: ItemIndex, field: FieldId, val: Val) -> Trace {
+        let mut trace = Trace::of(val);
+        trace.sources.push(OperandSource::Field(item, field));
+        if val.state == State::Unknown {
+            let behind = self.runner.facts.missing_for(item, field);
+            match behind.is_empty() {
+                true => trace.missing.push((item, field)),
+                false => trace.missing.extend_from_slice(behind),
+            }
+        }
+        trace
+    }
+
+    fn path(&self, path: &Path) -> Trace {
+        let root = match path.root {
+            super::plan::Root::Local(local) => match self.locals.get(usize::from(local)) {
+                Some(trace) if trace.val.is_known() => trace.val,
+                Some(trace) => return trace.clone(),
+                None => return Trace::of(Val::FAULT),
+            },
+            root => self.runner.root(root),
+        };
+        if !root.is_known() {
+            return Trace::of(root);
+        }
+        let mut item = ItemIndex(root.bits as u32);
+        for &link in &path.links {
+            let cell = self.runner.cell(item, link);
+            if cell.is_missing() {
+                return self.cell(item, link, Val::UNKNOWN);
+            }
+            item = cell.to_item();
+        }
+        let cell = self.runner.cell(item, path.field);
+        let val = if cell.is_missing() && path.empty_if_missing { Val::known(0) } else { of_cell(cell) };
+        self.cell(item, path.field, val)
+    }
+
+    fn slot(&self, at: u16) -> Trace {
+        let Some(slot) = self.runner.plan.slots.get(usize::from(at)) else { return Trace::of(Val::FAULT) };
+        let val = self.runner.slot(at);
+        match (&slot.source, val.state) {
+            (SlotSource::Entry(id), State::Fault) => Trace::fault(self.not_what_was_due(*id, slot)),
+            (SlotSource::Entry(id), _) => Trace { sources: vec![OperandSource::Entry(*id, None)], ..Trace::of(val) },
+            _ => Trace { sources: vec![OperandSource::Literal(slot.span)], ..Trace::of(val) },
+        }
+    }
+
+    fn not_what_was_due(&self, id: EntryId, slot: &Slot) -> Problem {
+        match self.runner.book.entry(id) {
+            Some(entry) => {
+                let due = slot.ty.says(&self.runner.job.schema);
+                let found = entry.ty.described();
+                Problem::new(slot.span, format!("`code.{}` is {found} here, and the rule takes {due}", entry.key))
+            }
+            None => Problem::new(slot.span, "this entry is not in force here")
+                .help("a place that takes it out of force must omit the rule as well"),
+        }
+    }
+
+    /// Returns what is wrong with a list or table that is not there, or holds something else.
+    pub(super) fn not_in_force(&self, id: EntryId, key: &str, span: Span) -> Problem {
+        match self.runner.book.entry(id) {
+            Some(entry) => Problem::new(
+                span,
+                format!("`code.{key}` is {} here, which the rule was not written for", entry.ty.described()),
+            ),
+            None => Problem::new(span, format!("`code.{key}` is not in force here"))
+                .help("a place that takes it out of force must omit the rule as well"),
+        }
+    }
+
+    fn arithmetic(&mut self, arithmetic: &Arithmetic) -> Trace {
+        let (left, right) = (self.trace(&arithmetic.left), self.trace(&arithmetic.right));
+        let (a, b) = (left.val, right.val);
+        let both = left.with(&right);
+        match a.state.max(b.state) {
+            State::Known => match reckon(arithmetic, a.bits, b.bits) {
+                Some(bits) => both.becomes(Val::known(bits)),
+                None => Trace::fault(wrong_sum(arithmetic, a.bits, b.bits)),
+            },
+            state => both.becomes(Val { bits: 0, state }),
+        }
+    }
+
+    fn extreme(&mut self, greatest: bool, of: &[Expr]) -> Trace {
+        let mut so_far: Option<Trace> = None;
+        for expr in of {
+            let trace = self.trace(expr);
+            if trace.val.state == State::Fault {
+                return trace;
+            }
+            so_far = Some(match so_far {
+                None => trace,
+                Some(best) => {
+                    let state = best.val.state.max(trace.val.state);
+                    let (a, b) = (best.val.bits, trace.val.bits);
+                    let bits = if greatest { a.max(b) } else { a.min(b) };
+                    best.with(&trace).becomes(Val { bits, state })
+                }
+            });
+        }
+        so_far.unwrap_or(Trace::of(Val::FAULT))
+    }
+
+    /// Returns the trace of a list and whether a value is in it.
+    pub(super) fn is_in(&mut self, within: &Within, value: &Trace) -> (Trace, Val) {
+        let list = self.list(&within.list);
+        let val = self.contains(within, &list, value);
+        (list, val)
+    }
+
+    fn contains(&self, within: &Within, list: &Trace, value: &Trace) -> Val {
+        let state = list.val.state.max(value.val.state);
+        match (&within.list, state) {
+            (List::Entry(_), State::Known) => {
+                Val::flag(list.members.as_ref().is_some_and(|members| members.contains(&value.val.bits)))
+            }
+            (List::Value(_), State::Known) => is_member(self.runner.members(list.val), value.val.bits),
+            _ => Val { bits: 0, state },
+        }
+    }
+
+    fn row(&mut self, row: &RowOf) -> Trace {
+        let Some(used) = self.runner.plan.tables.get(usize::from(row.table)).cloned() else {
+            return Trace::of(Val::FAULT);
+        };
+        if !matches!(self.runner.slots.tables.get(usize::from(row.table)), Some(Some(_))) {
+            return Trace::fault(self.not_in_force(used.entry, &used.key, used.span));
+        }
+        let key = self.trace(&row.key);
+        if !key.val.is_known() {
+            return key;
+        }
+        let table = self.runner.slots.tables.get(usize::from(row.table)).and_then(Option::as_ref);
+        let found = table.and_then(|table| {
+            let at = table.find(key.val.bits)?;
+            Some((table.value(at), table.place(at)))
+        });
+        match found {
+            Some((bits, place)) => {
+                let mut trace = key.becomes(Val::known(bits));
+                merge(&mut trace.sources, &[OperandSource::Entry(used.entry, Some(place))]);
+                trace
+            }
+            None => {
+                let shown = self.key_text(key.val.bits, &row.key_type);
+                let rows = match self.runner.book.entry(used.entry).map(|entry| &entry.value) {
+                    Some(Value::Table(table)) => table.rows().iter().map(|row| row.key_text.as_str()).collect::<Vec<_>>(),
+                    _ => Vec::new(),
+                };
+                Trace::fault(
+                    Problem::new(row.span, format!("no row for `{shown}` in `{}`", used.key))
+                        .help(format!("its rows are {}", rows.join(", "))),
+                )
+            }
+        }
+    }
+
+    fn key_text(&self, bits: i64, ty: &Ty) -> String {
+        match ty {
+            Ty::Quantity(dimension) => Quantity::new(*dimension, bits).print(UnitSystem::Customary),
+            Ty::Flag => String::from(if bits != 0 { "true" } else { "false" }),
+            _ => self.runner.job.symbols.text(crate::model::Symbol(bits as u32)).to_owned(),
+        }
+    }
+
+    fn quantifier(&mut self, quantifier: &Quantifier) -> Trace {
+        let list = self.list(&quantifier.list);
+        if !list.val.is_known() {
+            return list;
+        }
+        let members: Vec<Val> = match &quantifier.list {
+            List::Entry(_) => list.members.iter().flatten().map(|&bits| Val::known(bits)).collect(),
+            List::Value(_) => self.runner.members(list.val).iter().map(|cell| of_cell(*cell)).collect(),
+        };
+        let mut so_far = Trace { members: None, ..list };
+        let mut best: Option<Trace> = None;
+        let mut tally = Tally::new(quantifier.what);
+        for member in members {
+            self.runner.set(quantifier.local, member);
+            if let Some(slot) = self.locals.get_mut(usize::from(quantifier.local)) {
+                *slot = Trace::of(member);
+            }
+            let condition = match &quantifier.condition {
+                Some(condition) => self.trace(condition),
+                None => Trace::of(Val::flag(true)),
+            };
+            if let Some(done) = tally.condition(condition.val) {
+                return condition.becomes(done);
+            }
+            merge(&mut so_far.missing, &condition.missing);
+            let Some(of) = quantifier.of.as_ref().filter(|_| condition.val.holds()) else { continue };
+            let amount = self.trace(of);
+            let before = tally.so_far();
+            if let Some(done) = tally.amount(amount.val) {
+                return match amount.val.state {
+                    State::Fault => amount,
+                    _ => Trace::fault(Problem::new(quantifier.span, "the sum is too large")).becomes(done),
+                };
+            }
+            merge(&mut so_far.missing, &amount.missing);
+            match quantifier.what {
+                Quantify::Sum => merge(&mut so_far.sources, &amount.sources),
+                _ if tally.so_far() != before => best = Some(amount),
+                _ => {}
+            }
+        }
+        let result = tally.result();
+        // What a least or greatest value rests on is the member that has it.
+        if let (State::Known, Some(best)) = (result.state, best) {
+            return best.becomes(result);
+        }
+        so_far.becomes(result)
+    }
+
+    fn native(&mut self, call: &NativeCall) -> Trace {
+        let natives = self.runner.natives;
+        let Some(native) = natives.get(call.function) else { return Trace::of(Val::FAULT) };
+        let mut all = Trace::of(Val::known(0));
+        let mut arguments = Vec::new();
+        for (argument, ty) in call.arguments.iter().zip(&native.parameters) {
+            let trace = self.trace(argument);
+            if trace.val.state == State::Fault {
+                return trace;
+            }
+            arguments.push(datum(trace.val.bits, ty));
+            let state = all.val.state.max(trace.val.state);
+            all = all.with(&trace);
+            all.val.state = state;
+        }
+        if all.val.state != State::Known {
+            return all;
+        }
+        let (facts, book) = (self.runner.facts, self.runner.book);
+        match native.call(Call { arguments: &arguments, facts, book }) {
+            Ok(Some(given)) => all.becomes(Val::known(given.bits())),
+            Ok(None) => all.becomes(Val::UNKNOWN),
+            Err(message) => Trace::fault(Problem::new(call.span, message)),
+        }
+    }
+}
+
+fn wrong_sum(arithmetic: &Arithmetic, left: i64, right: i64) -> Problem {
+    let (a, b) = arithmetic.dimensions;
+    let (a, b) = (Quantity::new(a, left), Quantity::new(b, right));
+    let result = match arithmetic.sign {
+        super::plan::Sign::Plus => a.add(b),
+        super::plan::Sign::Minus => a.sub(b),
+        super::plan::Sign::Times => a.mul(b),
+        super::plan::Sign::Over => a.div(b),
+    };
+    let message = result.err().map_or_else(|| String::from("the result is too large"), |error| error.message);
+    Problem::new(arithmetic.span, message)
+}

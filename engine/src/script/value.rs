@@ -1,0 +1,119 @@
+//! A value on the way through a rule: 64 bits and whether they are known.
+
+use super::detail::Verdict;
+
+/// How far a value is known. The order matters: of two operands the greater state is the result's.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[repr(u8)]
+pub(super) enum State {
+    /// Its bits are the value.
+    Known,
+    /// Something it is made from is not recorded.
+    Unknown,
+    /// It can't be made: division by zero, no such row.
+    Fault,
+}
+
+/// A value: amount, flag, text, item or list as in a [`Cell`](crate::model::Cell). Its type is known from the plan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Val {
+    pub(super) bits: i64,
+    pub(super) state: State,
+}
+
+impl Val {
+    pub(super) const UNKNOWN: Val = Val { bits: 0, state: State::Unknown };
+    pub(super) const FAULT: Val = Val { bits: 0, state: State::Fault };
+
+    #[inline(always)]
+    pub(super) const fn known(bits: i64) -> Val {
+        Val { bits, state: State::Known }
+    }
+
+    #[inline(always)]
+    pub(super) const fn flag(value: bool) -> Val {
+        Val::known(value as i64)
+    }
+
+    #[inline(always)]
+    pub(super) fn is_known(self) -> bool {
+        self.state == State::Known
+    }
+
+    /// Returns whether it is known to be yes.
+    #[inline(always)]
+    pub(super) fn holds(self) -> bool {
+        self.state == State::Known && self.bits != 0
+    }
+
+    /// Returns whether it is known to be no.
+    #[inline(always)]
+    pub(super) fn fails(self) -> bool {
+        self.state == State::Known && self.bits == 0
+    }
+
+    /// Returns an amount that a reckoning gave, or a fault where it did not fit.
+    #[inline(always)]
+    pub(super) fn reckoned(amount: Option<i64>) -> Val {
+        match amount {
+            Some(amount) => Val::known(amount),
+            None => Val::FAULT,
+        }
+    }
+
+    /// Returns the verdict on a condition.
+    #[inline(always)]
+    pub(super) fn verdict(self) -> Verdict {
+        match self.state {
+            State::Known if self.bits != 0 => Verdict::Met,
+            State::Known => Verdict::Failed,
+            State::Unknown => Verdict::Open,
+            State::Fault => Verdict::Fault,
+        }
+    }
+}
+
+/// Returns the verdict and margin of a `keep`, from the three states of its sides and the amounts.
+pub(super) mod judge {
+    use super::super::plan::Bound;
+    use super::{State, Val, Verdict};
+
+    /// Judges `at_most`, `at_least`, `equal_to`.
+    #[inline(always)]
+    pub(in super::super) fn one(bound: Bound, found: Val, limit: Val) -> (Verdict, i64) {
+        match found.state.max(limit.state) {
+            State::Known => {}
+            State::Unknown => return (Verdict::Open, 0),
+            State::Fault => return (Verdict::Fault, 0),
+        }
+        let margin = match bound {
+            Bound::AtMost => limit.bits.saturating_sub(found.bits),
+            Bound::AtLeast | Bound::Between => found.bits.saturating_sub(limit.bits),
+            Bound::EqualAmount => {
+                let difference = limit.bits.saturating_sub(found.bits);
+                if difference > 0 { -difference } else { difference }
+            }
+            Bound::Same => return (if found.bits == limit.bits { Verdict::Met } else { Verdict::Failed }, 0),
+        };
+        (if margin < 0 { Verdict::Failed } else { Verdict::Met }, margin)
+    }
+
+    /// Judges `between`: one limit that is missed decides, whether or not the other one is known.
+    #[inline(always)]
+    pub(in super::super) fn between(found: Val, lower: Val, upper: Val) -> (Verdict, i64) {
+        if found.state.max(lower.state).max(upper.state) == State::Fault {
+            return (Verdict::Fault, 0);
+        }
+        let (above, from_lower) = one(Bound::AtLeast, found, lower);
+        let (below, from_upper) = one(Bound::AtMost, found, upper);
+        match (above, below) {
+            (Verdict::Open, Verdict::Failed) => (Verdict::Failed, from_upper),
+            (Verdict::Failed, Verdict::Open) => (Verdict::Failed, from_lower),
+            (Verdict::Open, _) | (_, Verdict::Open) => (Verdict::Open, 0),
+            _ => {
+                let margin = from_lower.min(from_upper);
+                (if margin < 0 { Verdict::Failed } else { Verdict::Met }, margin)
+            }
+        }
+    }
+}
