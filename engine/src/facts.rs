@@ -1,0 +1,70 @@
+//! The facts that rules look at: the cells of a job with the derived ones filled in.
+
+use std::collections::BTreeMap;
+
+use crate::model::{Cell, FieldId, ItemIndex, Job};
+use crate::problem::Problem;
+
+/// A copy of a job's cells in which derived fields are filled, and why those that are not filled are not.
+#[derive(Clone, Debug)]
+pub struct Facts<'a> {
+    job: &'a Job,
+    cells: Vec<Cell>,
+    missing: BTreeMap<(ItemIndex, FieldId), Vec<(ItemIndex, FieldId)>>,
+    faults: Vec<(ItemIndex, FieldId, Problem)>,
+}
+
+impl<'a> Facts<'a> {
+    /// Returns the facts of a job as it was read, with no derived field filled.
+    pub fn new(job: &'a Job) -> Facts<'a> {
+        Facts { job, cells: job.cells().to_vec(), missing: BTreeMap::new(), faults: Vec::new() }
+    }
+
+    /// Returns the job.
+    pub fn job(&self) -> &'a Job {
+        self.job
+    }
+
+    /// Returns a field's cell, derived or not.
+    pub fn cell(&self, item: ItemIndex, field: FieldId) -> Cell {
+        self.cells.get(self.job.cell_at(item, field)).copied().unwrap_or(Cell::MISSING)
+    }
+
+    /// Returns all cells, in the order of [`Job::cells`].
+    pub fn cells(&self) -> &[Cell] {
+        &self.cells
+    }
+
+    /// Fills a derived field.
+    pub fn set(&mut self, item: ItemIndex, field: FieldId, cell: Cell) {
+        let at = self.job.cell_at(item, field);
+        if let Some(slot) = self.cells.get_mut(at) {
+            *slot = cell;
+        }
+    }
+
+    /// Records which unrecorded fields keep a derived one from being known.
+    pub fn set_missing(&mut self, item: ItemIndex, field: FieldId, fields: Vec<(ItemIndex, FieldId)>) {
+        self.missing.insert((item, field), fields);
+    }
+
+    /// Records that a derived field could not be computed, because of the job file or the code in force.
+    pub fn set_fault(&mut self, item: ItemIndex, field: FieldId, fault: Problem) {
+        self.faults.push((item, field, fault));
+    }
+
+    /// Returns the written fields that would decide a derived one, where it is not known.
+    pub fn missing_for(&self, item: ItemIndex, field: FieldId) -> &[(ItemIndex, FieldId)] {
+        self.missing.get(&(item, field)).map_or(&[], Vec::as_slice)
+    }
+
+    /// Returns what is wrong with derived fields that could not be computed, in the order of the items.
+    pub fn faults(&self) -> impl Iterator<Item = &(ItemIndex, FieldId, Problem)> {
+        self.faults.iter()
+    }
+
+    /// Returns why a derived field could not be computed.
+    pub fn fault_of(&self, item: ItemIndex, field: FieldId) -> Option<&Problem> {
+        self.faults.iter().find(|(i, f, _)| (*i, *f) == (item, field)).map(|(_, _, problem)| problem)
+    }
+}
