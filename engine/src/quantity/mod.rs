@@ -2,62 +2,37 @@
 //!
 //! A length is a whole number of nanometres, so 1/64 in (396 875 nm) and 1 mm (1 000 000 nm) are both exact
 //! and a foot is never 11.9999 inches. Nothing in this module knows a code value: only units.
+//!
+//! ```
+//! use storystick_engine::quantity::{Dimension, UnitSystem, parse};
+//!
+//! let height = parse("4'-6 1/2\"", Dimension::Length).unwrap();
+//! assert_eq!(height.print(UnitSystem::Customary), "4 ft 6 1/2 in");
+//! assert_eq!(height.print(UnitSystem::Metric), "1384.3 mm");
+//! assert_eq!(parse("20 A", Dimension::Length).unwrap_err().message,
+//!     "expected a length such as `12 in` or `300 mm`, found a current `20 A`");
+//! ```
 
 mod arithmetic;
 mod conductor;
+mod date;
+mod decimal;
+mod dimension;
+mod gauge;
+mod length;
 mod make;
 mod parse;
 mod print;
+#[cfg(test)]
+mod tests;
+mod units;
 
 pub use arithmetic::ArithmeticError;
 pub use conductor::{Conductor, ConductorUnit};
+pub use dimension::Dimension;
 pub use make::CableMake;
-pub use parse::{QuantityError, parse};
+pub use parse::{QuantityError, parse, parse_any};
 pub use print::{Fraction, UnitSystem};
-
-/// What a quantity measures. The base unit of each is in brackets.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Debug)]
-#[repr(u8)]
-pub enum Dimension {
-    /// A count or plain factor \[10⁻⁹\].
-    Number,
-    /// A share of something, written in percent \[10⁻⁹\].
-    Ratio,
-    /// A length \[nm\].
-    Length,
-    /// An area of floor or of a conductor \[µm²\].
-    Area,
-    /// A volume of a box \[µm³\].
-    Volume,
-    /// A current \[µA\].
-    Current,
-    /// A voltage \[µV\].
-    Voltage,
-    /// Power or apparent power, W or VA \[µW\].
-    Power,
-    /// Load by floor area, VA/ft² or W/m² \[pW/m²\].
-    PowerPerArea,
-    /// A resistance \[nΩ\].
-    Resistance,
-    /// Resistance by length, ohms per 1000 ft or per km \[pΩ/m\].
-    ResistancePerLength,
-    /// A conductor size: AWG, kcmil or mm², ordered by cross-section (see [`Conductor`]).
-    Conductor,
-    /// An angle \[µ°\].
-    Angle,
-    /// A temperature \[m°C\].
-    Temperature,
-    /// A mass \[mg\].
-    Mass,
-    /// A force \[µN\].
-    Force,
-    /// A turning moment, lbf·in or N·m \[µN·m\].
-    Torque,
-    /// A day \[days since 1970-01-01\].
-    Date,
-    /// A span of time \[ms\].
-    Time,
-}
 
 /// An exact amount of one dimension.
 ///
@@ -68,10 +43,18 @@ pub struct Quantity {
     dimension: Dimension,
 }
 
+/// Base units of [`Dimension::Number`] and [`Dimension::Ratio`] in 1.
+const ONE: i64 = 1_000_000_000;
+
 impl Quantity {
     /// Returns the quantity of `amount` base units of `dimension`.
     pub const fn new(dimension: Dimension, amount: i64) -> Quantity {
         Quantity { amount, dimension }
+    }
+
+    /// Returns a count. Counts past 9.2 thousand million stay at the greatest number that there is.
+    pub const fn number(count: i64) -> Quantity {
+        Quantity::new(Dimension::Number, count.saturating_mul(ONE))
     }
 
     /// Returns the number of base units.
@@ -82,5 +65,13 @@ impl Quantity {
     /// Returns what the quantity measures.
     pub const fn dimension(self) -> Dimension {
         self.dimension
+    }
+
+    /// Returns the count that a whole [`Dimension::Number`] holds, or `None` for a broken number or another dimension.
+    pub const fn whole(self) -> Option<i64> {
+        match self.dimension {
+            Dimension::Number if self.amount % ONE == 0 => Some(self.amount / ONE),
+            _ => None,
+        }
     }
 }

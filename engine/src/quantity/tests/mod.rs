@@ -1,0 +1,3 @@
+//! Tests of the module as a whole.
+
+mod reading;
