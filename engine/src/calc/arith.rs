@@ -1,18 +1,11 @@
 //! Exact arithmetic on amounts in base units, in 128 bits, rounded half to even.
 
-use crate::quantity::{Dimension, Quantity};
-
-/// Base units of [`Dimension::Number`] and [`Dimension::Ratio`] in one.
+/// Base units of numbers and shares in one.
 pub(super) const ONE: i64 = 1_000_000_000;
 
 /// Returns a whole number as an amount.
 pub(super) const fn whole(number: i64) -> i64 {
     number.saturating_mul(ONE)
-}
-
-/// Returns a whole number as a quantity.
-pub(super) const fn number(number: i64) -> Quantity {
-    Quantity::new(Dimension::Number, whole(number))
 }
 
 /// Returns `a * b / c`, rounded half to even and held within `i64`. Nothing for a divisor of zero.
@@ -37,14 +30,9 @@ pub(super) fn divide(a: i128, b: i128) -> Option<i64> {
     i64::try_from(rounded).ok()
 }
 
-/// Returns an amount taken by a factor ([`Dimension::Number`] or [`Dimension::Ratio`]).
+/// Returns an amount taken by a factor (a number or a share).
 pub(super) fn times(amount: i64, factor: i64) -> Option<i64> {
     mul_div(amount, factor, ONE)
-}
-
-/// Returns `a / b` rounded up, for amounts of one dimension. Nothing for a divisor of zero or less, or a negative amount.
-pub(super) fn ceil_div(a: i64, b: i64) -> Option<i64> {
-    (a >= 0 && b > 0).then(|| a / b + i64::from(a % b != 0))
 }
 
 /// Returns the whole part of a square root.
@@ -91,9 +79,6 @@ mod tests {
     #[test]
     fn a_factor_of_three_quarters_takes_three_quarters() {
         assert_eq!(times(4_000_000, 750_000_000), Some(3_000_000));
-        assert_eq!(ceil_div(9, 9), Some(1));
-        assert_eq!(ceil_div(10, 9), Some(2));
-        assert_eq!(ceil_div(-1, 9), None);
     }
 
     #[test]

@@ -87,32 +87,7 @@ fn known<'a>(key: &str, clause: Clause<'a>, dimension: Dimension) -> Result<Know
         Datum::Quantity(quantity) if quantity.dimension() == dimension => {
             Ok(Known { quantity, cite: clause.cite, span: clause.span })
         }
-        _ => Err(unlike(key, clause.span, &format!("a {}", dimension_name(dimension)))),
-    }
-}
-
-/// Returns what a dimension is called in messages.
-pub(crate) fn dimension_name(dimension: Dimension) -> &'static str {
-    match dimension {
-        Dimension::Number => "number",
-        Dimension::Ratio => "percentage",
-        Dimension::Length => "length",
-        Dimension::Area => "area",
-        Dimension::Volume => "volume",
-        Dimension::Current => "current",
-        Dimension::Voltage => "voltage",
-        Dimension::Power => "load",
-        Dimension::PowerPerArea => "load by floor area",
-        Dimension::Resistance => "resistance",
-        Dimension::ResistancePerLength => "resistance by length",
-        Dimension::Conductor => "conductor size",
-        Dimension::Angle => "angle",
-        Dimension::Temperature => "temperature",
-        Dimension::Mass => "mass",
-        Dimension::Force => "force",
-        Dimension::Torque => "torque",
-        Dimension::Date => "date",
-        Dimension::Time => "time",
+        _ => Err(unlike(key, clause.span, dimension.with_article())),
     }
 }
 
@@ -203,17 +178,12 @@ impl<'a> dyn Code + 'a {
     ///
     /// # Errors
     /// When there is no such table, or a row is something else.
-    pub fn table(
-        &self,
-        key: &str,
-        keys: Dimension,
-        values: Dimension,
-    ) -> Result<Vec<(Quantity, Known<'_>)>, Problem> {
+    pub fn table(&self, key: &str, keys: Dimension, values: Dimension) -> Result<Vec<(Quantity, Known<'_>)>, Problem> {
         let rows = self.rows(key).ok_or_else(|| no_entry(key))?;
         rows.into_iter()
             .map(|(at, clause)| match at {
                 Datum::Quantity(at) if at.dimension() == keys => Ok((at, known(key, clause, values)?)),
-                _ => Err(unlike(key, clause.span, &format!("a table by {}", dimension_name(keys)))),
+                _ => Err(unlike(key, clause.span, &format!("a table by {}", keys.name()))),
             })
             .collect()
     }

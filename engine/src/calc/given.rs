@@ -165,8 +165,9 @@ impl<'a> Ctx<'a> {
 pub(super) fn count_of(number: Traced, least: i64, most: i64) -> Result<i64, Problem> {
     let count = number.amount() / ONE;
     if number.amount() % ONE != 0 || !(least..=most).contains(&count) {
-        return Err(Problem::new(number.span, format!("expected a whole number from {least} to {most}"))
-            .label("this number"));
+        return Err(
+            Problem::new(number.span, format!("expected a whole number from {least} to {most}")).label("this number")
+        );
     }
     Ok(count)
 }

@@ -8,9 +8,11 @@
 //! that cannot be computed because nobody recorded an input names the fields that would decide it; one that cannot be
 //! computed because the input or the code is at fault says so at the place. Nothing is extrapolated.
 
+mod ampacity;
 mod arith;
 mod box_fill;
 mod code;
+pub mod coverage;
 mod derive;
 mod given;
 mod heights;
@@ -18,14 +20,23 @@ mod index;
 mod operable;
 mod outline;
 mod protection_seen;
+mod raceway_fill;
+mod reach;
 mod runs;
 mod standard;
 #[cfg(test)]
 mod testing;
+#[cfg(test)]
+mod tests;
 mod worksheet;
 
+pub use ampacity::{
+    Ampacity, CableConditions, Correction, Run, ampacity, ampacity_of_cable, cable_conditions, correction_by_formula,
+    smallest_by_table, table_value,
+};
 pub use box_fill::{
-    BoxContents, BoxFill, Family, Offered, Wires, Yoke, allowance, box_contents, box_fill, capacity, most_conductors, smallest_box,
+    BoxContents, BoxFill, Family, Offered, Wires, Yoke, allowance, box_contents, box_fill, capacity, most_conductors,
+    smallest_box,
 };
 pub use code::{Clause, Code, Datum, Known, Match};
 pub use derive::{Ctx, DeriveFn, Derived, Library, facts};
@@ -34,6 +45,11 @@ pub use heights::{BoxHeights, box_heights};
 pub use index::Index;
 pub use operable::{Operable, operable};
 pub use outline::{Outline, Side, outline};
+pub use raceway_fill::{
+    Duct, RacewayFill, Strand, fill_of_raceway, most_in_raceway, raceway_fill, room_for, smallest_raceway,
+    support_gap_allowed,
+};
+pub use reach::{Approach, Obstruction, Reach, reach};
 pub use worksheet::{Line, Sheet};
 
 use given::{count_of, shown};

@@ -4,8 +4,8 @@ use super::derive::Ctx;
 use super::given::{Gap, Traced};
 use super::heights::box_heights;
 use super::worksheet::{Line, Sheet};
-use crate::model::kinds::device;
 use crate::model::ItemIndex;
+use crate::model::kinds::device;
 use crate::quantity::Dimension;
 
 /// Kinds of device that nobody operates in daily use: they sound, ring or only close a hole. Words of the job file.
@@ -54,6 +54,22 @@ fn spread(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<i64, Gap>
         return Ok(0);
     }
     let pitch = ctx.book.quantity("device.duplex_pitch", Dimension::Length)?;
-    sheet.line(|| Line::new("half the pitch of its contacts, up and down").total(pitch.quantity).by(pitch).of(contacts));
+    sheet
+        .line(|| Line::new("half the pitch of its contacts, up and down").total(pitch.quantity).by(pitch).of(contacts));
     Ok(pitch.amount() / 2)
+}
+
+/// Returns the height of the operable part that is farthest out of reach: the lowest or the highest one, whichever is nearer to
+/// its limit or farther past it. Where the code in force has no reach, that is the highest.
+///
+/// # Errors
+/// As [`operable`].
+pub(super) fn operable_height(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
+    let parts = operable(ctx, item, sheet)?;
+    let low = ctx.book.quantity_if("reach.low", Dimension::Length)?;
+    let high = ctx.book.quantity_if("reach.high", Dimension::Length)?;
+    let (Some(low), Some(high)) = (low, high) else { return Ok(parts.high) };
+    let above_low = parts.low.amount().saturating_sub(low.amount());
+    let below_high = high.amount().saturating_sub(parts.high.amount());
+    Ok(if above_low < below_high { parts.low } else { parts.high })
 }

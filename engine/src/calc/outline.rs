@@ -101,8 +101,7 @@ impl Walk {
     fn wall(&mut self, wall: ItemIndex, length: i64, turn: i64) {
         let (cos, sin) = direction(self.heading);
         let to = (self.at.0.saturating_add(along(length, cos)), self.at.1.saturating_add(along(length, sin)));
-        self.twice_area +=
-            i128::from(self.at.0) * i128::from(to.1) - i128::from(to.0) * i128::from(self.at.1);
+        self.twice_area += i128::from(self.at.0) * i128::from(to.1) - i128::from(to.0) * i128::from(self.at.1);
         self.sides.push(Side { wall, start: self.length, length, from: self.at, to });
         self.length = self.length.saturating_add(length);
         self.at = to;
@@ -126,9 +125,8 @@ impl Walk {
                 .help("list every side in order with the room on the right-hand side; an open side is a wall of kind `open`, an outer corner a negative `turn`")
                 .into());
         }
-        let area = divide(self.twice_area.abs(), 2_000_000).ok_or_else(|| {
-            Gap::from(Problem::new(at, "this room is too large to compute").label("this room"))
-        })?;
+        let area = divide(self.twice_area.abs(), 2_000_000)
+            .ok_or_else(|| Gap::from(Problem::new(at, "this room is too large to compute").label("this room")))?;
         Ok(Outline { sides: self.sides, length: self.length, area })
     }
 }

@@ -1,10 +1,10 @@
 //! What a job says is in a box.
 
+use super::super::count_of;
 use super::super::derive::Ctx;
 use super::super::given::{Gap, Gaps};
 use super::super::index::RacewayEnd;
 use super::super::runs::cable_size;
-use super::super::count_of;
 use super::{BoxContents, Wires, Yoke};
 use crate::model::kinds::{cable, cable_end, device, outlet_box, raceway, raceway_conductor};
 use crate::model::{FieldId, ItemIndex};
@@ -70,10 +70,8 @@ fn cable(ctx: &Ctx<'_>, end: ItemIndex, contents: &mut BoxContents, runs: &mut V
         let ground = ctx.given(run, cable::GROUND_SIZE).unwrap_or(size);
         contents.grounds.push(Wires { size: ground.quantity, count: 1, span: ground.span });
     }
-    let circuits = ctx
-        .job
-        .link(run, cable::CIRCUIT)
-        .map(|circuit| [Some(circuit), ctx.job.link(run, cable::SECOND_CIRCUIT)]);
+    let circuits =
+        ctx.job.link(run, cable::CIRCUIT).map(|circuit| [Some(circuit), ctx.job.link(run, cable::SECOND_CIRCUIT)]);
     runs.push(Run { circuits, size: size.quantity });
     Ok(())
 }
@@ -115,10 +113,13 @@ fn once_each(listed: &[Wires]) -> Result<Vec<Wires>, Gap> {
     }
     for wires in &mut once {
         if wires.count % 2 != 0 {
-            return Err(Problem::new(wires.span, "a conductor that runs on through a box must be listed in both of its raceways there")
-                .label("an odd number of these run on")
-                .help("mark it `through_to` in the raceway it comes by and `through_from` in the one it leaves by")
-                .into());
+            return Err(Problem::new(
+                wires.span,
+                "a conductor that runs on through a box must be listed in both of its raceways there",
+            )
+            .label("an odd number of these run on")
+            .help("mark it `through_to` in the raceway it comes by and `through_from` in the one it leaves by")
+            .into());
         }
         wires.count /= 2;
     }

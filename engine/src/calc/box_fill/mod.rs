@@ -5,6 +5,8 @@
 
 mod catalogue;
 mod contents;
+#[cfg(test)]
+mod tests;
 
 pub use catalogue::{Family, Offered, capacity, smallest_box};
 pub use contents::box_contents;
