@@ -4,6 +4,7 @@
 //! The engine knows nothing of terminals, HTML or process exit, and no code value stands in it: every distance, volume,
 //! ampacity and list of rooms comes from rulesets.
 
+pub mod book;
 pub mod calc;
 pub mod facts;
 pub mod inspection;

@@ -1,0 +1,47 @@
+//! Rulesets, and the one code in force that they give for a place, its dates and a shop.
+//!
+//! A [`Shelf`] knows every ruleset; [`Shelf::resolve`] stacks those that an [`Ask`] calls for (edition with what it follows,
+//! accessibility, places from the outermost inwards, shop) and gives the [`Book`]: entries with the chain of who set
+//! them, and rules with who replaced, omitted or reweighed them. Nothing here knows what an entry or rule means.
+
+mod adoption;
+mod amendment;
+mod amendment_reader;
+mod ask;
+mod code_file;
+mod content_hash;
+mod contents;
+mod difference;
+mod entries;
+mod entry;
+mod fields;
+mod gather;
+mod in_force;
+mod literal;
+mod manifest;
+mod origins;
+mod references;
+mod resolve;
+mod rule_files;
+mod rule_lexer;
+mod rules;
+mod shelf;
+mod shown;
+mod stack;
+mod value;
+
+pub use amendment::{Amendment, Change, NewValue};
+pub use ask::{Ask, AskSpans, DateKind};
+pub use code_file::WrittenEntry;
+pub use contents::Contents;
+pub use difference::{Difference, EntryChange, EntryDifference, RowDifference, RuleChange, RuleDifference};
+pub use entry::{Checked, Entry, EntryId, Setting};
+pub use fields::Written;
+pub use in_force::{Adopted, Book, Layer, RuleName};
+pub use literal::Literal;
+pub use manifest::{Adoption, Ruleset, RulesetKind};
+pub use rule_files::RuleSource;
+pub use rules::{OmittedRule, RuleInForce};
+pub use shelf::{Origin, RulesetText, Shelf};
+pub use shown::{Found, Shown, ShownRow, Step};
+pub use value::{EarlierRow, EntryType, Member, Row, Scalar, ScalarType, Table, Value};

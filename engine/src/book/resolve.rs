@@ -1,0 +1,215 @@
+//! Resolves a stack of rulesets to one book, layer by layer, keeping who set what.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use super::amendment::{Amendment, Change};
+use super::contents::Contents;
+use super::entries::Entries;
+use super::entry::{Checked, Setting};
+use super::in_force::{Adopted, Book, Layer};
+use super::manifest::{Ruleset, RulesetKind};
+use super::origins::Evidence;
+use super::rules::Rules;
+use super::shelf::Shelf;
+use super::stack::Stack;
+use crate::problem::Problem;
+use crate::source::Span;
+
+/// A layer while the book is being made.
+#[derive(Clone, Copy)]
+pub(super) struct Place<'s> {
+    /// Its position in the book.
+    pub(super) layer: usize,
+    pub(super) ruleset: &'s Ruleset,
+    pub(super) contents: &'s Contents,
+}
+
+/// Returns a step of a chain.
+pub(super) fn setting(
+    place: Place<'_>,
+    evidence: &Evidence,
+    span: Span,
+    value: String,
+    from: Option<jiff::civil::Date>,
+) -> Setting {
+    Setting {
+        ruleset: place.layer,
+        span,
+        cites: evidence.cites.clone(),
+        source: evidence.source.clone(),
+        checked: evidence.checked,
+        from,
+        value,
+        note: evidence.note.clone(),
+    }
+}
+
+pub(super) fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Problem>> {
+    // Everything was opened when the stack was built.
+    let opened: Vec<Arc<Contents>> = stack.layers.iter().map(|layer| shelf.open_at(layer.ruleset)).collect();
+    let Shelf { rulesets, symbols, names, .. } = shelf;
+    let mut problems = Vec::new();
+    let mut notices = Vec::new();
+    let mut entries = Entries::new(names, stack.alone);
+    let mut rules = Rules::new(stack.alone);
+    let mut layers = Vec::new();
+    let mut defaults = None;
+    let mut closed: Option<&Ruleset> = None;
+    for (layer, (stacked, contents)) in stack.layers.iter().zip(&opened).enumerate() {
+        let Some(ruleset) = rulesets.get(stacked.ruleset) else { continue };
+        let place = Place { layer, ruleset, contents };
+        let amends: Vec<&Amendment> = stacked.amends.iter().filter_map(|at| contents.amends.get(*at)).collect();
+        if ruleset.kind == RulesetKind::Jurisdiction {
+            if let Some(by) = closed {
+                closed_to(place, by, &amends, &mut problems);
+            }
+            closed = closed.or(ruleset.locals_none.map(|_| ruleset));
+        }
+        conflicts(&amends, &mut problems);
+        entries.add_layer(place, symbols, &mut problems);
+        rules.add_layer(place, &mut problems);
+        for amendment in amends {
+            match &amendment.change {
+                Change::Omit { rule } | Change::Reweigh { rule, .. } => {
+                    rules.amend(place, amendment, rule, &mut problems, &mut notices);
+                }
+                Change::Entry { .. } | Change::Row { .. } | Change::Members { .. } => {
+                    entries.amend(place, amendment, symbols, &mut problems);
+                }
+            }
+        }
+        if let Some(file) = &contents.defaults {
+            defaults = Some(Arc::clone(file));
+        }
+        if let Some(behind) = &ruleset.replaces {
+            let message = format!("`{}` from {} stands in front of the one from {behind}", ruleset.id, ruleset.origin);
+            notices.push(Problem::new(ruleset.span, message).notice().label("this one is used"));
+        }
+        layers.push(layer_of(rulesets, ruleset, stacked.adopted.as_ref()));
+    }
+    local_adoption(rulesets, &stack, &mut problems);
+    entries.check_names(&mut problems);
+    let rules = rules.finish();
+    if !problems.is_empty() {
+        problems.sort_by_key(|problem| problem.span);
+        return Err(problems);
+    }
+    let id_of = |at: usize| rulesets.get(at).map_or(String::new(), |ruleset| ruleset.id.clone());
+    let (keys, entries) = entries.finish();
+    Ok(Book {
+        jurisdiction: id_of(stack.jurisdiction),
+        edition: stack.edition.map(id_of).unwrap_or_default(),
+        layers,
+        rules: rules.in_force,
+        omitted: rules.omitted,
+        entries,
+        keys,
+        names: rules.names,
+        defaults,
+        notices,
+        accessibility_missing: stack.accessibility_missing,
+        stack: stack.key,
+    })
+}
+
+fn layer_of(rulesets: &[Ruleset], ruleset: &Ruleset, adopted: Option<&(usize, super::Adoption)>) -> Layer {
+    Layer {
+        id: ruleset.id.clone(),
+        title: ruleset.title.clone(),
+        kind: ruleset.kind,
+        version: ruleset.version.clone(),
+        content: ruleset.content_hash(),
+        reviewed: ruleset.reviewed,
+        draft: ruleset.draft.clone(),
+        source: ruleset.source.clone(),
+        stands_before: ruleset.replaces.clone(),
+        adopted: adopted.map(|(by, adoption)| Adopted {
+            by: rulesets.get(*by).map_or(String::new(), |place| place.id.clone()),
+            from: adoption.from,
+            counts: adoption.by.clone(),
+            cites: adoption.cites.clone(),
+            source: adoption.source.clone(),
+            checked: adoption.checked,
+            span: adoption.span,
+        }),
+        span: ruleset.span,
+    }
+}
+
+/// Reports what a place changes although the place around it allows no stricter local layer.
+fn closed_to(place: Place<'_>, by: &Ruleset, amends: &[&Amendment], problems: &mut Vec<Problem>) {
+    let mark = by.locals_none.unwrap_or(by.span);
+    let amended = amends.iter().map(|amendment| (amendment.span, "amend the code"));
+    let own = place.contents.rules.iter().map(|rule| (rule.id_span, "have rules of its own"));
+    for (span, what) in amended.chain(own) {
+        let message = format!("`{}` may not {what}: `{}` allows no local layer", place.ruleset.id, by.id);
+        problems.push(Problem::new(span, message).label("not allowed here").mark(mark, "closed here"));
+    }
+}
+
+/// Reports an edition that a place adopted although a place around it allows no stricter local layer.
+fn local_adoption(rulesets: &[Ruleset], stack: &Stack, problems: &mut Vec<Problem>) {
+    for (adopter, adoption) in stack.layers.iter().filter_map(|layer| layer.adopted.as_ref()) {
+        let outside = stack.layers.iter().map(|layer| layer.ruleset).take_while(|at| at != adopter);
+        let closed = outside.filter_map(|at| rulesets.get(at)).find(|ruleset| ruleset.locals_none.is_some());
+        if let (Some(by), Some(place)) = (closed, rulesets.get(*adopter)) {
+            let message = format!("`{}` may not adopt a code of its own: `{}` allows no local layer", place.id, by.id);
+            let mark = by.locals_none.unwrap_or(by.span);
+            problems.push(Problem::new(adoption.span, message).label("not allowed here").mark(mark, "closed here"));
+        }
+    }
+}
+
+/// What two amendments of one ruleset must not say differently.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Subject<'a> {
+    Entry(&'a str),
+    Rule(&'a str),
+}
+
+/// Reports amendments of one ruleset that are in force at the same time and contradict each other.
+fn conflicts(amends: &[&Amendment], problems: &mut Vec<Problem>) {
+    let mut by_subject: BTreeMap<Subject<'_>, Vec<&Amendment>> = BTreeMap::new();
+    for amendment in amends {
+        let subject = match &amendment.change {
+            Change::Entry { entry, .. } | Change::Row { entry, .. } | Change::Members { entry, .. } => {
+                Subject::Entry(&entry.text)
+            }
+            Change::Omit { rule } | Change::Reweigh { rule, .. } => Subject::Rule(&rule.text),
+        };
+        by_subject.entry(subject).or_default().push(amendment);
+    }
+    for (subject, amends) in &by_subject {
+        for (at, later) in amends.iter().enumerate() {
+            if let Some(earlier) = amends.iter().take(at).find(|earlier| earlier.change.contradicts(&later.change)) {
+                problems.push(contradiction(*subject, earlier, later));
+            }
+        }
+    }
+}
+
+fn contradiction(subject: Subject<'_>, earlier: &Amendment, later: &Amendment) -> Problem {
+    let what = match subject {
+        Subject::Entry(entry) => format!("entry `{entry}`"),
+        Subject::Rule(rule) => format!("rule `{rule}`"),
+    };
+    let problem = Problem::new(
+        later.change.span(),
+        format!("two amendments of {what} are in force at once and contradict each other"),
+    )
+    .label("this one")
+    .mark(earlier.change.span(), "and this one");
+    let (first, second) = if earlier.from <= later.from { (earlier, later) } else { (later, earlier) };
+    match second.from.and_then(|from| from.yesterday().ok()) {
+        Some(last) if first.from != second.from && first.until.is_none() => {
+            problem.help(format!("if the later one takes over, write `until = {last}` in the earlier one"))
+        }
+        _ => problem.help("give them `from` and `until` so that one follows the other, or keep one"),
+    }
+}
+
+/// Returns how a rule was checked: what its header says, or its ruleset; a rule that nobody vouches for counts as unchecked.
+pub(super) fn rule_checked(ruleset: &Ruleset, own: Option<Checked>) -> Checked {
+    own.or(ruleset.defaults().checked).unwrap_or(Checked::Memory)
+}
