@@ -8,6 +8,7 @@ pub mod book;
 pub mod calc;
 pub mod facts;
 pub mod inspection;
+pub mod job;
 pub mod model;
 pub mod problem;
 pub mod quantity;

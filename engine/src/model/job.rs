@@ -210,6 +210,12 @@ impl JobBuilder {
         self.set(item, field, cell);
     }
 
+    /// Takes a planned value out of a field because a measured one says the same thing in another way, and keeps the plan:
+    /// a measured top edge stands in place of a planned centre.
+    pub fn set_aside(&mut self, item: ItemIndex, field: FieldId) {
+        self.measure(item, field, Cell::MISSING);
+    }
+
     /// Stores a list and returns its range.
     pub fn list(&mut self, cells: &[Cell]) -> ListRange {
         let start = self.job.lists.len() as u32;

@@ -1,0 +1,65 @@
+//! Lists that other items make by what they refer to: the boxes of a room, the ends of a cable.
+
+use super::loader::Loader;
+use crate::model::{Cell, FieldId, Filled, ItemIndex, KindId, Type};
+use crate::source::Span;
+
+impl<'a> Loader<'a> {
+    /// Fills all inverse lists. They are recorded even when empty: what refers to an item is known from the job.
+    pub(super) fn fill_inverse(&mut self) {
+        let schema = self.shape.schema;
+        for (kind, spec) in schema.kinds() {
+            for (at, field) in spec.fields.iter().enumerate() {
+                let Filled::Inverse { kind: listed, via } = field.filled else { continue };
+                let Some(listed) = schema.kind(listed) else { continue };
+                let field = FieldId(at as u16);
+                match schema.field(listed, via) {
+                    Some(via) => self.fill_by(kind, field, listed, via),
+                    None => self.fill_with_all(kind, field, listed),
+                }
+            }
+        }
+    }
+
+    fn fill_with_all(&mut self, kind: KindId, field: FieldId, listed: KindId) {
+        let job = self.builder.job();
+        let cells: Vec<Cell> = job.of_kind(listed).iter().map(|&item| Cell::item(item, job.item(item).header)).collect();
+        for holder in job.of_kind(kind).to_vec() {
+            self.put_list(holder, field, &cells);
+        }
+    }
+
+    fn fill_by(&mut self, kind: KindId, field: FieldId, listed: KindId, via: FieldId) {
+        let job = self.builder.job();
+        let is_list = matches!(self.shape.schema.field_spec(listed, via).ty, Type::List(_));
+        let mut found: Vec<(ItemIndex, Cell)> = Vec::new();
+        for &item in job.of_kind(listed) {
+            let cell = job.cell(item, via);
+            if cell.is_missing() {
+                continue;
+            }
+            let one = [cell];
+            let targets = if is_list { job.list(cell.to_list()) } else { &one };
+            found.extend(targets.iter().map(|target| (target.to_item(), Cell::item(item, target.span()))));
+        }
+        // Stable: items that refer to the same one stay in file order.
+        found.sort_by_key(|(target, _)| *target);
+        // One that names the same item twice is listed once.
+        found.dedup_by_key(|(target, cell)| (*target, cell.to_item()));
+        let mut rest = found.as_slice();
+        for holder in job.of_kind(kind).to_vec() {
+            rest = rest.get(rest.partition_point(|(target, _)| *target < holder)..).unwrap_or(&[]);
+            let (own, others) = rest.split_at(rest.iter().take_while(|(target, _)| *target == holder).count());
+            rest = others;
+            let cells: Vec<Cell> = own.iter().map(|(_, cell)| *cell).collect();
+            self.put_list(holder, field, &cells);
+        }
+    }
+
+    fn put_list(&mut self, holder: ItemIndex, field: FieldId, cells: &[Cell]) {
+        let header = self.builder.job().item(holder).header;
+        let span = if header.is_some() { header } else { Span::DEFAULT };
+        let list = self.builder.list(cells);
+        self.builder.set(holder, field, Cell::list(list, span));
+    }
+}

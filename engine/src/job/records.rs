@@ -1,0 +1,79 @@
+//! What must be there: required fields, and the items that permissions, answers and raceways name by their ids.
+
+use super::loader::Loader;
+use super::words::or;
+use crate::model::{Cell, FieldId, ItemIndex, KindId, Type};
+use crate::problem::Problem;
+
+/// Text fields that hold ids, and the kinds these may be of; none for any kind.
+const IDS: &[(&str, &str, &[&str])] = &[
+    ("permission", "items", &[]),
+    ("answer", "item", &[]),
+    ("raceway", "from", &["box", "panel"]),
+    ("raceway", "to", &["box", "panel"]),
+];
+
+impl<'a> Loader<'a> {
+    /// Looks for required fields that nothing has filled.
+    pub(super) fn check_required(&mut self) {
+        for at in 0..self.origins.len() as u32 {
+            let item = ItemIndex(at);
+            let kind = self.kind_of(item);
+            for (at, _) in self.shape.kind(kind).fields.iter().enumerate().filter(|(_, field)| field.required) {
+                let id = FieldId(at as u16);
+                if self.cell(item, id).is_missing() && !self.faulty.contains(&(item, id)) {
+                    let problem = self.missing(item, kind, id);
+                    self.consequence(problem);
+                }
+            }
+        }
+    }
+
+    fn missing(&self, item: ItemIndex, kind: KindId, field: FieldId) -> Problem {
+        let field = self.shape.schema.field_spec(kind, field);
+        let header = self.builder.job().item(item).header;
+        let problem = Problem::new(header, format!("{} has no `{}`", self.called(item), field.name));
+        let about = match &field.ty {
+            Type::Word(words) if words.len() <= 12 => {
+                format!("one of {}", or(&words.iter().map(|word| format!("`{word}`")).collect::<Vec<_>>()))
+            }
+            Type::Quantity(dimension) => format!("{}, such as {}", dimension.with_article(), dimension.examples()),
+            _ => uncapitalized(field.doc.trim_end_matches('.')),
+        };
+        problem.label(format!("no `{}`", field.name)).help(format!("add `{}`: {about}", field.name))
+    }
+
+    /// Looks up the ids that are kept as text.
+    pub(super) fn check_records(&mut self) {
+        let schema = self.shape.schema;
+        for &(kind, field, of) in IDS {
+            let Some(kind) = schema.kind(kind) else { continue };
+            let Some(field) = schema.field(kind, field) else { continue };
+            let wanted: Vec<KindId> = of.iter().filter_map(|name| schema.kind(name)).collect();
+            for item in self.builder.job().of_kind(kind).to_vec() {
+                let cell = self.cell(item, field);
+                let cells = match &schema.field_spec(kind, field).ty {
+                    _ if cell.is_missing() => Vec::new(),
+                    Type::List(_) => self.builder.job().list(cell.to_list()).to_vec(),
+                    _ => vec![cell],
+                };
+                cells.into_iter().for_each(|cell| self.check_id(item, cell, &wanted));
+            }
+        }
+    }
+
+    fn check_id(&mut self, from: ItemIndex, cell: Cell, wanted: &[KindId]) {
+        let name = self.builder.job().symbols.text(cell.to_symbol()).to_owned();
+        let problem = match self.builder.job().find(&name) {
+            Some(item) if wanted.is_empty() || wanted.contains(&self.kind_of(item)) => return,
+            Some(other) => self.wrong_kind(&name, cell.span(), other, wanted),
+            None => self.dangling(&name, cell.span(), wanted, from),
+        };
+        self.consequence(problem);
+    }
+}
+
+fn uncapitalized(text: &str) -> String {
+    let mut chars = text.chars();
+    chars.next().map(|first| first.to_lowercase().chain(chars).collect()).unwrap_or_default()
+}
