@@ -48,6 +48,16 @@ pub trait Code {
     /// Returns the members of an entry that is a list, in its order.
     fn list(&self, key: &str) -> Option<Vec<Clause<'_>>>;
 
+    /// Returns whether a list holds a word; nothing when there is no such list.
+    fn has_word(&self, key: &str, word: &str) -> Option<bool> {
+        Some(self.list(key)?.iter().any(|member| member.datum == Datum::Text(word)))
+    }
+
+    /// Returns whether there is such a table.
+    fn has_table(&self, key: &str) -> bool {
+        self.rows(key).is_some()
+    }
+
     /// Returns the row of a table. The outer `None`: there is no such table.
     fn row(&self, key: &str, at: Datum<'_>, how: Match) -> Option<Option<Clause<'_>>>;
 
@@ -125,8 +135,7 @@ impl<'a> dyn Code + 'a {
     /// # Errors
     /// When there is no such list.
     pub fn lists(&self, key: &str, word: &str) -> Result<bool, Problem> {
-        let members = self.list(key).ok_or_else(|| no_entry(key))?;
-        Ok(members.iter().any(|member| member.datum == Datum::Text(word)))
+        self.has_word(key, word).ok_or_else(|| no_entry(key))
     }
 
     /// Returns the quantities of a list, in its order.

@@ -10,6 +10,7 @@
 
 mod ampacity;
 mod arith;
+mod book_code;
 mod box_fill;
 mod code;
 pub mod coverage;
@@ -47,7 +48,6 @@ pub use operable::{Operable, operable};
 pub use outline::{Outline, Side, outline};
 pub use raceway_fill::{
     Duct, RacewayFill, Strand, fill_of_raceway, most_in_raceway, raceway_fill, room_for, smallest_raceway,
-    support_gap_allowed,
 };
 pub use reach::{Approach, Obstruction, Reach, reach};
 pub use worksheet::{Line, Sheet};

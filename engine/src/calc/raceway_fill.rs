@@ -245,24 +245,3 @@ pub fn fill_of_raceway(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Res
     }
     Ok(fill)
 }
-
-/// Returns the longest distance allowed between two supports of a raceway of a job, by its kind and, for some kinds, its trade size.
-///
-/// # Errors
-/// The fields to record, or a hole of the tables.
-pub fn support_gap_allowed(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
-    let method = ctx.need_text(item, raceway::WIRING_METHOD)?;
-    let trade_size = ctx.need(item, raceway::TRADE_SIZE)?;
-    let by_size = format!("raceway.support_gap_{}", method.to_ascii_lowercase());
-    let known = if ctx.book.rows(&by_size).is_some() {
-        ctx.book.row_at(&by_size, trade_size.quantity, Match::AtOrAbove, Dimension::Length)?
-    } else {
-        ctx.book.row_of("raceway.support_gap", method, Dimension::Length)?
-    };
-    let known = known.ok_or_else(|| {
-        let message = format!("the code in force does not say how far apart supports of {method} may be");
-        Problem::new(trade_size.span, message).label("for this trade size")
-    })?;
-    sheet.line(|| Line::new("between two supports, at most").total(known.quantity).by(known).of(trade_size));
-    Ok(Traced { quantity: known.quantity, span: ctx.place(item, raceway::WIRING_METHOD) })
-}

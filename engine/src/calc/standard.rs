@@ -9,7 +9,7 @@ use super::heights::{box_heights, explain};
 use super::operable::{is_operable, operable, operable_height};
 use super::outline::floor_area;
 use super::protection_seen::{Fault, of_appliance, of_device, of_luminaire};
-use super::raceway_fill::{fill_of_raceway, support_gap_allowed};
+use super::raceway_fill::fill_of_raceway;
 use super::runs::{smallest_conductor, widest_support_gap};
 use super::worksheet::{Line, Sheet};
 use crate::model::kinds::{
@@ -71,7 +71,6 @@ pub(super) fn register(schema: &Schema, library: &mut Library) {
                 Ok(Traced { quantity: allowed, span: ctx.place(item, raceway::TRADE_SIZE) })
             })
         }),
-        (raceway::NAME, raceway::SUPPORT_GAP_ALLOWED, |ctx, item| traced(ctx, item, support_gap_allowed)),
         (cable::NAME, cable::AMPACITY, |ctx, item| {
             traced(ctx, item, |ctx, item, sheet| {
                 let ampacity = ampacity_of_cable(ctx, item, sheet)?.ampacity;

@@ -61,7 +61,8 @@ impl<'a> Loader<'a> {
 
     /// Reads `[room.defaults]`.
     pub(super) fn read_room_defaults(&mut self, room: ItemIndex, parts: &Parts<'a>) {
-        let tables: Vec<At<'a>> = parts.iter().rev().filter_map(|part| part.table.get("defaults").map(|value| part.at(value))).collect();
+        let tables: Vec<At<'a>> =
+            parts.iter().rev().filter_map(|part| part.table.get("defaults").map(|value| part.at(value))).collect();
         let read: Vec<Defaults<'a>> = tables.into_iter().filter_map(|at| self.defaults_table(at, true)).collect();
         if !read.is_empty() {
             self.room_defaults.insert(room, read);
@@ -72,7 +73,8 @@ impl<'a> Loader<'a> {
         match at.value.get_ref() {
             DeValue::Table(table) => Some(self.defaults_of(table, at.file, in_room)),
             _ => {
-                let problem = Problem::new(at.span(), format!("`defaults` wants a table, not {}", at.what())).label(at.what());
+                let problem =
+                    Problem::new(at.span(), format!("`defaults` wants a table, not {}", at.what())).label(at.what());
                 self.problem(problem.help("write one table for each kind: `[defaults.box]`"));
                 None
             }
@@ -88,19 +90,25 @@ impl<'a> Loader<'a> {
             let key = Key { text: key.get_ref(), span: file.span(key.span()) };
             let Some(kind) = schema.kind(key.text) else {
                 let names = schema.kinds().map(|(_, spec)| spec.name).collect::<Vec<_>>();
-                let problem = Problem::new(key.span, format!("there is no kind `{}` to have defaults", short(key.text))).label("unknown kind");
-                let help = suggestion(key.text, names.iter().copied()).unwrap_or_else(|| format!("kinds are: {}", names.join(", ")));
+                let problem =
+                    Problem::new(key.span, format!("there is no kind `{}` to have defaults", short(key.text)))
+                        .label("unknown kind");
+                let help = suggestion(key.text, names.iter().copied())
+                    .unwrap_or_else(|| format!("kinds are: {}", names.join(", ")));
                 self.problem(problem.help(help));
                 continue;
             };
             let spec = schema.spec(kind);
             if in_room && !self.shape.kind(kind).in_room {
-                let problem = Problem::new(key.span, format!("{} is not in a room", a(spec))).label("no default of a room");
+                let problem =
+                    Problem::new(key.span, format!("{} is not in a room", a(spec))).label("no default of a room");
                 self.problem(problem.help(format!("write it for the whole job, under `[defaults.{}]`", spec.name)));
                 continue;
             }
             let DeValue::Table(inner) = value.get_ref() else {
-                let problem = Problem::new(at.span(), format!("the defaults of {} want a table, not {}", a(spec), at.what())).label(at.what());
+                let problem =
+                    Problem::new(at.span(), format!("the defaults of {} want a table, not {}", a(spec), at.what()))
+                        .label(at.what());
                 self.problem(problem.help(format!("write `[defaults.{}]`", spec.name)));
                 continue;
             };
@@ -131,11 +139,16 @@ impl<'a> Loader<'a> {
                 }
                 Some((name, words)) => {
                     let message = format!("`{}` is no `{name}` of {}", short(key.text), a(spec));
-                    let help = suggestion(key.text, words.iter().copied()).unwrap_or_else(|| format!("known here: {}", words.join(", ")));
+                    let help = suggestion(key.text, words.iter().copied())
+                        .unwrap_or_else(|| format!("known here: {}", words.join(", ")));
                     self.problem(Problem::new(key.span, message).label("unknown word").help(help));
                 }
                 None => {
-                    let problem = Problem::new(key.span, format!("there are no sorts of {} to have defaults of their own", said(spec))).label("a table");
+                    let problem = Problem::new(
+                        key.span,
+                        format!("there are no sorts of {} to have defaults of their own", said(spec)),
+                    )
+                    .label("a table");
                     self.problem(problem.help(format!("write the fields straight under `[defaults.{}]`", spec.name)));
                 }
             }
@@ -143,7 +156,14 @@ impl<'a> Loader<'a> {
         of_kind
     }
 
-    fn entries(&mut self, kind: KindId, table: &'a DeTable<'a>, file: &'a File, in_room: bool, word_of: Option<FieldId>) -> Vec<Entry<'a>> {
+    fn entries(
+        &mut self,
+        kind: KindId,
+        table: &'a DeTable<'a>,
+        file: &'a File,
+        in_room: bool,
+        word_of: Option<FieldId>,
+    ) -> Vec<Entry<'a>> {
         let shape = self.shape.kind(kind);
         let mut entries = Vec::new();
         let mut one_of: Option<(&str, Span)> = None;
@@ -156,8 +176,17 @@ impl<'a> Loader<'a> {
             let Some(field) = self.noted(self.default_field(kind, key, in_room, word_of)) else { continue };
             if shape.one_of.contains(&field) {
                 if let Some((other, span)) = one_of.replace((key.text, at.span())) {
-                    let problem = Problem::new(at.span(), format!("the default of {} has both `{other}` and `{}`", a(self.shape.schema.spec(kind)), key.text));
-                    self.problem(problem.label("says it a second time").mark(span, "first said here").help("keep one of them"));
+                    let problem = Problem::new(
+                        at.span(),
+                        format!(
+                            "the default of {} has both `{other}` and `{}`",
+                            a(self.shape.schema.spec(kind)),
+                            key.text
+                        ),
+                    );
+                    self.problem(
+                        problem.label("says it a second time").mark(span, "first said here").help("keep one of them"),
+                    );
                     continue;
                 }
             }
@@ -169,32 +198,51 @@ impl<'a> Loader<'a> {
     }
 
     /// Returns the field that a default may fill, or what is wrong with its key.
-    fn default_field(&self, kind: KindId, key: Key<'_>, in_room: bool, word_of: Option<FieldId>) -> Result<FieldId, Problem> {
+    fn default_field(
+        &self,
+        kind: KindId,
+        key: Key<'_>,
+        in_room: bool,
+        word_of: Option<FieldId>,
+    ) -> Result<FieldId, Problem> {
         let spec = self.shape.schema.spec(kind);
         let shape = self.shape.kind(kind);
-        let refuse = |message: String, label: &str, help: String| Err(Problem::new(key.span, message).label(label).help(help));
+        let refuse =
+            |message: String, label: &str, help: String| Err(Problem::new(key.span, message).label(label).help(help));
         match shape.keys.get(key.text) {
             Some(&KeyRole::Field(field)) => {
                 if self.shape.field(kind, field).as_built {
                     return refuse(
                         format!("`{}` of {} is seen or measured on site and can't have a default", key.text, a(spec)),
                         "as built",
-                        String::from("a default is no evidence: measure it, and write it in the item or in a `[[measure]]`"),
+                        String::from(
+                            "a default is no evidence: measure it, and write it in the item or in a `[[measure]]`",
+                        ),
                     );
                 }
                 if spec.name == "site" && DECIDING.contains(&key.text) {
                     let help = String::from("write it under `[site]`");
-                    return refuse(format!("`{}` decides which code is in force and can't have a default", key.text), "no default", help);
+                    return refuse(
+                        format!("`{}` decides which code is in force and can't have a default", key.text),
+                        "no default",
+                        help,
+                    );
                 }
                 if word_of == Some(field) || (in_room && shape.room == Some(field)) {
                     let help = String::from("leave it out");
-                    return refuse(format!("`{}` is already said by where these defaults stand", key.text), "said twice", help);
+                    return refuse(
+                        format!("`{}` is already said by where these defaults stand", key.text),
+                        "said twice",
+                        help,
+                    );
                 }
                 Ok(field)
             }
-            Some(KeyRole::Id | KeyRole::Nested(_) | KeyRole::Defaults) => {
-                refuse(format!("`{}` of {} can't have a default", key.text, a(spec)), "no default", String::from("write it in each item"))
-            }
+            Some(KeyRole::Id | KeyRole::Nested(_) | KeyRole::Defaults) => refuse(
+                format!("`{}` of {} can't have a default", key.text, a(spec)),
+                "no default",
+                String::from("write it in each item"),
+            ),
             None => Err(self.unknown_key(kind, key, &format!("the defaults of {}", a(spec)))),
         }
     }
@@ -279,7 +327,9 @@ impl<'a> Loader<'a> {
         let kind = self.kind_of(item);
         let word = self.selector_word(item);
         let all = self.defaults.iter().filter_map(|defaults| defaults.of(kind));
-        all.flat_map(|of_kind| of_kind.entries(word)).find(|entry| entry.field == field).map(|entry| entry.value.clone())
+        all.flat_map(|of_kind| of_kind.entries(word))
+            .find(|entry| entry.field == field)
+            .map(|entry| entry.value.clone())
     }
 
     fn format_default(&mut self, default: Default) -> Cell {

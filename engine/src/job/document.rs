@@ -155,7 +155,9 @@ impl<'a> Parts<'a> {
             part.table
                 .iter()
                 .filter(move |(key, _)| !over.iter().any(|later| later.table.contains_key(key.get_ref().as_ref())))
-                .map(move |(key, value)| (Key { text: key.get_ref(), span: part.file.span(key.span()) }, part.at(value)))
+                .map(move |(key, value)| {
+                    (Key { text: key.get_ref(), span: part.file.span(key.span()) }, part.at(value))
+                })
         })
     }
 }

@@ -19,7 +19,8 @@ pub(super) enum Trouble {
 
 /// Checks the format number. `due` is whether there must be one.
 pub(super) fn check(parts: &[Part<'_>], due: bool) -> Result<(), Trouble> {
-    let stated: Vec<At<'_>> = parts.iter().filter_map(|part| part.table.get("format").map(|value| part.at(value))).collect();
+    let stated: Vec<At<'_>> =
+        parts.iter().filter_map(|part| part.table.get("format").map(|value| part.at(value))).collect();
     for at in &stated {
         let DeValue::Integer(number) = at.value.get_ref() else {
             let problem = Problem::new(at.span(), format!("`format` wants a whole number, not {}", at.what()));
@@ -34,7 +35,10 @@ pub(super) fn check(parts: &[Part<'_>], due: bool) -> Result<(), Trouble> {
     match parts.last() {
         Some(last) if due && stated.is_empty() => {
             let problem = Problem::new(last.header, "the job file does not state its `format`").label("no `format`");
-            Err(Trouble::Unstated(problem.help(format!("write `format = {FORMAT}` in the first line; this version reads format {FORMAT}"))))
+            Err(Trouble::Unstated(
+                problem
+                    .help(format!("write `format = {FORMAT}` in the first line; this version reads format {FORMAT}")),
+            ))
         }
         _ => Ok(()),
     }

@@ -23,7 +23,8 @@ impl<'a> Loader<'a> {
 
     fn fill_with_all(&mut self, kind: KindId, field: FieldId, listed: KindId) {
         let job = self.builder.job();
-        let cells: Vec<Cell> = job.of_kind(listed).iter().map(|&item| Cell::item(item, job.item(item).header)).collect();
+        let cells: Vec<Cell> =
+            job.of_kind(listed).iter().map(|&item| Cell::item(item, job.item(item).header)).collect();
         for holder in job.of_kind(kind).to_vec() {
             self.put_list(holder, field, &cells);
         }

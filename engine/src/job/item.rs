@@ -145,7 +145,10 @@ impl<'a> Loader<'a> {
         }
         if self.shape.room == Some(kind) {
             self.read_room_defaults(item, &body.parts);
-            let has_walls = shape.nested.iter().any(|nested| Some(nested.kind) == self.shape.wall && body.parts.get(nested.key).is_some());
+            let has_walls = shape
+                .nested
+                .iter()
+                .any(|nested| Some(nested.kind) == self.shape.wall && body.parts.get(nested.key).is_some());
             if !has_walls {
                 self.make_walls(item);
             }
@@ -196,7 +199,8 @@ impl<'a> Loader<'a> {
     pub(super) fn add(&mut self, kind: KindId, id: &str, header: Span, origin: Origin) -> ItemIndex {
         let added = self.builder.add(kind, id, header).or_else(|other| {
             let first = self.origins.get(other.0 as usize).map_or(Span::NONE, |origin| origin.id);
-            let problem = Problem::new(origin.id, format!("id `{}` is given twice", short(self.id(other)))).label("second time");
+            let problem =
+                Problem::new(origin.id, format!("id `{}` is given twice", short(self.id(other)))).label("second time");
             let problem = problem.mark(first, format!("first: {}", self.called(other)));
             self.problem(problem.help("every id stands for one thing in the whole job; give one of them another"));
             self.builder.add(kind, &format!("{id}\0{}", self.origins.len()), header)
@@ -233,16 +237,26 @@ impl<'a> Loader<'a> {
     pub(super) fn unknown_key(&self, kind: KindId, key: Key<'_>, whose: &str) -> Problem {
         let spec = self.shape.schema.spec(kind);
         let name = short(key.text);
-        if let Some(field) = self.shape.schema.field(kind, key.text).map(|field| self.shape.schema.field_spec(kind, field)) {
+        if let Some(field) =
+            self.shape.schema.field(kind, key.text).map(|field| self.shape.schema.field_spec(kind, field))
+        {
             let (message, help) = match &field.filled {
                 Filled::Derived => (format!("`{name}` of {} is computed", a(spec)), String::from("leave it out")),
                 Filled::By(by) => (format!("`{name}` of {} is taken from `{by}`", a(spec)), format!("write `{by}`")),
-                Filled::Inverse { kind, via: "" } => (format!("`{name}` lists every {kind}"), String::from("leave it out")),
-                Filled::Inverse { kind, via } => {
-                    (format!("`{name}` of {} is gathered from the job", a(spec)), format!("write `{via}` in each {}", kind.replace('_', " ")))
+                Filled::Inverse { kind, via: "" } => {
+                    (format!("`{name}` lists every {kind}"), String::from("leave it out"))
                 }
-                Filled::Nesting => (format!("`{name}` of {} is known from where its table stands", a(spec)), String::from("leave it out")),
-                Filled::Written { .. } | Filled::Key { .. } => (format!("`{name}` can't be written here"), String::from("leave it out")),
+                Filled::Inverse { kind, via } => (
+                    format!("`{name}` of {} is gathered from the job", a(spec)),
+                    format!("write `{via}` in each {}", kind.replace('_', " ")),
+                ),
+                Filled::Nesting => (
+                    format!("`{name}` of {} is known from where its table stands", a(spec)),
+                    String::from("leave it out"),
+                ),
+                Filled::Written { .. } | Filled::Key { .. } => {
+                    (format!("`{name}` can't be written here"), String::from("leave it out"))
+                }
             };
             return Problem::new(key.span, message).label("not written").help(help);
         }
@@ -260,7 +274,8 @@ impl<'a> Loader<'a> {
     fn check_one_of(&mut self, item: ItemIndex, kind: KindId) {
         let shape = self.shape;
         let spec = shape.schema.spec(kind);
-        let mut written: Vec<_> = shape.kind(kind).one_of.iter().map(|&field| (self.cell(item, field).span(), field)).collect();
+        let mut written: Vec<_> =
+            shape.kind(kind).one_of.iter().map(|&field| (self.cell(item, field).span(), field)).collect();
         written.retain(|(span, _)| span.is_some());
         written.sort_unstable();
         let [(first, first_field), (second, second_field), ..] = written[..] else { return };
@@ -290,14 +305,19 @@ impl<'a> Loader<'a> {
             match (value.get_ref(), nested.short) {
                 (DeValue::Table(table), _) => {
                     let table = part(table, at.file, at.span());
-                    body.get_or_insert_with(|| Body { parts: Parts::default(), short: None, header: at.span() }).parts.push(table);
+                    body.get_or_insert_with(|| Body { parts: Parts::default(), short: None, header: at.span() })
+                        .parts
+                        .push(table);
                 }
                 (DeValue::String(_), Some(short)) => {
                     body = Some(Body { parts: Parts::default(), short: Some((short, at)), header: at.span() });
                 }
                 (_, short) => {
                     let help = match short {
-                        Some(short) => format!("write `{} = \"…\"` for its `{short}`, or a table `{{ {short} = \"…\" }}`", nested.key),
+                        Some(short) => format!(
+                            "write `{} = \"…\"` for its `{short}`, or a table `{{ {short} = \"…\" }}`",
+                            nested.key
+                        ),
                         None => format!("write `[{outer}.{}]`", nested.key),
                     };
                     self.problem(wants_table(nested.key, at, &help));
@@ -329,9 +349,11 @@ impl<'a> Loader<'a> {
             if let Nest::Inside { parent, keys, many, .. } = spec.nest
                 && (spec.name == key.text || keys.contains(&key.text))
             {
-                let inner = keys.iter().copied().find(|inner| *inner == key.text).or(keys.first().copied()).unwrap_or("");
+                let inner =
+                    keys.iter().copied().find(|inner| *inner == key.text).or(keys.first().copied()).unwrap_or("");
                 let header = if many { format!("[[{parent}.{inner}]]") } else { format!("[{parent}.{inner}]") };
-                let problem = Problem::new(key.span, format!("{} stands inside its {parent}", a(spec))).label(format!("outside any {parent}"));
+                let problem = Problem::new(key.span, format!("{} stands inside its {parent}", a(spec)))
+                    .label(format!("outside any {parent}"));
                 return problem.help(format!("write `{header}` below the {parent} it belongs to"));
             }
         }

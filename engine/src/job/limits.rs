@@ -25,7 +25,13 @@ pub(crate) struct Limit {
 }
 
 /// Fields whose amounts may be negative, though their dimension seldom is.
-const SIGNED: &[(&str, &str)] = &[("room", "storey"), ("box", "set_back"), ("device", "above_counter"), ("luminaire", "above_tub"), ("wall", "first_stud")];
+const SIGNED: &[(&str, &str)] = &[
+    ("room", "storey"),
+    ("box", "set_back"),
+    ("device", "above_counter"),
+    ("luminaire", "above_tub"),
+    ("wall", "first_stud"),
+];
 
 /// Fields that can't be zero: a thing without them would not be there.
 const POSITIVE: &[(&str, &[&str])] = &[

@@ -120,7 +120,8 @@ impl<'a> Loader<'a> {
         let due: Vec<String> = wanted.iter().map(|kind| a(spec(kind))).collect();
         let is = a(spec(&self.kind_of(other)));
         let at = self.origin(other).map_or(Span::NONE, |origin| origin.id);
-        let problem = Problem::new(span, format!("`{}` is {is}, not {}", short(name), or(&due))).label(format!("names {is}"));
+        let problem =
+            Problem::new(span, format!("`{}` is {is}, not {}", short(name), or(&due))).label(format!("names {is}"));
         problem.mark(at, format!("{is}, defined here")).help(format!("write the id of {}", or(&due)))
     }
 
@@ -149,7 +150,9 @@ impl<'a> Loader<'a> {
             }
             // What lies in the same room is said by its name there.
             let id = self.id(item);
-            let local = room.filter(|_| self.origin(item).is_some_and(|origin| origin.parent == room)).and_then(|room| id.strip_prefix(job.id(room))?.strip_prefix('/'));
+            let local = room
+                .filter(|_| self.origin(item).is_some_and(|origin| origin.parent == room))
+                .and_then(|room| id.strip_prefix(job.id(room))?.strip_prefix('/'));
             known.extend([local.unwrap_or(id)].into_iter().filter(|id| id.len() <= 64));
         }
         let help = suggestion(name, known.iter().copied());
@@ -210,7 +213,8 @@ impl<'a> Loader<'a> {
             }
             let other = self.room_of(wall.to_item());
             if other.is_some_and(|other| other != room.to_item()) {
-                let message = format!("{} is in {}, but its wall is not", self.called(item), self.called(room.to_item()));
+                let message =
+                    format!("{} is in {}, but its wall is not", self.called(item), self.called(room.to_item()));
                 let problem = Problem::new(wall.span(), message).label(self.called(wall.to_item()));
                 let problem = problem.mark(room.span(), "its room");
                 self.consequence(problem.help("name a wall of that room, or another room"));

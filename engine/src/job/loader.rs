@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, HashMap, HashSet};
 use std::sync::Arc;
 
+use super::Setting;
 use super::defaults::Defaults;
 use super::document::Part;
 use super::links::Link;
@@ -10,7 +11,6 @@ use super::measures::Measure;
 use super::shape::{How, Shape};
 use super::value::Value;
 use super::words;
-use super::Setting;
 use crate::model::{Cell, FieldId, ItemIndex, Job, JobBuilder, KindId, Nest, Schema};
 use crate::problem::{Problem, Severity};
 use crate::source::Span;
@@ -98,7 +98,9 @@ impl<'a> Loader<'a> {
         if faults.is_empty() {
             problems.extend(consequences);
         } else {
-            let line = |span: Span| job.files.file_of(span).map(|file| (file.base(), file.line_of(span.start() - file.base())));
+            let line = |span: Span| {
+                job.files.file_of(span).map(|file| (file.base(), file.line_of(span.start() - file.base())))
+            };
             let broken: HashSet<_> = faults.iter().map(|fault| line(fault.span)).collect();
             problems.retain(|problem| !broken.contains(&line(problem.span)));
             problems.extend(faults.into_iter().cloned());
@@ -152,7 +154,9 @@ impl<'a> Loader<'a> {
             Value::Cell(cell) => self.builder.set(item, field, cell),
             Value::Make { make, size, conductors } => {
                 self.builder.set(item, field, make);
-                if let How::Make { size: size_field, conductors: conductors_field } = self.shape.field(self.kind_of(item), field).how {
+                if let How::Make { size: size_field, conductors: conductors_field } =
+                    self.shape.field(self.kind_of(item), field).how
+                {
                     for (field, cell) in [(size_field, size), (conductors_field, conductors)] {
                         if let Some(field) = field {
                             self.builder.set(item, field, cell);

@@ -123,7 +123,8 @@ impl<'a> Loader<'a> {
             Some(&KeyRole::Field(field)) if !self.is_measured_value(kind, field) => Some((target, field)),
             Some(_) => {
                 let spec = self.shape.schema.spec(kind);
-                let problem = Problem::new(name_span, format!("`{}` of {} can't be measured", short(&name), a(spec))).label("no field");
+                let problem = Problem::new(name_span, format!("`{}` of {} can't be measured", short(&name), a(spec)))
+                    .label("no field");
                 self.problem(problem.help("name a field that holds a value"));
                 None
             }

@@ -117,7 +117,8 @@ impl<'a> Reader<'_, 'a> {
 
     fn required<T>(&mut self, name: &str, read: impl FnOnce(&mut Self, &str) -> Option<Told<T>>) -> Option<Told<T>> {
         if self.site.get(name).is_none() {
-            let problem = Problem::new(self.header, format!("site `site` has no `{name}`")).label(format!("no `{name}`"));
+            let problem =
+                Problem::new(self.header, format!("site `site` has no `{name}`")).label(format!("no `{name}`"));
             self.problems.push(problem.help(format!("add `{name}` under `[site]`")));
         }
         read(self, name)

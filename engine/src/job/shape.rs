@@ -108,8 +108,7 @@ impl<'s> Shape<'s> {
                 top.insert(key, id);
             }
         }
-        let mut shape =
-            Shape { schema, kinds: Vec::new(), top, room: schema.kind("room"), wall: schema.kind("wall") };
+        let mut shape = Shape { schema, kinds: Vec::new(), top, room: schema.kind("room"), wall: schema.kind("wall") };
         for (id, spec) in schema.kinds() {
             let kind = KindShape::new(schema, id, spec);
             shape.kinds.push(kind);
@@ -151,7 +150,9 @@ impl<'s> KindShape<'s> {
         let fields: Vec<FieldShape> = spec.fields.iter().map(|field| field_shape(schema, spec, field)).collect();
         let named = |name: &str| schema.field(id, name);
         let linked = |name: &str| {
-            named(name).filter(|&at| spec.fields.get(at.0 as usize).is_some_and(|f| matches!(&f.ty, Type::Item(kind) if *kind == name)))
+            named(name).filter(|&at| {
+                spec.fields.get(at.0 as usize).is_some_and(|f| matches!(&f.ty, Type::Item(kind) if *kind == name))
+            })
         };
         let nesting = |wanted: fn(&Type) -> bool| {
             let at = spec.fields.iter().position(|f| f.filled == Filled::Nesting && wanted(&f.ty))?;
@@ -169,9 +170,8 @@ impl<'s> KindShape<'s> {
         let mut shape = KindShape {
             keys: HashMap::new(),
             names: Vec::new(),
-            selector: named(selector).filter(|&at| {
-                spec.fields.get(at.0 as usize).is_some_and(|f| matches!(f.ty, Type::Word(_)))
-            }),
+            selector: named(selector)
+                .filter(|&at| spec.fields.get(at.0 as usize).is_some_and(|f| matches!(f.ty, Type::Word(_)))),
             name: named("name"),
             parent: nesting(|ty| matches!(ty, Type::Item(_))),
             side: nesting(|ty| matches!(ty, Type::Word(_))),
@@ -179,7 +179,12 @@ impl<'s> KindShape<'s> {
             wall: linked("wall"),
             room_by: ["box", "wall", "counter"].into_iter().filter_map(linked).collect(),
             in_room: false,
-            one_of: ONE_OF.iter().filter(|(kind, _)| *kind == spec.name).flat_map(|(_, names)| *names).filter_map(|name| named(name)).collect(),
+            one_of: ONE_OF
+                .iter()
+                .filter(|(kind, _)| *kind == spec.name)
+                .flat_map(|(_, names)| *names)
+                .filter_map(|name| named(name))
+                .collect(),
             fields,
             nested,
         };

@@ -6,8 +6,8 @@ use super::document::At;
 use super::limits::{Least, Limit};
 use super::loader::Loader;
 use super::shape::{FieldShape, How};
-use crate::model::{Cell, FieldId, KindId, Type};
 use super::words::{short, suggestion};
+use crate::model::{Cell, FieldId, KindId, Type};
 use crate::problem::Problem;
 use crate::quantity::{self, CableMake, Dimension, Quantity, QuantityError};
 use crate::source::Span;
@@ -40,7 +40,9 @@ impl<'a> Loader<'a> {
         let field = shape.field(kind, field);
         match (&field.how, &spec.ty) {
             (How::Make { .. }, _) => self.make(spec.name, at),
-            (How::Ids(_), ty) => self.names(spec.name, at, matches!(ty, Type::List(_))).map(|value| self.with_cell(value)),
+            (How::Ids(_), ty) => {
+                self.names(spec.name, at, matches!(ty, Type::List(_))).map(|value| self.with_cell(value))
+            }
             (_, Type::Item(_)) => self.names(spec.name, at, false),
             (_, Type::List(inner)) if matches!(**inner, Type::Item(_)) => self.names(spec.name, at, true),
             (_, Type::List(inner)) => self.cells(spec.name, inner, field, at, form).map(Value::Cell),
@@ -51,7 +53,9 @@ impl<'a> Loader<'a> {
     fn cell_of(&mut self, name: &str, ty: &Type, field: &FieldShape, at: At<'a>, form: Form) -> Option<Cell> {
         let read = match ty {
             Type::Flag => flag(name, at, form).map(|value| Cell::flag(value, at.span())),
-            Type::Quantity(dimension) => amount(name, *dimension, field.limit, at, form).map(|value| Cell::quantity(value, at.span())),
+            Type::Quantity(dimension) => {
+                amount(name, *dimension, field.limit, at, form).map(|value| Cell::quantity(value, at.span()))
+            }
             Type::Text => {
                 let read = if field.required { filled_text(name, at) } else { text(name, at) };
                 read.map(|value| Cell::text(self.builder.intern(value), at.span()))
@@ -155,17 +159,28 @@ pub(super) fn filled_text<'a>(name: &str, at: At<'a>) -> Result<&'a str, Problem
 pub(super) fn id_text<'a>(name: &str, at: At<'a>) -> Result<&'a str, Problem> {
     let id = text(name, at)?;
     if id.is_empty() {
-        return Err(Problem::new(at.span(), format!("`{name}` is empty")).label("no id").help("write an id, such as `\"B1\"`"));
+        return Err(Problem::new(at.span(), format!("`{name}` is empty"))
+            .label("no id")
+            .help("write an id, such as `\"B1\"`"));
     }
     if id.trim() != id || id.contains(char::is_control) {
-        let problem = Problem::new(at.within(0..id.len()), format!("`{name}` has space round it or an unprintable character in it"));
+        let problem = Problem::new(
+            at.within(0..id.len()),
+            format!("`{name}` has space round it or an unprintable character in it"),
+        );
         return Err(problem.label("not an id").help("write an id as it is said, such as `\"B1\"`"));
     }
     Ok(id)
 }
 
 /// Reads an amount and holds it against its bounds.
-pub(super) fn amount(name: &str, dimension: Dimension, limit: Limit, at: At<'_>, form: Form) -> Result<Quantity, Problem> {
+pub(super) fn amount(
+    name: &str,
+    dimension: Dimension,
+    limit: Limit,
+    at: At<'_>,
+    form: Form,
+) -> Result<Quantity, Problem> {
     let quantity = match at.value.get_ref() {
         DeValue::String(_) if dimension == Dimension::Number && form == Form::Plain => {
             let help = "write the number without quotes";
@@ -201,12 +216,15 @@ fn day(name: &str, written: &toml::value::Datetime, at: At<'_>) -> Result<Quanti
     };
     let date = jiff::civil::Date::new(date.year as i16, date.month as i8, date.day as i8);
     date.map(Quantity::date).map_err(|_| {
-        Problem::new(at.span(), format!("there is no such day as `{}`", at.raw())).label("no such day").help(Dimension::Date.units_help())
+        Problem::new(at.span(), format!("there is no such day as `{}`", at.raw()))
+            .label("no such day")
+            .help(Dimension::Date.units_help())
     })
 }
 
 fn within_limit(name: &str, quantity: Quantity, limit: Limit, at: At<'_>) -> Result<Quantity, Problem> {
-    let impossible = |message: String| Err(Problem::new(at.span(), message).label("impossible").help("check the number"));
+    let impossible =
+        |message: String| Err(Problem::new(at.span(), message).label("impossible").help("check the number"));
     if limit.whole && quantity.whole().is_none() {
         return impossible(format!("`{name}` is a count and can't be a broken number"));
     }
@@ -219,7 +237,10 @@ fn within_limit(name: &str, quantity: Quantity, limit: Limit, at: At<'_>) -> Res
 
 fn whole(count: i128) -> Option<Quantity> {
     let one = Quantity::number(1).amount();
-    count.checked_mul(i128::from(one)).and_then(|amount| i64::try_from(amount).ok()).map(|amount| Quantity::new(Dimension::Number, amount))
+    count
+        .checked_mul(i128::from(one))
+        .and_then(|amount| i64::try_from(amount).ok())
+        .map(|amount| Quantity::new(Dimension::Number, amount))
 }
 
 fn too_large(name: &str, span: Span) -> Problem {

@@ -121,7 +121,7 @@ pub(super) fn column(material: &str, temperature: Traced, code: &dyn Code) -> Re
     })?;
     let degrees = temperature.amount() / DEGREE;
     let key = format!("ampacity.{name}_{degrees}");
-    if temperature.amount() % DEGREE != 0 || code.rows(&key).is_none() {
+    if temperature.amount() % DEGREE != 0 || !code.has_table(&key) {
         let message = format!("the code in force has no column of ampacities for {}", shown(temperature.quantity));
         return Err(Problem::new(temperature.span, message)
             .label("this temperature rating")

@@ -83,8 +83,8 @@ pub fn counter_coverage(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Re
     }
     let room = ctx.need_link(item, counter::ROOM)?;
     let outline = outline(ctx, room)?;
-    let reach = ctx.book.quantity("coverage.counter_reach", Dimension::Length)?.amount();
-    let least = ctx.book.quantity("coverage.counter_space_least", Dimension::Length)?.amount();
+    let reach = ctx.book.quantity("counter.reach", Dimension::Length)?.amount();
+    let least = ctx.book.quantity("counter.shortest", Dimension::Length)?.amount();
     let line = WallLine::of(ctx, room, &outline)?;
     let own = line.counters.iter().find(|placed| placed.item == item).copied();
     let own = own.ok_or_else(|| Gap::field(item, counter::WALL))?;
@@ -307,7 +307,7 @@ fn farthest_within(points: &[i64], part: (i64, i64)) -> Option<Farthest> {
 }
 
 fn explain(ctx: &Ctx<'_>, coverage: &CounterCoverage, sheet: &mut Sheet) {
-    let reach = ctx.book.quantity("coverage.counter_reach", Dimension::Length).ok();
+    let reach = ctx.book.quantity("counter.reach", Dimension::Length).ok();
     for space in &coverage.spaces {
         sheet.line(|| {
             let spans: Vec<Span> = space.receptacles.iter().map(|(_, device)| ctx.job.item(*device).header).collect();

@@ -41,8 +41,8 @@ pub fn area_of_counter(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Res
 /// # Errors
 /// When the code lacks an entry, or an area of it is zero.
 pub fn receptacles_for_area(area: Quantity, code: &dyn Code) -> Result<i64, Problem> {
-    let first = code.quantity("coverage.island_first", Dimension::Area)?;
-    let further = code.quantity("coverage.island_further", Dimension::Area)?;
+    let first = code.quantity("counter.first_area", Dimension::Area)?;
+    let further = code.quantity("counter.further_area", Dimension::Area)?;
     let beyond = area.amount().saturating_sub(first.amount());
     if beyond <= 0 {
         return Ok(1);
@@ -85,7 +85,7 @@ pub fn receptacles_needed(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> 
     let needed = receptacles_for_area(area.quantity, ctx.book)?;
     sheet.line(|| {
         let line = Line::new("one for the first area and one for each further").count(Quantity::number(needed));
-        match ctx.book.quantity("coverage.island_first", Dimension::Area) {
+        match ctx.book.quantity("counter.first_area", Dimension::Area) {
             Ok(first) => line.each(first.quantity).by(first),
             Err(_) => line,
         }

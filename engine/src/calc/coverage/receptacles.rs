@@ -122,13 +122,13 @@ fn outlet_of_counter(ctx: &Ctx<'_>, item: ItemIndex, counter: ItemIndex) -> Resu
         return Ok(Some("behind an appliance"));
     }
     let above = above_counter(ctx, item, counter)?;
-    let most = ctx.book.quantity("coverage.counter_above_most", Dimension::Length)?;
+    let most = ctx.book.quantity("counter.highest_above", Dimension::Length)?;
     if above > most.amount() {
         return Ok(Some("too high above the counter"));
     }
     if above < 0 {
         let kind = ctx.need_text(counter, counter::KIND)?;
-        let below = ctx.book.quantity("coverage.counter_below_most", Dimension::Length)?;
+        let below = ctx.book.quantity("counter.lowest_below", Dimension::Length)?;
         if !ctx.book.lists("coverage.counter_below_kinds", kind)? || -above > below.amount() {
             return Ok(Some("below the counter"));
         }

@@ -246,7 +246,7 @@ pub(super) fn breaks(ctx: &Ctx<'_>, item: ItemIndex, outline: &Outline) -> Resul
 }
 
 fn assemble(ctx: &Ctx<'_>, outline: Outline, breaks: &[(i64, i64)], survey: Survey) -> Result<WallCoverage, Gap> {
-    let reach = ctx.book.quantity("coverage.wall_reach", Dimension::Length)?.amount();
+    let reach = ctx.book.quantity("receptacle.wall_reach", Dimension::Length)?.amount();
     let least = ctx.book.quantity("coverage.wall_space_least", Dimension::Length)?.amount();
     let spaces = stretches(outline.length, true, breaks)
         .into_iter()
@@ -272,7 +272,7 @@ fn assemble(ctx: &Ctx<'_>, outline: Outline, breaks: &[(i64, i64)], survey: Surv
 }
 
 fn explain(ctx: &Ctx<'_>, coverage: &WallCoverage, sheet: &mut Sheet) {
-    let reach = ctx.book.quantity("coverage.wall_reach", Dimension::Length).ok();
+    let reach = ctx.book.quantity("receptacle.wall_reach", Dimension::Length).ok();
     for space in &coverage.spaces {
         sheet.line(|| {
             let place = coverage.outline.at(space.stretch.from);

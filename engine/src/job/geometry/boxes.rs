@@ -25,7 +25,13 @@ impl<'a> Loader<'a> {
             let holes = self.holes(wall);
             // How far the holes up to each one reach, so that a search back can stop.
             let mut reach = i128::MIN;
-            let reaches: Vec<i128> = holes.iter().map(|hole| { reach = reach.max(hole.to); reach }).collect();
+            let reaches: Vec<i128> = holes
+                .iter()
+                .map(|hole| {
+                    reach = reach.max(hole.to);
+                    reach
+                })
+                .collect();
             for item in boxes {
                 self.check_end(item, wall);
                 if self.builder.job().text(item, outlet_box::MOUNTED) == Some("wall") {
@@ -51,7 +57,11 @@ impl<'a> Loader<'a> {
     fn rise(&self, item: ItemIndex, lowered: Option<i128>) -> Option<Rise> {
         let lowered = lowered?;
         let body = self.length(item, outlet_box::BODY_HEIGHT).map_or(0, |body| body.nm);
-        let rise = |written: Length, below: i128, above: i128| Rise { low: written.nm - lowered - below, high: written.nm - lowered + above, written };
+        let rise = |written: Length, below: i128, above: i128| Rise {
+            low: written.nm - lowered - below,
+            high: written.nm - lowered + above,
+            written,
+        };
         let top = self.length(item, outlet_box::TOP).map(|top| rise(top, body, 0));
         let bottom = || self.length(item, outlet_box::BOTTOM).map(|bottom| rise(bottom, 0, body));
         let centre = || self.length(item, outlet_box::KEY_HEIGHT).map(|height| rise(height, body / 2, body / 2));
@@ -59,7 +69,10 @@ impl<'a> Loader<'a> {
     }
 
     fn check_end(&mut self, item: ItemIndex, wall: ItemIndex) {
-        let (Some(along), Some(length)) = (self.length(item, outlet_box::ALONG), self.length(wall, wall::LENGTH)) else { return };
+        let (Some(along), Some(length)) = (self.length(item, outlet_box::ALONG), self.length(wall, wall::LENGTH))
+        else {
+            return;
+        };
         let past = along.nm - length.nm;
         if past <= 0 {
             return;

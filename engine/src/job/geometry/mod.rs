@@ -57,14 +57,16 @@ impl<'a> Loader<'a> {
     }
 
     fn units(&self) -> UnitSystem {
-        let metric = self.builder.job().find(site::NAME).and_then(|site| self.builder.job().text(site, site::UNITS)) == Some("metric");
+        let metric = self.builder.job().find(site::NAME).and_then(|site| self.builder.job().text(site, site::UNITS))
+            == Some("metric");
         if metric { UnitSystem::Metric } else { UnitSystem::Customary }
     }
 
     /// Returns the openings of a wall that leave nothing of it, by where they begin.
     fn holes(&self, wall: ItemIndex) -> Vec<Hole> {
         let job = self.builder.job();
-        let mut holes: Vec<Hole> = job.links(wall, crate::model::kinds::wall::OPENINGS).filter_map(|item| self.hole(item)).collect();
+        let mut holes: Vec<Hole> =
+            job.links(wall, crate::model::kinds::wall::OPENINGS).filter_map(|item| self.hole(item)).collect();
         holes.sort_by_key(|hole| (hole.from, hole.item));
         holes
     }

@@ -23,7 +23,14 @@ impl<'a> Loader<'a> {
     }
 
     /// Holds a stretch against what it lies on.
-    fn check_fit(&mut self, item: ItemIndex, at: Option<Length>, length: Option<Length>, on: (ItemIndex, Option<Length>), whose: &str) {
+    fn check_fit(
+        &mut self,
+        item: ItemIndex,
+        at: Option<Length>,
+        length: Option<Length>,
+        on: (ItemIndex, Option<Length>),
+        whose: &str,
+    ) {
         let (Some(length), (base, Some(whole))) = (length, on) else { return };
         let start = at.map_or(0, |at| at.nm);
         let past = start + length.nm - whole.nm;

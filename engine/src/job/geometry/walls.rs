@@ -48,7 +48,8 @@ impl<'a> Loader<'a> {
         let name = self.called(room);
         let problem = if (heading - ROUND).abs() > TURN_PLAY {
             let degrees = (heading as f64 / 1e6).round();
-            let problem = Problem::new(span, format!("the walls of {name} turn by {degrees} degrees in all, not by 360"));
+            let problem =
+                Problem::new(span, format!("the walls of {name} turn by {degrees} degrees in all, not by 360"));
             let help = if (heading + ROUND).abs() <= TURN_PLAY {
                 "list the walls the other way round: the room lies on their right-hand side"
             } else {
@@ -62,7 +63,8 @@ impl<'a> Loader<'a> {
             }
             // To the nearest 1/16 in or millimetre: more would only be noise.
             let gap = self.shown((gap / 1_587_500.0).round() as i128 * 1_587_500);
-            Problem::new(span, format!("the walls of {name} do not close: they end {gap} from where they begin")).help("check the `length` and `turn` of each wall; an open side is a wall of the kind `open`")
+            Problem::new(span, format!("the walls of {name} do not close: they end {gap} from where they begin"))
+                .help("check the `length` and `turn` of each wall; an open side is a wall of the kind `open`")
         };
         let first = self.cell(first, wall::LENGTH).span();
         self.consequence(problem.label("last wall").mark(first, "first wall"));
@@ -72,7 +74,9 @@ impl<'a> Loader<'a> {
         let Some(length) = self.length(wall, wall::LENGTH) else { return };
         let openings: Vec<ItemIndex> = self.builder.job().links(wall, wall::OPENINGS).collect();
         for item in openings {
-            let (Some(at), Some(width)) = (self.length(item, opening::AT), self.length(item, opening::WIDTH)) else { continue };
+            let (Some(at), Some(width)) = (self.length(item, opening::AT), self.length(item, opening::WIDTH)) else {
+                continue;
+            };
             let past = at.nm + width.nm - length.nm;
             if past <= 0 {
                 continue;
@@ -110,9 +114,13 @@ impl<'a> Loader<'a> {
     fn overlap(&mut self, hole: Hole, other: Hole) {
         let at = |loader: &Self, hole: Hole| loader.cell(hole.item, opening::AT).span();
         let message = format!("{} and {} overlap", self.called(other.item), self.called(hole.item));
-        let problem = Problem::new(at(self, hole), message).label(format!("begins before {} from the wall's start", self.shown(other.to)));
-        let problem = problem.mark(at(self, other), format!("this one ends {} from the wall's start", self.shown(other.to)));
-        self.consequence(problem.help("check `at` and `width` of both; for one above the other give `sill` and `height`"));
+        let problem = Problem::new(at(self, hole), message)
+            .label(format!("begins before {} from the wall's start", self.shown(other.to)));
+        let problem =
+            problem.mark(at(self, other), format!("this one ends {} from the wall's start", self.shown(other.to)));
+        self.consequence(
+            problem.help("check `at` and `width` of both; for one above the other give `sill` and `height`"),
+        );
     }
 }
 

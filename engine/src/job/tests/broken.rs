@@ -61,7 +61,10 @@ fn check(read: &Read) {
     for problem in &read.problems {
         assert!(problem.span.is_some() && read.files.file_of(problem.span).is_some(), "{problem:?}");
         let first = problem.message.chars().next().unwrap_or('A');
-        assert!(!first.is_uppercase() && !problem.message.ends_with('.') && !problem.message.contains('\n'), "{problem:?}");
+        assert!(
+            !first.is_uppercase() && !problem.message.ends_with('.') && !problem.message.contains('\n'),
+            "{problem:?}"
+        );
         assert!(!problem.label.is_empty() && !problem.message.contains('\0'), "{problem:?}");
         for mark in &problem.marks {
             assert!(read.files.file_of(mark.span).is_some(), "{problem:?}");
@@ -81,20 +84,76 @@ fn check(read: &Read) {
 /// A value of any sort, right or wrong.
 fn any_value() -> impl Strategy<Value = String> {
     let fixed = [
-        "\"B1\"", "\"B2\"", "\"hobby\"", "\"north\"", "\"hobby/north\"", "\"P1\"", "\"1\"", "\"C1/to\"", "\"switch\"", "\"NM\"", "\"wall\"", "\"door\"", "\"12/2\"", "\"4/0/3\"",
-        "\"48 in\"", "\"12 ft\"", "\"-3 ft\"", "\"0 in\"", "\"999999999 km\"", "\"20 A\"", "\"18 in3\"", "\"12 AWG\"", "\"90 deg\"", "\"45 deg\"", "\"-90 deg\"", "\"\"", "\"½ \\u0000\"",
-        "true", "false", "0", "1", "-7", "0xff", "99999999999999999999", "1.5", "inf", "nan", "1e9", "2023-05-10", "2023-05-10T10:00:00Z", "07:32:00",
-        "[]", "[1, 2]", "[\"B1\", \"B2\"]", "[\"1 ft\", \"1 in\"]", "[[1], {}]", "{}", "{ at = \"B1\" }", "{ at = 1, x.y = 2 }", "[{ id = \"B1\" }, { length = \"3 ft\" }, 4]", "\"top\"", "\"length\"", "\"along\"",
+        "\"B1\"",
+        "\"B2\"",
+        "\"hobby\"",
+        "\"north\"",
+        "\"hobby/north\"",
+        "\"P1\"",
+        "\"1\"",
+        "\"C1/to\"",
+        "\"switch\"",
+        "\"NM\"",
+        "\"wall\"",
+        "\"door\"",
+        "\"12/2\"",
+        "\"4/0/3\"",
+        "\"48 in\"",
+        "\"12 ft\"",
+        "\"-3 ft\"",
+        "\"0 in\"",
+        "\"999999999 km\"",
+        "\"20 A\"",
+        "\"18 in3\"",
+        "\"12 AWG\"",
+        "\"90 deg\"",
+        "\"45 deg\"",
+        "\"-90 deg\"",
+        "\"\"",
+        "\"½ \\u0000\"",
+        "true",
+        "false",
+        "0",
+        "1",
+        "-7",
+        "0xff",
+        "99999999999999999999",
+        "1.5",
+        "inf",
+        "nan",
+        "1e9",
+        "2023-05-10",
+        "2023-05-10T10:00:00Z",
+        "07:32:00",
+        "[]",
+        "[1, 2]",
+        "[\"B1\", \"B2\"]",
+        "[\"1 ft\", \"1 in\"]",
+        "[[1], {}]",
+        "{}",
+        "{ at = \"B1\" }",
+        "{ at = 1, x.y = 2 }",
+        "[{ id = \"B1\" }, { length = \"3 ft\" }, 4]",
+        "\"top\"",
+        "\"length\"",
+        "\"along\"",
     ];
     prop::sample::select(fixed.to_vec()).prop_map(str::to_owned)
 }
 
 fn any_key() -> impl Strategy<Value = String> {
     let schema = Schema::dwelling();
-    let mut keys: Vec<String> = schema.kinds().flat_map(|(_, kind)| kind.fields.iter().map(|field| field.name.to_owned())).collect();
+    let mut keys: Vec<String> =
+        schema.kinds().flat_map(|(_, kind)| kind.fields.iter().map(|field| field.name.to_owned())).collect();
     // The ones that tie things together more often than the rest.
     for _ in 0..12 {
-        keys.extend(["id", "room", "wall", "box", "kind", "length", "width", "at", "along", "top", "height", "item", "field", "value", "from", "to", "name", "turn"].map(str::to_owned));
+        keys.extend(
+            [
+                "id", "room", "wall", "box", "kind", "length", "width", "at", "along", "top", "height", "item",
+                "field", "value", "from", "to", "name", "turn",
+            ]
+            .map(str::to_owned),
+        );
     }
     keys.extend(["wat", "defaults", "\"x y\"", "format", "defaults.box.top", "hole", "break"].map(str::to_owned));
     prop::sample::select(keys)
@@ -104,9 +163,29 @@ fn any_header() -> impl Strategy<Value = String> {
     let schema = Schema::dwelling();
     let mut headers = Vec::new();
     for (_, kind) in schema.kinds() {
-        headers.extend([format!("[[{}]]", kind.name), format!("[[room.{}]]", kind.name), format!("[defaults.{}]", kind.name), format!("[room.defaults.{}]", kind.name)]);
+        headers.extend([
+            format!("[[{}]]", kind.name),
+            format!("[[room.{}]]", kind.name),
+            format!("[defaults.{}]", kind.name),
+            format!("[room.defaults.{}]", kind.name),
+        ]);
     }
-    headers.extend(["[[room]]", "[[room]]", "[[room.wall]]", "[[box]]", "[[cable]]", "[cable.to]", "[[cable.hole]]", "[[measure]]", "[[room.counter.break]]", "[defaults.box.switch]", "[defaults]"].map(str::to_owned));
+    headers.extend(
+        [
+            "[[room]]",
+            "[[room]]",
+            "[[room.wall]]",
+            "[[box]]",
+            "[[cable]]",
+            "[cable.to]",
+            "[[cable.hole]]",
+            "[[measure]]",
+            "[[room.counter.break]]",
+            "[defaults.box.switch]",
+            "[defaults]",
+        ]
+        .map(str::to_owned),
+    );
     prop::sample::select(headers)
 }
 
@@ -166,7 +245,10 @@ fn the_file_that_is_mutilated_is_good() {
 fn thousands_of_items_are_read_in_one_go() {
     let mut text = format!("{HEAD}{ROOM}");
     for at in 0..20_000 {
-        text.push_str(&format!("[[box]]\nid = \"B{at}\"\nroom = \"hobby\"\nwall = \"north\"\nalong = \"{} mm\"\ntop = \"48 in\"\n", at % 4000));
+        text.push_str(&format!(
+            "[[box]]\nid = \"B{at}\"\nroom = \"hobby\"\nwall = \"north\"\nalong = \"{} mm\"\ntop = \"48 in\"\n",
+            at % 4000
+        ));
     }
     let job = read(&text).good();
     assert_eq!(job.len(), 20_000 + 1 + 5);
@@ -178,7 +260,10 @@ fn thousands_of_faults_do_not_hang() {
     for at in 0..4_000 {
         // All in one door, all on one another, all naming nothing.
         text.push_str("[[room.opening]]\nwall = \"north\"\nkind = \"door\"\nat = \"1 ft\"\nwidth = \"3 ft\"\n");
-        text.push_str(&format!("[[box]]\nid = \"B{}\"\nroom = \"hobby\"\nwall = \"north\"\nalong = \"2 ft\"\n", at / 2));
+        text.push_str(&format!(
+            "[[box]]\nid = \"B{}\"\nroom = \"hobby\"\nwall = \"north\"\nalong = \"2 ft\"\n",
+            at / 2
+        ));
         text.push_str(&format!("[[device]]\nid = \"D{at}\"\nkind = \"blank\"\nbox = \"A{at}\"\ncircuit = \"{at}\"\n"));
     }
     let read = read(&text);
@@ -191,5 +276,9 @@ fn long_names_are_cut_in_messages_and_not_compared() {
     let long = "x".repeat(300_000);
     let read = read(&format!("{HEAD}{long} = 1\n[[box]]\nid = \"{long}\"\nroom = \"{long}y\"\nuse = \"{long}\"\n"));
     assert_eq!(read.problems.len(), 3);
-    assert!(read.problems.iter().all(|problem| problem.message.len() < 200 && problem.help.as_ref().is_none_or(|help| help.len() < 1000)));
+    assert!(
+        read.problems
+            .iter()
+            .all(|problem| problem.message.len() < 200 && problem.help.as_ref().is_none_or(|help| help.len() < 1000))
+    );
 }

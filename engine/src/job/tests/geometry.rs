@@ -31,8 +31,10 @@ fn a_box_in_an_opening() {
     let at = |along: &str, more: &str, opening: &str| {
         format!("{ROOM}{opening}{}", boxed(&format!("wall = \"south\"\nalong = \"{along}\"\n{more}")))
     };
-    let help = "check `along` of the box and the place of the opening; give the opening its `height` if the box is above it";
-    let problem = fault(&at("3 ft", "top = \"48 in\"\n", DOOR), "box `B1` lies in opening `hobby/opening-1`", help, "\"3 ft\"");
+    let help =
+        "check `along` of the box and the place of the opening; give the opening its `height` if the box is above it";
+    let problem =
+        fault(&at("3 ft", "top = \"48 in\"\n", DOOR), "box `B1` lies in opening `hobby/opening-1`", help, "\"3 ft\"");
     assert_eq!(problem.label, "inside the door");
     assert_eq!(problem.marks[0].says, "the door runs from 2 ft to 4 ft 8 in");
     fault(&at("3 ft", "", DOOR), "box `B1` lies in opening `hobby/opening-1`", help, "\"3 ft\"");
@@ -46,7 +48,12 @@ fn a_box_in_an_opening() {
     fine(&at("3 ft", "top = \"48 in\"\nmounted = \"ceiling\"\n", DOOR));
     let window = "[[room.opening]]\nwall = \"south\"\nkind = \"window\"\nat = \"2 ft\"\nwidth = \"32 in\"\nsill = \"42 in\"\nheight = \"3 ft\"\n";
     fine(&at("3 ft", "top = \"42 in\"\n", window));
-    fault(&at("3 ft", "height = \"41 in\"\nbody_height = \"4 in\"\n", window), "box `B1` lies in opening `hobby/opening-1`", below, "\"3 ft\"");
+    fault(
+        &at("3 ft", "height = \"41 in\"\nbody_height = \"4 in\"\n", window),
+        "box `B1` lies in opening `hobby/opening-1`",
+        below,
+        "\"3 ft\"",
+    );
     // A fireplace has a wall above it, and a cabinet one behind it.
     fine(&at("3 ft", "top = \"48 in\"\n", &DOOR.replace("door", "fireplace")));
 }
@@ -67,7 +74,12 @@ fn heights_from_the_subfloor_are_lowered_by_what_is_known_of_the_floor() {
 #[test]
 fn a_box_above_the_ceiling() {
     let text = |ceiling: &str| format!("{ROOM}{ceiling}{}", boxed("top = \"48 ft\"\n"));
-    let problem = fault(&text("ceiling = \"8 ft\"\n"), "box `B1` lies 40 ft above the ceiling", "check the height of the box, and the `ceiling` of its room", "\"48 ft\"");
+    let problem = fault(
+        &text("ceiling = \"8 ft\"\n"),
+        "box `B1` lies 40 ft above the ceiling",
+        "check the height of the box, and the `ceiling` of its room",
+        "\"48 ft\"",
+    );
     assert_eq!(problem.marks[0].says, "the ceiling is 8 ft high");
     fine(&text(""));
     fine(&text("ceiling = \"48 ft\"\n"));
@@ -86,7 +98,8 @@ fn an_opening_past_the_end_of_its_wall() {
 fn overlapping_openings() {
     let two = |at: &str, more: &str| format!("{ROOM}{DOOR}height = \"80 in\"\n{}{more}", DOOR.replace("2 ft", at));
     let help = "check `at` and `width` of both; for one above the other give `sill` and `height`";
-    let problem = fault(&two("4 ft", ""), "opening `hobby/opening-1` and opening `hobby/opening-2` overlap", help, "\"4 ft\"");
+    let problem =
+        fault(&two("4 ft", ""), "opening `hobby/opening-1` and opening `hobby/opening-2` overlap", help, "\"4 ft\"");
     assert_eq!(problem.label, "begins before 4 ft 8 in from the wall's start");
     fine(&two("56 in", ""));
     fine(&two("4 ft", "sill = \"80 in\"\n"));
@@ -99,7 +112,8 @@ fn overlapping_openings() {
 }
 
 fn walls(walls: &[(&str, &str)]) -> String {
-    let walls: String = walls.iter().map(|(length, more)| format!("[[room.wall]]\nlength = \"{length}\"\n{more}")).collect();
+    let walls: String =
+        walls.iter().map(|(length, more)| format!("[[room.wall]]\nlength = \"{length}\"\n{more}")).collect();
     format!("[[room]]\nid = \"den\"\nkind = \"den\"\n{walls}")
 }
 
@@ -107,7 +121,12 @@ fn walls(walls: &[(&str, &str)]) -> String {
 fn walls_that_do_not_close() {
     let help = "check the `length` and `turn` of each wall; an open side is a wall of the kind `open`";
     let four = [("10 ft", ""), ("8 ft", ""), ("12 ft", ""), ("8 ft 1/2 in", "")];
-    let problem = fault(&walls(&four), "the walls of room `den` do not close: they end 2 ft from where they begin", help, "\"8 ft 1/2 in\"");
+    let problem = fault(
+        &walls(&four),
+        "the walls of room `den` do not close: they end 2 ft from where they begin",
+        help,
+        "\"8 ft 1/2 in\"",
+    );
     assert_eq!((problem.label.as_str(), problem.marks[0].says.as_str()), ("last wall", "first wall"));
     // What a tape measure may be off by.
     fine(&walls(&[("10 ft", ""), ("8 ft", ""), ("10 ft 1/2 in", ""), ("8 ft 1/4 in", "")]));
@@ -123,7 +142,12 @@ fn corners_that_do_not_add_up() {
     let help = "state the `turn` at the end of each wall where it is not a square corner to the right, negative at an outer corner; an open side is a wall of the kind `open`";
     fault(&ell(""), "the walls of room `den` turn by 540 degrees in all, not by 360", help, "\"8 ft\"");
     let round = [("10 ft", turn), ("8 ft", turn), ("10 ft", turn), ("8 ft", turn)];
-    fault(&walls(&round), "the walls of room `den` turn by -360 degrees in all, not by 360", "list the walls the other way round: the room lies on their right-hand side", "\"8 ft\"");
+    fault(
+        &walls(&round),
+        "the walls of room `den` turn by -360 degrees in all, not by 360",
+        "list the walls the other way round: the room lies on their right-hand side",
+        "\"8 ft\"",
+    );
     // A bay at 45 degrees: 3 ft legs need 4 ft 2 29/32 in of slope each.
     let half = "turn = \"45 deg\"\n";
     fine(&walls(&[("10 ft", half), ("50 15/16 in", half), ("8 ft", ""), ("13 ft", ""), ("11 ft", "")]));
@@ -131,8 +155,14 @@ fn corners_that_do_not_add_up() {
 
 #[test]
 fn counters_and_what_interrupts_them() {
-    let counter = |more: &str| format!("{ROOM}[[room.counter]]\nkind = \"wall\"\nwall = \"east\"\nlength = \"8 ft\"\n{more}");
-    fault(&counter("at = \"5 ft\"\n"), "counter `hobby/counter-1` ends 12 in past the end of its wall", "check where counter `hobby/counter-1` begins and how long it is", "\"8 ft\"");
+    let counter =
+        |more: &str| format!("{ROOM}[[room.counter]]\nkind = \"wall\"\nwall = \"east\"\nlength = \"8 ft\"\n{more}");
+    fault(
+        &counter("at = \"5 ft\"\n"),
+        "counter `hobby/counter-1` ends 12 in past the end of its wall",
+        "check where counter `hobby/counter-1` begins and how long it is",
+        "\"8 ft\"",
+    );
     fine(&counter("at = \"4 ft\"\n"));
     let sink = "[[room.counter.break]]\nkind = \"sink\"\nwidth = \"3 ft\"\n";
     fault(
@@ -152,12 +182,25 @@ fn supports_out_of_order_or_beyond_the_end() {
         "give the distance of each from the `from` end, nearest first",
         "\"4 ft\"",
     );
-    fault(&cable("[\"1 ft\", \"11 ft\"]"), "a support of cable `C1` lies beyond its end", "check `supports` and the cable's `length`", "\"11 ft\"");
+    fault(
+        &cable("[\"1 ft\", \"11 ft\"]"),
+        "a support of cable `C1` lies beyond its end",
+        "check `supports` and the cable's `length`",
+        "\"11 ft\"",
+    );
     fine(&cable("[\"1 ft\", \"5 ft 6 in\", \"10 ft\"]"));
 }
 
 #[test]
 fn what_is_measured_must_be_possible_too() {
-    let text = format!("{ROOM}{}[[measure]]\nitem = \"B1\"\nfield = \"along\"\nvalue = \"20 ft\"\n", boxed("wall = \"east\"\nalong = \"3 ft\"\n"));
-    fault(&text, "box `B1` lies 8 ft past the end of its wall", "check `along` and `wall` of the box, and the wall's `length`", "\"20 ft\"");
+    let text = format!(
+        "{ROOM}{}[[measure]]\nitem = \"B1\"\nfield = \"along\"\nvalue = \"20 ft\"\n",
+        boxed("wall = \"east\"\nalong = \"3 ft\"\n")
+    );
+    fault(
+        &text,
+        "box `B1` lies 8 ft past the end of its wall",
+        "check `along` and `wall` of the box, and the wall's `length`",
+        "\"20 ft\"",
+    );
 }

@@ -1,7 +1,9 @@
 //! Files without fault.
 
 use super::{HEAD, ROOM, read};
-use crate::model::kinds::{cable, cable_end, circuit, device, hole, luminaire, opening, outlet_box, raceway_conductor, room, site, wall};
+use crate::model::kinds::{
+    cable, cable_end, circuit, device, hole, luminaire, opening, outlet_box, raceway_conductor, room, site, wall,
+};
 use crate::model::{Cell, FieldId, ItemIndex, Job};
 use crate::quantity::UnitSystem;
 
@@ -138,7 +140,12 @@ fn headers_are_the_places_to_point_at_for_what_is_missing() {
 fn a_rectangular_room_gets_its_walls_with_their_places() {
     let job = read(HOBBY).good();
     assert_eq!(ids(&job, "hobby", room::WALLS), ["hobby/north", "hobby/east", "hobby/south", "hobby/west"]);
-    for (id, length, place) in [("hobby/north", "14 ft", "\"14 ft\""), ("hobby/east", "12 ft", "\"12 ft\""), ("hobby/south", "14 ft", "\"14 ft\""), ("hobby/west", "12 ft", "\"12 ft\"")] {
+    for (id, length, place) in [
+        ("hobby/north", "14 ft", "\"14 ft\""),
+        ("hobby/east", "12 ft", "\"12 ft\""),
+        ("hobby/south", "14 ft", "\"14 ft\""),
+        ("hobby/west", "12 ft", "\"12 ft\""),
+    ] {
         assert_eq!((shown(&job, id, wall::LENGTH), written(&job, id, wall::LENGTH)), (length.into(), place.into()));
         assert_eq!(shown(&job, id, wall::TURN), "90 deg");
         assert!(job.cell(item(&job, id), wall::TURN).is_default());
@@ -164,7 +171,17 @@ fn rooms_follow_from_walls_and_boxes_and_the_panel_from_being_the_only_one() {
 #[test]
 fn ids_are_made_for_what_is_nested_or_needs_none() {
     let job = read(HOBBY).good();
-    for id in ["hobby/opening-1", "C1/from", "C1/to", "C1/hole-1", "C1/hole-2", "cable-2", "cable-2/from", "inspection-1", "permission-1"] {
+    for id in [
+        "hobby/opening-1",
+        "C1/from",
+        "C1/to",
+        "C1/hole-1",
+        "C1/hole-2",
+        "cable-2",
+        "cable-2/from",
+        "inspection-1",
+        "permission-1",
+    ] {
         assert!(job.find(id).is_some(), "{id}");
     }
     assert_eq!(ids(&job, "C1", cable::ENDS), ["C1/from", "C1/to"]);
@@ -196,7 +213,10 @@ fn one_key_fills_the_field_for_the_kind_it_names() {
 fn a_make_gives_size_and_conductors() {
     let job = read(HOBBY).good();
     assert_eq!((shown(&job, "C1", cable::SIZE), shown(&job, "C1", cable::CONDUCTORS)), ("12 AWG".into(), "2".into()));
-    assert_eq!((shown(&job, "cable-2", cable::SIZE), shown(&job, "cable-2", cable::CONDUCTORS)), ("2.5 mm2".into(), "3".into()));
+    assert_eq!(
+        (shown(&job, "cable-2", cable::SIZE), shown(&job, "cable-2", cable::CONDUCTORS)),
+        ("2.5 mm2".into(), "3".into())
+    );
     assert_eq!(written(&job, "C1", cable::SIZE), "\"12/2\"");
     assert_eq!(job.text(item(&job, "C1"), cable::KEY_MAKE), Some("12/2"));
 }
@@ -248,7 +268,9 @@ raceway = [{ id = "W", from = "B½", to = "B½", wiring_method = "EMT", trade_si
 
 #[test]
 fn a_written_id_of_a_wall_still_answers_to_its_name_in_the_room() {
-    let text = format!("{HEAD}[[room]]\nid = \"a\"\nkind = \"den\"\n[[room.wall]]\nid = \"W1\"\nname = \"north\"\nlength = \"10 ft\"\n[[box]]\nid = \"north\"\nroom = \"a\"\nwall = \"north\"\n");
+    let text = format!(
+        "{HEAD}[[room]]\nid = \"a\"\nkind = \"den\"\n[[room.wall]]\nid = \"W1\"\nname = \"north\"\nlength = \"10 ft\"\n[[box]]\nid = \"north\"\nroom = \"a\"\nwall = \"north\"\n"
+    );
     let job = read(&text).good();
     assert_eq!(job.link(item(&job, "north"), outlet_box::WALL), job.find("W1"));
 }
@@ -311,7 +333,10 @@ fn the_facts_of_the_site_are_read_before_any_book() {
 
 #[test]
 fn a_byte_order_mark_and_other_line_ends_shift_nothing() {
-    let text = format!("\u{feff}{}", format!("{HEAD}{ROOM}[[box]]\nid = \"½\"\nroom = \"hobby\"\ntop = \"48 in\"\n").replace('\n', "\r\n"));
+    let text = format!(
+        "\u{feff}{}",
+        format!("{HEAD}{ROOM}[[box]]\nid = \"½\"\nroom = \"hobby\"\ntop = \"48 in\"\n").replace('\n', "\r\n")
+    );
     let job = read(&text).good();
     assert_eq!(written(&job, "½", outlet_box::TOP), "\"48 in\"");
 }

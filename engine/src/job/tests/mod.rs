@@ -77,7 +77,11 @@ pub(super) fn read_with(text: &str, shop: &str) -> Read {
 #[track_caller]
 pub(super) fn one(text: &str, message: &str, help: &str, underlined: &str) -> Problem {
     let read = read(text);
-    let told: Vec<_> = read.problems.iter().map(|p| (p.message.as_str(), p.help.as_deref().unwrap_or(""), read.underlined(p))).collect();
+    let told: Vec<_> = read
+        .problems
+        .iter()
+        .map(|p| (p.message.as_str(), p.help.as_deref().unwrap_or(""), read.underlined(p)))
+        .collect();
     assert_eq!(told, [(message, help, underlined)], "in\n{text}");
     assert!(read.problems[0].span.is_some());
     read.problems[0].clone()

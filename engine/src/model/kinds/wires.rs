@@ -96,7 +96,6 @@ kind! {
         CONDUCTORS "conductors" list(Type::Item("raceway_conductor")), inverse("raceway_conductor", "raceway"), UNSET, "Conductors in it.";
         FILL "fill" q(Dimension::Ratio), Filled::Derived, UNSET, "Share of its inside area that the conductors take.";
         FILL_ALLOWED "fill_allowed" q(Dimension::Ratio), Filled::Derived, UNSET, "Share allowed for that number of conductors.";
-        SUPPORT_GAP_ALLOWED "support_gap_allowed" q(Dimension::Length), Filled::Derived, UNSET, "Longest distance allowed between two supports of its kind and size.";
     }
 }
 
