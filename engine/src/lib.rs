@@ -5,6 +5,7 @@
 //! ampacity and list of rooms comes from rulesets.
 
 pub mod book;
+pub mod calc;
 pub mod facts;
 pub mod inspection;
 pub mod job;
@@ -14,4 +15,5 @@ pub mod problem;
 pub mod quantity;
 pub mod script;
 pub mod source;
+pub mod trial;
 pub mod world;

@@ -53,6 +53,7 @@ kind! {
         BOTTOM_EDGE "bottom_edge" q(Dimension::Length), Filled::Derived, UNSET, "Height of its bottom edge above the finished floor.";
         CAPACITY "capacity" q(Dimension::Volume), Filled::Derived, UNSET, "Its volume with rings: marked, or from the table of standard boxes.";
         FILL "fill" q(Dimension::Volume), Filled::Derived, UNSET, "Volume that its conductors, devices, clamps and fittings need.";
+        PASSING_SIZE "passing_size" q(Dimension::Conductor), written(), UNSET, "Size of the conductors that run through.";
     }
 }
 

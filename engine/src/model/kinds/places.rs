@@ -164,6 +164,9 @@ kind! {
         APPLIANCES "appliances" list(Type::Item("appliance")), inverse("appliance", "room"), UNSET, "Appliances in it.";
         FLOOR_AREA "floor_area" q(Dimension::Area), Filled::Derived, UNSET, "Floor area, written or computed from the walls.";
         WALL_UNCOVERED "wall_uncovered" q(Dimension::Length), Filled::Derived, UNSET, "Longest distance of a point of the required floor line from its nearest receptacle.";
+        LONGEST_BARE_WALL "longest_bare_wall" q(Dimension::Length), Filled::Derived, UNSET, "Longest unbroken wall space without any receptacle that counts.";
+        RECEPTACLES_COUNTED "receptacles_counted" q(Dimension::Number), Filled::Derived, UNSET, "Receptacles in it that count as its outlets.";
+        CENTRE_LINE "centre_line" q(Dimension::Length), Filled::Derived, UNSET, "Length of a hallway along its centre line.";
     }
 }
 
@@ -218,6 +221,8 @@ kind! {
         DEVICES "devices" list(Type::Item("device")), inverse("device", "counter"), UNSET, "Receptacles that serve it.";
         WALL_UNCOVERED "wall_uncovered" q(Dimension::Length), Filled::Derived, UNSET, "Longest distance of a point of its wall line from its nearest receptacle, over every stretch that counts.";
         AREA "area" q(Dimension::Area), Filled::Derived, UNSET, "Its area.";
+        RECEPTACLES_NEEDED "receptacles_needed" q(Dimension::Number), Filled::Derived, UNSET, "Receptacles that an island or peninsula needs by its size; none for a counter along a wall.";
+        RECEPTACLES_COUNTED "receptacles_counted" q(Dimension::Number), Filled::Derived, UNSET, "Receptacles that serve it and count.";
     }
 }
 

@@ -109,5 +109,7 @@ kind! {
         INSULATION "insulation" Type::Word(&["THHN", "THWN", "THWN-2", "XHHW", "TW", "bare"]), written(), UNSET, "Insulation.";
         IS_GROUND "is_ground" Type::Flag, written(), NO, "Whether they are equipment grounding conductors.";
         CURRENT_CARRYING "current_carrying" Type::Flag, written(), YES, "Whether they carry current.";
+        THROUGH_FROM "through_from" Type::Flag, written(), NO, "Whether they run on unbroken through the box at the raceway's `from` end.";
+        THROUGH_TO "through_to" Type::Flag, written(), NO, "Whether they run on unbroken through the box at the raceway's `to` end.";
     }
 }

@@ -1,0 +1,147 @@
+//! The ampacity of a cable of a job.
+
+use super::super::derive::Ctx;
+use super::super::given::{Gap, Gaps, Traced};
+use super::super::runs::cable_size;
+use super::super::worksheet::{Line, Sheet};
+use super::super::{Code, Known, count_of};
+use super::{Ampacity, Correction, Run, ampacity};
+use crate::model::ItemIndex;
+use crate::model::kinds::{cable, site};
+use crate::problem::Problem;
+use crate::quantity::Dimension;
+
+/// Most conductors or cables together; more is a slip of the pen.
+const MOST: i64 = 200;
+
+/// What a job says of a cable and where it runs, as far as its ampacity goes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct CableConditions<'a> {
+    /// Conductor and surroundings.
+    pub run: Run<'a>,
+    /// Cables together, this one included, that have to be adjusted for.
+    pub together: i64,
+    /// Conductors of this cable that carry current.
+    pub carrying: i64,
+}
+
+/// Returns the ampacity of a cable where it runs.
+///
+/// # Errors
+/// The fields to record, or a fault in the job or the code.
+pub fn ampacity_of_cable(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Ampacity, Gap> {
+    let conditions = cable_conditions(ctx, item)?;
+    if conditions.together > 1 {
+        sheet.line(|| {
+            let what = format!("cables together, each taken to carry {}", conditions.carrying);
+            Line::new(what)
+                .count(crate::quantity::Quantity::number(conditions.together))
+                .at(ctx.place(item, cable::BUNDLED_WITH))
+        });
+    }
+    Ok(ampacity(&conditions.run, ctx.book, sheet)?)
+}
+
+/// Returns what a job says of a cable and where it runs.
+///
+/// # Errors
+/// The fields to record, or a fault in one of them.
+pub fn cable_conditions<'a>(ctx: &Ctx<'a>, item: ItemIndex) -> Result<CableConditions<'a>, Gap> {
+    let mut gaps = Gaps::default();
+    let size = gaps.keep(cable_size(ctx, item));
+    let material = gaps.keep(ctx.need_text(item, cable::MATERIAL));
+    let method = gaps.keep(ctx.need_text(item, cable::WIRING_METHOD));
+    let insulation = method.and_then(|method| gaps.keep(insulation(ctx, item, method)));
+    let ambient = gaps.keep(ambient(ctx, item));
+    let carrying = gaps.keep(carrying(ctx, item));
+    let together = gaps.keep(together(ctx, item));
+    gaps.none()?;
+    let (Some(size), Some(material), Some(method), Some(insulation), Some(ambient), Some(carrying), Some(together)) =
+        (size, material, method, insulation, ambient, carrying, together)
+    else {
+        return Err(Gap::Missing(Vec::new()));
+    };
+    let limit = ctx.book.row_of("ampacity.method_limit", method, Dimension::Temperature)?;
+    let terminals = terminal_rating(size, ctx.book)?;
+    let run = Run {
+        material,
+        size,
+        insulation,
+        ambient,
+        current_carrying: carrying.saturating_mul(together),
+        method_limit: limit.map(|known| of_code(known)),
+        terminals: Some(of_code(terminals)),
+        correction: Correction::Table,
+    };
+    Ok(CableConditions { run, together, carrying })
+}
+
+fn of_code(known: Known<'_>) -> Traced {
+    Traced { quantity: known.quantity, span: known.span }
+}
+
+/// Returns the temperature that terminals are taken to be rated for where nothing is marked, by the size of the conductor.
+///
+/// # Errors
+/// When the code lacks an entry.
+pub(crate) fn terminal_rating<'c>(size: Traced, code: &'c dyn Code) -> Result<Known<'c>, Problem> {
+    let small_to = code.quantity("protection.terminal_small_to", Dimension::Conductor)?;
+    let key =
+        if size.amount() <= small_to.amount() { "protection.terminal_small" } else { "protection.terminal_large" };
+    code.quantity(key, Dimension::Temperature)
+}
+
+/// Returns the rating of the insulation: as written, or what the code demands of the wiring method.
+fn insulation(ctx: &Ctx<'_>, item: ItemIndex, method: &str) -> Result<Traced, Gap> {
+    if let Some(written) = ctx.given(item, cable::INSULATION) {
+        return Ok(written);
+    }
+    match ctx.book.row_of("ampacity.insulation", method, Dimension::Temperature)? {
+        Some(known) => Ok(of_code(known)),
+        None => Err(Gap::field(item, cable::INSULATION)),
+    }
+}
+
+fn ambient(ctx: &Ctx<'_>, item: ItemIndex) -> Result<Traced, Gap> {
+    if let Some(own) = ctx.given(item, cable::AMBIENT) {
+        return Ok(own);
+    }
+    match ctx.site() {
+        Some(site) => ctx.need(site, site::AMBIENT),
+        None => Err(Gap::field(item, cable::AMBIENT)),
+    }
+}
+
+fn carrying(ctx: &Ctx<'_>, item: ItemIndex) -> Result<i64, Gap> {
+    let conductors = ctx.given(item, cable::CONDUCTORS).ok_or_else(|| Gap::field(item, cable::KEY_MAKE))?;
+    let all = count_of(conductors, 1, MOST)?;
+    let Some(written) = ctx.given(item, cable::CURRENT_CARRYING) else { return Ok(all) };
+    Ok(count_of(written, 1, all)?)
+}
+
+/// Returns how many cables together have to be adjusted for, this one included: 1 where no adjustment is due.
+fn together(ctx: &Ctx<'_>, item: ItemIndex) -> Result<i64, Gap> {
+    let together = count_of(ctx.need(item, cable::BUNDLED_WITH)?, 0, MOST)? + 1;
+    if together == 1 {
+        return Ok(1);
+    }
+    let sealed_cables = ctx.book.quantity("ampacity.sealed_cables", Dimension::Number)?;
+    let more_than_sealed = super::whole(together) > sealed_cables.amount();
+    let exempt = ctx.book.quantity("ampacity.bundle_exempt", Dimension::Length)?;
+    if let Some(length) = ctx.given(item, cable::BUNDLE_LENGTH)
+        && length.amount() > exempt.amount()
+    {
+        return Ok(together);
+    }
+    let mut gaps = Gaps::default();
+    if more_than_sealed {
+        match ctx.job.flag(item, cable::IN_INSULATION) {
+            Some(true) => return Ok(together),
+            Some(false) => {}
+            None => gaps.add(Gap::field(item, cable::IN_INSULATION)),
+        }
+    }
+    gaps.keep(ctx.need(item, cable::BUNDLE_LENGTH));
+    gaps.none()?;
+    Ok(1)
+}

@@ -1,0 +1,131 @@
+//! The derived fields of a dwelling and the computations behind them.
+
+use super::ampacity::ampacity_of_cable;
+use super::box_fill::{box_contents, box_fill, capacity};
+use super::coverage;
+use super::derive::{Ctx, DeriveFn, Derived, Library};
+use super::given::{Gap, Traced};
+use super::heights::{box_heights, explain};
+use super::operable::{is_operable, operable, operable_height};
+use super::outline::floor_area;
+use super::protection_seen::{Fault, of_appliance, of_device, of_luminaire};
+use super::raceway_fill::fill_of_raceway;
+use super::runs::{smallest_conductor, widest_support_gap};
+use super::worksheet::{Line, Sheet};
+use crate::model::kinds::{
+    appliance, cable, cable_end, circuit, counter, device, luminaire, outlet_box, panel, raceway, room,
+};
+use crate::model::{Cell, FieldId, ItemIndex, Schema};
+
+/// Adds all computations of a dwelling to a library.
+pub(super) fn register(schema: &Schema, library: &mut Library) {
+    let all: &[(&str, FieldId, DeriveFn)] = &[
+        (panel::NAME, panel::IS_SUBPANEL, |ctx, item| has(ctx, item, panel::FED_BY)),
+        (circuit::NAME, circuit::SMALLEST_CONDUCTOR, |ctx, item| traced(ctx, item, smallest_conductor)),
+        (room::NAME, room::FLOOR_AREA, |ctx, item| traced(ctx, item, floor_area)),
+        (outlet_box::NAME, outlet_box::CENTRE, |ctx, item| height(ctx, item, 0)),
+        (outlet_box::NAME, outlet_box::TOP_EDGE, |ctx, item| height(ctx, item, 1)),
+        (outlet_box::NAME, outlet_box::BOTTOM_EDGE, |ctx, item| height(ctx, item, -1)),
+        (device::NAME, device::IS_GFCI_PROTECTED, |ctx, item| {
+            Derived::of(ctx, |sheet| of_device(ctx, item, Fault::Ground, sheet))
+        }),
+        (device::NAME, device::IS_AFCI_PROTECTED, |ctx, item| {
+            Derived::of(ctx, |sheet| of_device(ctx, item, Fault::Arc, sheet))
+        }),
+        (device::NAME, device::IS_OPERABLE, is_operable_device),
+        (device::NAME, device::OPERABLE_LOW, |ctx, item| {
+            Derived::of(ctx, |sheet| Ok(operable(ctx, item, sheet)?.low.cell(ctx.job.item(item).header)))
+        }),
+        (device::NAME, device::OPERABLE_HIGH, |ctx, item| {
+            Derived::of(ctx, |sheet| Ok(operable(ctx, item, sheet)?.high.cell(ctx.job.item(item).header)))
+        }),
+        (device::NAME, device::OPERABLE_HEIGHT, |ctx, item| traced(ctx, item, operable_height)),
+        (luminaire::NAME, luminaire::IS_GFCI_PROTECTED, |ctx, item| {
+            Derived::of(ctx, |sheet| of_luminaire(ctx, item, Fault::Ground, sheet))
+        }),
+        (luminaire::NAME, luminaire::IS_AFCI_PROTECTED, |ctx, item| {
+            Derived::of(ctx, |sheet| of_luminaire(ctx, item, Fault::Arc, sheet))
+        }),
+        (appliance::NAME, appliance::IS_GFCI_PROTECTED, |ctx, item| {
+            Derived::of(ctx, |sheet| of_appliance(ctx, item, sheet))
+        }),
+        (room::NAME, room::WALL_UNCOVERED, |ctx, item| traced(ctx, item, coverage::wall_uncovered)),
+        (room::NAME, room::LONGEST_BARE_WALL, |ctx, item| traced(ctx, item, coverage::longest_bare_wall)),
+        (room::NAME, room::RECEPTACLES_COUNTED, |ctx, item| traced(ctx, item, coverage::receptacles_counted)),
+        (room::NAME, room::CENTRE_LINE, |ctx, item| traced(ctx, item, coverage::centre_line)),
+        (counter::NAME, counter::WALL_UNCOVERED, |ctx, item| traced(ctx, item, coverage::counter_uncovered)),
+        (counter::NAME, counter::AREA, |ctx, item| traced(ctx, item, coverage::area_of_counter)),
+        (counter::NAME, counter::RECEPTACLES_NEEDED, |ctx, item| traced(ctx, item, coverage::receptacles_needed)),
+        (counter::NAME, counter::RECEPTACLES_COUNTED, |ctx, item| traced(ctx, item, coverage::counter_receptacles)),
+        (outlet_box::NAME, outlet_box::CAPACITY, |ctx, item| traced(ctx, item, capacity)),
+        (outlet_box::NAME, outlet_box::FILL, |ctx, item| traced(ctx, item, fill)),
+        (raceway::NAME, raceway::FILL, |ctx, item| {
+            traced(ctx, item, |ctx, item, sheet| {
+                let share = fill_of_raceway(ctx, item, sheet)?.share;
+                Ok(Traced { quantity: share, span: ctx.place(item, raceway::TRADE_SIZE) })
+            })
+        }),
+        (raceway::NAME, raceway::FILL_ALLOWED, |ctx, item| {
+            traced(ctx, item, |ctx, item, sheet| {
+                let allowed = fill_of_raceway(ctx, item, sheet)?.allowed;
+                Ok(Traced { quantity: allowed, span: ctx.place(item, raceway::TRADE_SIZE) })
+            })
+        }),
+        (cable::NAME, cable::AMPACITY, |ctx, item| {
+            traced(ctx, item, |ctx, item, sheet| {
+                let ampacity = ampacity_of_cable(ctx, item, sheet)?.ampacity;
+                Ok(Traced { quantity: ampacity, span: ctx.place(item, cable::SIZE) })
+            })
+        }),
+        (cable::NAME, cable::WIDEST_SUPPORT_GAP, |ctx, item| traced(ctx, item, widest_support_gap)),
+        (cable_end::NAME, cable_end::IS_AT_BOX, |ctx, item| has(ctx, item, cable_end::BOX)),
+        (cable_end::NAME, cable_end::IS_AT_PANEL, |ctx, item| has(ctx, item, cable_end::PANEL)),
+    ];
+    for &(kind, field, function) in all {
+        if let Some(kind) = schema.kind(kind) {
+            library.add(kind, field, function);
+        }
+    }
+}
+
+/// Runs a computation whose result points at the item where it stands nowhere itself.
+fn traced(
+    ctx: &Ctx<'_>,
+    item: ItemIndex,
+    compute: fn(&Ctx<'_>, ItemIndex, &mut Sheet) -> Result<Traced, Gap>,
+) -> Derived {
+    Derived::of(ctx, |sheet| Ok(compute(ctx, item, sheet)?.cell(ctx.job.item(item).header)))
+}
+
+fn fill(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
+    let contents = box_contents(ctx, item)?;
+    let volume = box_fill(&contents, ctx.book, sheet)?.volume;
+    Ok(Traced { quantity: volume, span: ctx.job.item(item).header })
+}
+
+/// Whether a link is there.
+fn has(ctx: &Ctx<'_>, item: ItemIndex, field: FieldId) -> Derived {
+    Derived::of(ctx, |_| Ok(Cell::flag(ctx.job.link(item, field).is_some(), ctx.place(item, field))))
+}
+
+fn height(ctx: &Ctx<'_>, item: ItemIndex, halves: i64) -> Derived {
+    Derived::of(ctx, |sheet| {
+        let heights = box_heights(ctx, item);
+        let height = match halves {
+            0 => heights.centre,
+            1 => heights.top,
+            _ => heights.bottom,
+        }?;
+        explain(ctx, item, halves, height, sheet);
+        Ok(height.cell(ctx.job.item(item).header))
+    })
+}
+
+fn is_operable_device(ctx: &Ctx<'_>, item: ItemIndex) -> Derived {
+    Derived::of(ctx, |sheet| {
+        let kind = ctx.need_text(item, device::KIND)?;
+        let at = ctx.place(item, device::KIND);
+        sheet.line(|| Line::new(kind).at(at));
+        Ok(Cell::flag(is_operable(kind), at))
+    })
+}
