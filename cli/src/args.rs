@@ -97,9 +97,6 @@ pub struct Inspect {
     /// Number of threads; all cores where none is given
     #[arg(long, value_name = "N")]
     pub threads: Option<usize>,
-    /// Run every rule on the script evaluator instead of the lowered form
-    #[arg(long, hide = true)]
-    pub evaluator: bool,
 }
 
 /// Options of `code`.

@@ -54,7 +54,10 @@ fn main() -> ExitCode {
     leave(status)
 }
 
-#[allow(clippy::exit, reason = "the one place where the process ends; freeing the parsed rules one by one would cost milliseconds")]
+#[allow(
+    clippy::exit,
+    reason = "the one place where the process ends; freeing the parsed rules one by one would cost milliseconds"
+)]
 fn leave(status: Status) -> ExitCode {
     std::process::exit(status as i32)
 }

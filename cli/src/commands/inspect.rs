@@ -50,7 +50,8 @@ pub(crate) fn run(common: &Common, args: &Inspect, sink: &mut Sink<'_>) -> Statu
         Some(threads) => rayon::ThreadPoolBuilder::new().num_threads(threads.max(1)).build().ok(),
         None => None,
     };
-    let mut out = Output::new(args.format, look, Depth { each_rule: if args.each { usize::MAX } else { 3 }, met: args.all });
+    let mut out =
+        Output::new(args.format, look, Depth { each_rule: if args.each { usize::MAX } else { 3 }, met: args.all });
     let total = paths.len();
     for (at, batch) in paths.chunks(BATCH).enumerate() {
         progress(at * BATCH, total);
@@ -89,7 +90,6 @@ fn options(args: &Inspect) -> Options {
         items: args.item.clone(),
         lightest: args.weight.as_deref().and_then(Weight::of).unwrap_or(Weight::Note),
         met: args.all || args.format == Format::Junit,
-        reference: args.evaluator,
     }
 }
 
@@ -104,7 +104,7 @@ fn job_files(given: &[String]) -> Result<Vec<String>, String> {
         }
         let before = paths.len();
         for file in world.walk(path)? {
-            if file.ends_with(".toml") && world.read(&file).is_ok_and(|text| storystick_engine::job::looks_like_job(&text)) {
+            if file.ends_with(".toml") && world.read(&file).is_ok_and(|text| states_format(&text)) {
                 paths.push(file);
             }
         }
@@ -115,12 +115,16 @@ fn job_files(given: &[String]) -> Result<Vec<String>, String> {
     Ok(paths)
 }
 
+/// Returns whether a text states a `format` before its first table, as every job file does.
+fn states_format(text: &str) -> bool {
+    let top = text.lines().map(str::trim_start).take_while(|line| !line.starts_with('['));
+    top.map(|line| line.strip_prefix("format")).any(|rest| rest.is_some_and(|rest| rest.trim_start().starts_with('=')))
+}
+
 fn prepare(inspector: &mut Inspector, path: &str, options: &Options, look: Look) -> Result<Prepared, Done> {
     let text = Machine.read(path).map_err(|message| Done::Fault(format!("{message}\n")))?;
     let job = JobText { name: path.to_owned(), text: Arc::from(text) };
-    inspector
-        .prepare(job, options)
-        .map_err(|failure| Done::Fault(super::draw(&failure.problems, &failure.files, look)))
+    inspector.prepare(job, options).map_err(|failure| Done::Fault(super::draw(&failure.problems, &failure.files, look)))
 }
 
 fn inspect(inspector: &Inspector, prepared: &Prepared, options: &Options, look: Look) -> Done {

@@ -58,10 +58,8 @@ pub(crate) fn any_error(problems: &[Problem]) -> bool {
 
 /// Returns the shipped rulesets, then the user's own, then those of `--rulesets`; a later one stands in front of an earlier.
 pub(crate) fn rulesets(common: &Common) -> Result<Vec<RulesetText>, String> {
-    let mut texts: Vec<RulesetText> = storystick_rulesets::FILES
-        .iter()
-        .map(|&(path, text)| RulesetText::shipped(path, text))
-        .collect();
+    let mut texts: Vec<RulesetText> =
+        storystick_rulesets::FILES.iter().map(|&(path, text)| RulesetText::shipped(path, text)).collect();
     let own = world::user_rulesets().map(|folder| folder.to_string_lossy().into_owned());
     for folder in own.iter().chain(&common.rulesets) {
         texts.extend(folder_of_rulesets(folder)?);
@@ -70,7 +68,7 @@ pub(crate) fn rulesets(common: &Common) -> Result<Vec<RulesetText>, String> {
 }
 
 /// Reads a folder of rulesets: every folder in it that holds a `ruleset.toml` is one, its id the path from the folder given.
-fn folder_of_rulesets(folder: &str) -> Result<Vec<RulesetText>, String> {
+pub(crate) fn folder_of_rulesets(folder: &str) -> Result<Vec<RulesetText>, String> {
     let world = Machine;
     let mut texts = Vec::new();
     let mut manifests = 0;
@@ -80,7 +78,7 @@ fn folder_of_rulesets(folder: &str) -> Result<Vec<RulesetText>, String> {
         let wanted = relative.ends_with(".toml") || relative.ends_with(".rhai");
         if wanted {
             manifests += usize::from(relative.ends_with("ruleset.toml"));
-            texts.push(RulesetText::from_disk(&relative, &path, world.read(&path)?));
+            texts.push(RulesetText::in_folder(folder, relative, world.read(&path)?));
         }
     }
     if manifests == 0 {

@@ -39,7 +39,8 @@ impl Case<'_> {
 }
 
 fn sentence(files: &Files, finding: &Finding) -> String {
-    let place = files.place(finding.at).map_or_else(String::new, |at| format!(" at {}:{}:{}", at.file, at.line, at.column));
+    let place =
+        files.place(finding.at).map_or_else(String::new, |at| format!(" at {}:{}:{}", at.file, at.line, at.column));
     let fix = finding.fix.as_ref().map_or_else(String::new, |fix| format!("; to put right: {fix}"));
     format!("{}{place} ({}){fix}", finding.message, finding.cite)
 }
@@ -69,7 +70,8 @@ pub fn whole(reports: &[(&Report, &Files)]) -> String {
 
 fn suite(text: &mut String, report: &Report, files: &Files, ruleset: &str, cases: &BTreeMap<(&str, &str), Case<'_>>) {
     let failures = cases.values().filter(|case| case.failures().next().is_some()).count();
-    let skipped = cases.values().filter(|case| case.failures().next().is_none() && case.open().next().is_some()).count();
+    let skipped =
+        cases.values().filter(|case| case.failures().next().is_none() && case.open().next().is_some()).count();
     // Writing to a string does not fail.
     let _ = writeln!(
         text,

@@ -2,7 +2,9 @@
 
 use std::fmt;
 
-use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, Severity, SourceCode, ThemeCharacters, ThemeStyles};
+use miette::{
+    Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, Severity, SourceCode, ThemeCharacters, ThemeStyles,
+};
 use storystick_engine::problem::{self, Problem};
 use storystick_engine::source::{Files, Span};
 
@@ -87,7 +89,8 @@ impl<'a> Drawn<'a> {
         for (span, says) in &self.labels {
             if let Some(place) = self.files.0.place(*span) {
                 text.push_str(&format!("  at {}:{}:{}: {says}\n", place.file, place.line, place.column));
-                if let Some(line) = self.files.0.file_of(*span).and_then(|file| file.text().lines().nth(place.line - 1)) {
+                if let Some(line) = self.files.0.file_of(*span).and_then(|file| file.text().lines().nth(place.line - 1))
+                {
                     text.push_str(&format!("     {}\n", line.trim()));
                 }
             }
@@ -125,9 +128,10 @@ impl Diagnostic for Drawn<'_> {
     }
 
     fn labels(&self) -> Option<Box<dyn Iterator<Item = LabeledSpan> + '_>> {
-        let labels = self.labels.iter().map(|(span, says)| {
-            LabeledSpan::new(Some(says.clone()), span.start() as usize, span.len() as usize)
-        });
+        let labels = self
+            .labels
+            .iter()
+            .map(|(span, says)| LabeledSpan::new(Some(says.clone()), self.files.offset(*span), span.len() as usize));
         Some(Box::new(labels))
     }
 }

@@ -56,7 +56,7 @@ fn drawn<'a>(files: &'a Files, finding: &Finding) -> Drawn<'a> {
     if finding.set_by.len() > 1 {
         help.push(format!("how the limit came about: {}", chain(&finding.set_by)));
     }
-    help.extend(finding.unverified.as_ref().map(|why| format!("unverified: {why}")));
+    help.extend(finding.unverified.as_ref().map(|why| format!("not verified: {why}")));
     if let Some(permit) = finding.permit.as_ref().filter(|permit| permit.lapsed) {
         help.push(format!("the permission of {} lapsed on {}", permit.granted_by, permit.until));
         labels.push((permit.span, String::from("this permission lapsed")));
@@ -85,10 +85,11 @@ pub fn whole(report: &Report, files: &Files, look: Look, depth: Depth) -> String
     }
     permitted(&mut text, report, look);
     to_measure(&mut text, report, look);
-    for problem in report.notices.iter().chain(&report.faults) {
-        text.push_str(&Drawn::problem(files, problem).draw(look));
+    for fault in &report.faults {
+        text.push_str(&Drawn::problem(files, fault).draw(look));
         text.push('\n');
     }
+    notices(&mut text, report, files, look);
     tally(&mut text, report, look);
     text
 }
@@ -161,7 +162,13 @@ fn permitted(text: &mut String, report: &Report, look: Look) {
         if let Some(permit) = &finding.permit {
             let line = format!(
                 "permitted: {} {}, {} ({}) — by {} until {}: {}",
-                finding.kind, finding.item, finding.message, finding.rule, permit.granted_by, permit.until, permit.reason
+                finding.kind,
+                finding.item,
+                finding.message,
+                finding.rule,
+                permit.granted_by,
+                permit.until,
+                permit.reason
             );
             text.push_str(&wrap(&line, look.width, "  "));
             text.push('\n');
@@ -194,17 +201,39 @@ fn to_measure(text: &mut String, report: &Report, look: Look) {
             let limit = if limit.is_empty() { limit } else { format!(" ({limit})") };
             let names: Vec<&str> = items.into_iter().collect();
             let line = format!("{}{limit}: {}", field.replace('_', " "), names.join(", "));
-            text.push_str(&wrap(&line, look.width.saturating_sub(4), "  ").lines().map(|l| format!("    {l}\n")).collect::<String>());
+            text.push_str(
+                &wrap(&line, look.width.saturating_sub(4), "  ")
+                    .lines()
+                    .map(|l| format!("    {l}\n"))
+                    .collect::<String>(),
+            );
         }
     }
     if !looks.is_empty() {
         let _ = writeln!(text, "  by eye");
         for ((_, message), count) in looks {
             let line = if count > 1 { format!("{message} ({count} items)") } else { message };
-            text.push_str(&wrap(&line, look.width.saturating_sub(4), "  ").lines().map(|l| format!("    {l}\n")).collect::<String>());
+            text.push_str(
+                &wrap(&line, look.width.saturating_sub(4), "  ")
+                    .lines()
+                    .map(|l| format!("    {l}\n"))
+                    .collect::<String>(),
+            );
         }
     }
     text.push('\n');
+}
+
+/// Things to know take one line each: they are no corrections.
+fn notices(text: &mut String, report: &Report, files: &Files, look: Look) {
+    for notice in &report.notices {
+        let place = files.place(notice.span).map_or_else(String::new, |at| format!(" ({}:{})", at.file, at.line));
+        let help = notice.help.as_ref().map_or_else(String::new, |help| format!("; {help}"));
+        text.push_str(&wrap(&format!("note: {}{help}{place}", notice.message), look.width, "  "));
+    }
+    if !report.notices.is_empty() {
+        text.push('\n');
+    }
 }
 
 fn tally(text: &mut String, report: &Report, look: Look) {

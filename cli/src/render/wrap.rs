@@ -52,7 +52,9 @@ pub fn columns(rows: &[Vec<String>], total: usize) -> String {
         } else {
             // Too wide for a table: as running words.
             let words: Vec<&str> = row.iter().map(String::as_str).filter(|cell| !cell.is_empty()).collect();
-            out.push_str(&wrap(&format!("  {}", words.join(" · ")), total.saturating_sub(2), "    ").replacen("", "  ", 1));
+            out.push_str(
+                &wrap(&format!("  {}", words.join(" · ")), total.saturating_sub(2), "    ").replacen("", "  ", 1),
+            );
         }
     }
     out

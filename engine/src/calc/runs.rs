@@ -7,7 +7,7 @@ use super::worksheet::{Line, Sheet};
 use crate::model::ItemIndex;
 use crate::model::kinds::{cable, circuit, raceway_conductor};
 use crate::problem::Problem;
-use crate::quantity::Dimension;
+use crate::quantity::{Dimension, Quantity};
 
 /// Returns the smallest conductor of a circuit that carries its current, in its cables and raceways.
 pub(super) fn smallest_conductor(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
@@ -33,6 +33,23 @@ pub(super) fn smallest_conductor(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut She
     let smallest = smallest.ok_or_else(|| Gap::field(item, circuit::CABLES))?;
     sheet.line(|| Line::new("smallest conductor of its cables and raceways").total(smallest.quantity).of(smallest));
     Ok(smallest)
+}
+
+/// Returns the leg of the panel that a circuit's first position is on, 1 or 2: the two columns of positions share the bus row
+/// by row, and the rows alternate between the legs (common practice of panel makers, no source).
+pub(super) fn leg(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
+    let positions = ctx.job.cell(item, circuit::POSITIONS);
+    let listed = if positions.is_missing() { &[] } else { ctx.job.list(positions.to_list()) };
+    let first = listed.first().ok_or_else(|| Gap::field(item, circuit::POSITIONS))?;
+    let position = first.to_quantity(Dimension::Number);
+    let row = position.whole().filter(|&position| position > 0).ok_or_else(|| {
+        Gap::from(
+            Problem::new(first.span(), "a position is a whole number from 1").help("count the positions of the panel"),
+        )
+    })?;
+    let leg = Traced { quantity: Quantity::number((row - 1) / 2 % 2 + 1), span: first.span() };
+    sheet.line(|| Line::new("leg of its first position").count(position).total(leg.quantity).of(leg));
+    Ok(leg)
 }
 
 /// Returns the cables of a circuit, those that carry it as their second one included.

@@ -10,7 +10,7 @@ use super::operable::{is_operable, operable, operable_height};
 use super::outline::floor_area;
 use super::protection_seen::{Fault, of_appliance, of_device, of_luminaire};
 use super::raceway_fill::fill_of_raceway;
-use super::runs::{smallest_conductor, widest_support_gap};
+use super::runs::{leg, smallest_conductor, widest_support_gap};
 use super::worksheet::{Line, Sheet};
 use crate::model::kinds::{
     appliance, cable, cable_end, circuit, counter, device, luminaire, outlet_box, panel, raceway, room,
@@ -22,6 +22,7 @@ pub(super) fn register(schema: &Schema, library: &mut Library) {
     let all: &[(&str, FieldId, DeriveFn)] = &[
         (panel::NAME, panel::IS_SUBPANEL, |ctx, item| has(ctx, item, panel::FED_BY)),
         (circuit::NAME, circuit::SMALLEST_CONDUCTOR, |ctx, item| traced(ctx, item, smallest_conductor)),
+        (circuit::NAME, circuit::LEG, |ctx, item| traced(ctx, item, leg)),
         (room::NAME, room::FLOOR_AREA, |ctx, item| traced(ctx, item, floor_area)),
         (outlet_box::NAME, outlet_box::CENTRE, |ctx, item| height(ctx, item, 0)),
         (outlet_box::NAME, outlet_box::TOP_EDGE, |ctx, item| height(ctx, item, 1)),

@@ -1,17 +1,19 @@
 //! Turns checks into findings: each rule is evaluated once more on each item worth telling of, with an eye on its operands.
 
-use super::finding::{CodeInForce, Finding, Missing, NotApplicable, Outcome, Report, Tally, Weight};
-use super::inspector::{Code, Compiled, Options};
+use jiff::civil::Date;
+
+use super::code::{Code, Compiled};
+use super::finding::{Finding, Missing, NotApplicable, Outcome, Report, Tally, Weight};
+use super::inspector::Options;
 use super::outcomes::{Check, Outcomes};
 use super::settle::{Answers, Permissions};
 use super::words::{self, Words};
-use crate::calc::Library;
 use crate::facts::Facts;
 use crate::model::kinds::{room, site};
-use crate::model::{ItemIndex, Job, Stage};
+use crate::model::{ItemIndex, Job};
 use crate::problem::Problem;
 use crate::quantity::UnitSystem;
-use crate::script::{Detail, OperandSource, Verdict};
+use crate::script::{Detail, OperandSource, Verb, Verdict};
 use crate::source::Span;
 
 /// What a report is made from.
@@ -19,8 +21,7 @@ pub(super) struct Scene<'a> {
     pub(super) job: &'a Job,
     pub(super) facts: &'a Facts<'a>,
     pub(super) code: &'a Code,
-    pub(super) library: &'a Library,
-    pub(super) stage: Stage,
+    pub(super) permit_date: Date,
     pub(super) file: &'a str,
     pub(super) options: &'a Options,
     pub(super) permissions: &'a Permissions,
@@ -32,13 +33,13 @@ pub(super) fn report(scene: &Scene<'_>, outcomes: &Outcomes) -> Report {
     let mut report = Report {
         job: name(scene.job, scene.file),
         file: scene.file.to_owned(),
-        code: scene.code.book.code_in_force(),
-        stage: scene.stage,
+        code: scene.code.book.code_in_force(scene.permit_date),
+        stage: scene.code.stage,
         tally: Tally::default(),
         findings: Vec::new(),
         not_applicable: Vec::new(),
         notices: Vec::new(),
-        faults: scene.code.faults.clone(),
+        faults: faults(scene),
     };
     let mut at = 0;
     let checks = outcomes.checks();
@@ -48,15 +49,23 @@ pub(super) fn report(scene: &Scene<'_>, outcomes: &Outcomes) -> Report {
         settle(scene, group, &mut report);
         at += len;
     }
-    report.findings.sort_by_cached_key(|finding| order(scene.job, finding));
+    report.findings.sort_by(|a, b| order(a).cmp(&order(b)));
     report.not_applicable = not_applicable(scene, outcomes);
     report.notices.extend(scene.permissions.idle());
     report
 }
 
+/// Returns what is wrong with the rules that did not compile, of those that were asked for.
+fn faults(scene: &Scene<'_>) -> Vec<Problem> {
+    let wanted = |id: &str| {
+        scene.options.rules.is_empty() || scene.options.rules.iter().any(|written| scene.code.names(written, id))
+    };
+    scene.code.faults.iter().filter(|(id, _)| wanted(id)).map(|(_, problem)| problem.clone()).collect()
+}
+
 /// The one total order of findings: file, place, rule, item, message. All of a job's findings are in one address space.
-fn order(_job: &Job, finding: &Finding) -> (Span, String, String, String) {
-    (finding.at, finding.rule.clone(), finding.item.clone(), finding.message.clone())
+fn order(finding: &Finding) -> (Span, &str, &str, &str) {
+    (finding.at, &finding.rule, &finding.item, &finding.message)
 }
 
 fn name(job: &Job, file: &str) -> String {
@@ -82,7 +91,7 @@ fn settle(scene: &Scene<'_>, group: &[Check], report: &mut Report) {
         return;
     }
     let Some(item) = group.first().map(|check| check.item) else { return };
-    for detail in compiled.rule.explain(item, scene.facts, &scene.code.book) {
+    for detail in compiled.bound.explain(item, scene.facts) {
         if let Some(finding) = finding(scene, compiled, item, &detail, report) {
             count(&mut report.tally, &finding);
             let wanted = finding.weight <= scene.options.lightest;
@@ -106,17 +115,27 @@ fn count(tally: &mut Tally, finding: &Finding) {
 }
 
 /// Makes the finding of one check; a fault of the rule goes to the report's faults instead.
-fn finding(scene: &Scene<'_>, compiled: &Compiled, item: ItemIndex, detail: &Detail, report: &mut Report) -> Option<Finding> {
+fn finding(
+    scene: &Scene<'_>,
+    compiled: &Compiled,
+    item: ItemIndex,
+    detail: &Detail,
+    report: &mut Report,
+) -> Option<Finding> {
     let job = scene.job;
     let source = &compiled.in_force.source;
     let words = Words { job, book: &scene.code.book, units: units(job) };
     let about = job.schema.spec(job.item(item).kind);
     if detail.verdict == Verdict::Fault {
-        let why = detail.fault.clone().unwrap_or_else(|| String::from("it can't be evaluated"));
         let at = operand_place(scene, item, detail).1;
-        let problem = Problem::new(detail.span, format!("rule `{}` faulted on {} `{}`: {why}", source.id, about.word, job.id(item)))
-            .label("here in the rule")
-            .mark(if at.is_some() { at } else { job.item(item).header }, "this item");
+        let (why, span) = match &detail.fault {
+            Some(fault) => (fault.message.as_str(), fault.span),
+            None => ("it can't be evaluated", detail.span),
+        };
+        let message = format!("rule `{}` faulted on {} `{}`: {why}", source.id, about.word, job.id(item));
+        let mut problem = Problem::new(if span.is_some() { span } else { detail.span }, message)
+            .mark(if at.is_some() { at } else { job.item(item).header }, "for this item");
+        problem.help = detail.fault.as_ref().and_then(|fault| fault.help.clone());
         report.faults.push(problem);
         return None;
     }
@@ -138,9 +157,11 @@ fn finding(scene: &Scene<'_>, compiled: &Compiled, item: ItemIndex, detail: &Det
     let missing: Vec<Missing> = words::missing(scene, &detail.missing);
     let set_by = words.set_by(detail);
     let unverified = if outcome == Outcome::Correction { words.unverified(detail) } else { None };
+    // A condition is no value to show: it is met or not.
+    let found = detail.found.as_ref().filter(|_| detail.verb != Verb::Need).map(|operand| words.operand(operand));
     Some(Finding {
         rule: source.id.clone(),
-        ruleset: scene.code.book.ruleset_of(source).to_owned(),
+        ruleset: source.ruleset.clone(),
         outcome,
         weight: compiled.in_force.weight,
         stage: source.stage,
@@ -149,10 +170,10 @@ fn finding(scene: &Scene<'_>, compiled: &Compiled, item: ItemIndex, detail: &Det
         item: job.id(item).to_owned(),
         room: room_of(job, item),
         cite: source.cites.clone(),
-        found: detail.found.as_ref().map(|operand| words.operand(operand)),
+        found,
         allowed: words.allowed(detail),
         margin: detail.margin.map(|margin| margin.print(words.units)),
-        message: words.message(outcome, source, detail, &missing, answer),
+        message: words.message(outcome, source, item, detail, &missing, answer),
         fix: if outcome == Outcome::Met { None } else { detail.fix.clone() },
         at: answer.map_or(at, |answer| answer.span),
         path,
@@ -202,32 +223,23 @@ pub(super) fn room_of(job: &Job, item: ItemIndex) -> Option<String> {
     None
 }
 
+/// Lists the rules that met no item: either there is none of their kind, or they left each alone.
 fn not_applicable(scene: &Scene<'_>, outcomes: &Outcomes) -> Vec<NotApplicable> {
-    let mut ran = vec![false; scene.code.rules.len()];
-    for check in outcomes.checks() {
-        if let Some(flag) = ran.get_mut(check.rule as usize) {
-            *flag = true;
+    if !scene.options.rules.is_empty() || !scene.options.items.is_empty() {
+        return Vec::new();
+    }
+    let mut list = Vec::new();
+    for (number, compiled) in scene.code.rules.iter().enumerate() {
+        let (looked_at, left_alone) = outcomes.looked_at(number);
+        if looked_at == left_alone {
+            list.push(NotApplicable {
+                rule: compiled.in_force.source.id.clone(),
+                ruleset: compiled.in_force.source.ruleset.clone(),
+                cite: compiled.in_force.source.cites.clone(),
+                left_alone,
+            });
         }
     }
-    let narrowed = !scene.options.rules.is_empty() || !scene.options.items.is_empty();
-    let mut list: Vec<NotApplicable> = scene
-        .code
-        .rules
-        .iter()
-        .enumerate()
-        .filter(|(number, _)| !narrowed && !ran.get(*number).copied().unwrap_or(true))
-        .map(|(number, compiled)| NotApplicable {
-            rule: compiled.in_force.source.id.clone(),
-            ruleset: scene.code.book.ruleset_of(&compiled.in_force.source).to_owned(),
-            cite: compiled.in_force.source.cites.clone(),
-            left_alone: outcomes.left_alone(number),
-        })
-        .collect();
     list.sort();
     list
-}
-
-/// Returns the code in force, as papers name it.
-pub fn code_in_force(code: &Code) -> CodeInForce {
-    code.book.code_in_force()
 }

@@ -5,18 +5,19 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use super::code::{Code, Compiled};
 use super::compose;
 use super::finding::{Report, Weight};
 use super::outcomes::Outcomes;
 use super::settle::{Answers, Permissions};
-use crate::book::{Ask, Book, RuleInForce, RulesetText, Shelf};
+use crate::book::{Ask, AskSpans, Book, RulesetText, Shelf};
 use crate::calc;
 use crate::facts::Facts;
-use crate::job::{self, Site};
-use crate::model::{Job, KindId, Schema, Stage, Symbols};
+use crate::job::{self, Document, Part, SiteFacts};
+use crate::model::{ItemIndex, Job, Schema, Stage, Symbols};
 use crate::problem::{self, Problem, Severity};
 use crate::script::{Compiler, Rule};
-use crate::source::{Files, Span};
+use crate::source::{File, Files, Span};
 
 /// A job file as text.
 #[derive(Clone, Debug)]
@@ -46,8 +47,6 @@ pub struct Options {
     pub lightest: Weight,
     /// Keep the met checks in the report.
     pub met: bool,
-    /// Run the rules on the script evaluator instead of their lowered form.
-    pub reference: bool,
 }
 
 impl Options {
@@ -62,35 +61,23 @@ impl Options {
             items: Vec::new(),
             lightest: Weight::Note,
             met: false,
-            reference: false,
         }
     }
-}
-
-/// A rule in force, compiled.
-#[derive(Debug)]
-pub(super) struct Compiled {
-    pub(super) in_force: RuleInForce,
-    pub(super) rule: Arc<Rule>,
-}
-
-/// The code of one place and date up to one stage, ready to run.
-#[derive(Debug)]
-pub struct Code {
-    pub(super) book: Arc<Book>,
-    pub(super) rules: Vec<Compiled>,
-    /// Rules that did not compile: faults of every job they would have been run on.
-    pub(super) faults: Vec<Problem>,
-    files: Files,
-    symbols: Arc<Symbols>,
 }
 
 /// A job whose code is ready. The job itself is not read yet.
 #[derive(Clone, Debug)]
 pub struct Prepared {
-    text: JobText,
-    code: Arc<Code>,
-    stage: Stage,
+    pub(crate) text: JobText,
+    pub(crate) code: Arc<Code>,
+    pub(crate) ask: Ask,
+}
+
+impl Prepared {
+    /// Returns the code that the job will be held against.
+    pub fn code(&self) -> Arc<Code> {
+        Arc::clone(&self.code)
+    }
 }
 
 /// What is wrong with the input, with the files that the places are in.
@@ -120,51 +107,71 @@ pub struct Inspector {
     shelf: Shelf,
     compiler: Compiler,
     library: calc::Library,
-    rules: HashMap<Span, Result<Arc<Rule>, Vec<Problem>>>,
-    codes: HashMap<(Ask, Stage), Arc<Code>>,
+    rules: HashMap<Span, Result<Rule, Vec<Problem>>>,
+    codes: HashMap<CodeKey, Arc<Code>>,
 }
+
+/// What decides the compiled code: the book, told apart by its address, and the latest stage.
+type CodeKey = (usize, Stage);
 
 impl Inspector {
     /// Returns an inspector over rulesets, with the kinds and calculations of a dwelling.
     pub fn new(rulesets: Vec<RulesetText>) -> Inspector {
         let schema = Arc::new(Schema::dwelling());
         let library = calc::Library::standard(&schema);
-        Inspector::with(schema, library, rulesets)
+        let compiler = Compiler::new(Arc::clone(&schema));
+        Inspector::with(schema, library, compiler, rulesets)
     }
 
-    /// Returns an inspector over kinds and calculations of the caller's own.
-    pub fn with(schema: Arc<Schema>, library: calc::Library, rulesets: Vec<RulesetText>) -> Inspector {
-        Inspector {
-            shelf: Shelf::read(Arc::clone(&schema), rulesets),
-            compiler: Compiler::new(Arc::clone(&schema)),
-            schema,
-            library,
-            rules: HashMap::new(),
-            codes: HashMap::new(),
-        }
+    /// Returns an inspector over kinds, calculations and native functions of the caller's own.
+    pub fn with(
+        schema: Arc<Schema>,
+        library: calc::Library,
+        compiler: Compiler,
+        rulesets: Vec<RulesetText>,
+    ) -> Inspector {
+        let shelf = Shelf::read(Arc::clone(&schema), rulesets);
+        Inspector { schema, shelf, compiler, library, rules: HashMap::new(), codes: HashMap::new() }
     }
 
     /// Returns the shelf of rulesets.
-    pub fn shelf(&mut self) -> &mut Shelf {
+    pub fn shelf(&self) -> &Shelf {
+        &self.shelf
+    }
+
+    /// Returns the shelf of rulesets, to open some of them.
+    pub fn shelf_mut(&mut self) -> &mut Shelf {
         &mut self.shelf
     }
 
-    /// Finds the code of a job's place and date and compiles its rules, if another job has not brought that about already.
+    /// Returns the calculations.
+    pub fn library(&self) -> &calc::Library {
+        &self.library
+    }
+
+    /// Finds the code of a job's place and dates and compiles its rules, if another job has not brought that about already.
     ///
     /// # Errors
-    /// Everything that is wrong with the job's `[site]` or with the rulesets it needs.
+    /// Everything that is wrong with the job's `[site]` or with the rulesets that it needs.
     pub fn prepare(&mut self, text: JobText, options: &Options) -> Result<Prepared, Failure> {
-        let mut files = self.shelf.files().clone();
-        let failure = |problems: Vec<Problem>, files: &Files| Failure { problems, files: files.clone() };
-        let file = match files.add(text.name.clone(), text.text.as_ref()) {
-            Ok(file) => file,
-            Err(error) => return Err(failure(vec![Problem::new(Span::NONE, error.to_string())], &files)),
+        let (file, files) = self.file(&text)?;
+        let document = Document::parse(&file);
+        let (site, problems) = job::peek(&[document.part()]);
+        let Some(site) = site else {
+            // Without its place a job can still be read, so that all that is wrong with it shows at once.
+            let (_, all) = self.load(&[document.part()], &files, self.shelf.symbols().clone(), None, true);
+            return Err(Failure { problems: if all.is_empty() { problems } else { all }, files });
         };
-        let site = job::peek(&file).map_err(|problems| failure(problems, &files))?;
         let ask = ask(&site, options);
-        let stage = options.stage.unwrap_or(site.stage);
-        let code = self.code(&ask, stage).map_err(|problems| failure(problems, &files))?;
-        Ok(Prepared { text, code, stage })
+        let stage = options.stage.or(stage_of(&document.part())).unwrap_or(Stage::Final);
+        match self.code(&ask, stage) {
+            Ok(code) => Ok(Prepared { text, code, ask }),
+            Err(mut problems) => {
+                let (_, more) = self.load(&[document.part()], &files, self.shelf.symbols().clone(), None, true);
+                problems.extend(more.into_iter().filter(|problem| problem.severity == Severity::Error));
+                Err(Failure { problems, files })
+            }
+        }
     }
 
     /// Returns the code that an [`Ask`] leads to, compiled up to a stage.
@@ -172,31 +179,31 @@ impl Inspector {
     /// # Errors
     /// Everything that is wrong with the rulesets that the ask needs.
     pub fn code(&mut self, ask: &Ask, stage: Stage) -> Result<Arc<Code>, Vec<Problem>> {
-        if let Some(code) = self.codes.get(&(ask.clone(), stage)) {
+        let book = self.shelf.resolve(ask)?;
+        let key = (Arc::as_ptr(&book) as usize, stage);
+        if let Some(code) = self.codes.get(&key) {
             return Ok(Arc::clone(code));
         }
-        let book = self.shelf.resolve(ask)?;
+        let code = Arc::new(self.compile(book, stage));
+        self.codes.insert(key, Arc::clone(&code));
+        Ok(code)
+    }
+
+    fn compile(&mut self, book: Arc<Book>, stage: Stage) -> Code {
         let mut rules = Vec::new();
         let mut faults = Vec::new();
+        let files = self.shelf.files().clone();
         for in_force in book.rules.iter().filter(|rule| rule.source.stage <= stage) {
-            let compiled = self.rules.entry(in_force.source.text).or_insert_with(|| {
-                let files = self.shelf.files().clone();
-                self.compiler.compile(&files, &in_force.source, &book, self.shelf.symbols_mut()).map(Arc::new)
-            });
+            let compiled = self
+                .rules
+                .entry(in_force.source.text)
+                .or_insert_with(|| self.compiler.compile(&files, &in_force.source, &book, self.shelf.symbols_mut()));
             match compiled {
-                Ok(rule) => rules.push(Compiled { in_force: in_force.clone(), rule: Arc::clone(rule) }),
-                Err(problems) => faults.extend(problems.iter().cloned()),
+                Ok(rule) => rules.push(Compiled { in_force: in_force.clone(), bound: rule.bind(&book) }),
+                Err(problems) => faults.extend(problems.iter().map(|p| (in_force.source.id.clone(), p.clone()))),
             }
         }
-        let code = Arc::new(Code {
-            book,
-            rules,
-            faults,
-            files: self.shelf.files().clone(),
-            symbols: Arc::new(self.shelf.symbols().clone()),
-        });
-        self.codes.insert((ask.clone(), stage), Arc::clone(&code));
-        Ok(code)
+        Code { rules, faults, stage, files, symbols: Arc::new(self.shelf.symbols().clone()), book }
     }
 
     /// Reads a prepared job and holds every item of it against every rule.
@@ -205,99 +212,111 @@ impl Inspector {
     /// Everything that is wrong with the job file.
     pub fn inspect(&self, prepared: &Prepared, options: &Options) -> Result<Inspected, Failure> {
         let code = &prepared.code;
-        let mut files = code.files.clone();
-        let file = match files.add(prepared.text.name.clone(), prepared.text.text.as_ref()) {
-            Ok(file) => file,
-            Err(error) => {
-                return Err(Failure { problems: vec![Problem::new(Span::NONE, error.to_string())], files });
-            }
-        };
-        let (job, problems) = job::load_file(
-            &file,
-            Arc::clone(&self.schema),
-            files.clone(),
-            Symbols::on(Arc::clone(&code.symbols)),
-            code.book.defaults(),
-        );
-        self.hold(job, problems, files, prepared, options)
+        let (file, files) = self.file(&prepared.text)?;
+        let document = Document::parse(&file);
+        self.inspect_parts(&[document.part()], &files, true, prepared, options)
+            .map_err(|problems| Failure { problems, files: files.clone() })
+            .map(|(report, job)| Inspected { report, job, code: Arc::clone(code) })
     }
 
-    /// Holds a job that has been read against its code.
-    fn hold(
+    /// Reads a job from its parts and holds it against a code; a trial lays its own part over a base.
+    pub(crate) fn inspect_parts(
         &self,
-        job: Option<Job>,
-        mut problems: Vec<Problem>,
-        files: Files,
+        parts: &[Part<'_>],
+        files: &Files,
+        whole_file: bool,
         prepared: &Prepared,
         options: &Options,
-    ) -> Result<Inspected, Failure> {
+    ) -> Result<(Report, Job), Vec<Problem>> {
         let code = &prepared.code;
-        let Some(job) = job else { return Err(Failure { problems, files }) };
+        let defaults = code.book.defaults().map(|file| Document::parse(file));
+        let shop = defaults.as_ref().map(Document::part);
+        let symbols = Symbols::on(Arc::clone(&code.symbols));
+        let (job, mut problems) = self.load(parts, files, symbols, shop, whole_file);
+        let Some(job) = job else { return Err(problems) };
         let permissions = Permissions::of(&job, &code.book, options.on, &mut problems);
         let answers = Answers::of(&job, &code.book, &mut problems);
         check_names(&job, code, options, &mut problems);
         if problems.iter().any(|problem| problem.severity == Severity::Error) {
-            return Err(Failure { problems, files });
+            return Err(problems);
         }
-        let wanted = code.rules.iter().flat_map(|compiled| compiled.rule.fields().iter().copied());
-        let facts = calc::facts(&job, &code.book, &self.library, wanted);
+        problems.extend(code.book.notices(&prepared.ask.at));
+        let mut wanted: Vec<_> = code.rules.iter().flat_map(|c| c.bound.rule().fields().iter().copied()).collect();
+        wanted.sort_unstable();
+        wanted.dedup();
+        let facts = calc::facts(&job, &*code.book, &self.library, wanted);
         let mut outcomes = Outcomes::default();
         run(code, &facts, &job, options, &mut outcomes);
-        let mut report = compose::report(&compose::Scene {
+        let scene = compose::Scene {
             job: &job,
             facts: &facts,
             code,
-            library: &self.library,
-            stage: prepared.stage,
+            permit_date: prepared.ask.permit_date,
             file: &prepared.text.name,
             options,
             permissions: &permissions,
             answers: &answers,
-        }, &outcomes);
+        };
+        let mut report = compose::report(&scene, &outcomes);
         report.notices.extend(problems);
         drop(facts);
-        Ok(Inspected { report, job, code: Arc::clone(code) })
+        Ok((report, job))
+    }
+
+    fn file(&self, text: &JobText) -> Result<(Arc<File>, Files), Failure> {
+        let mut files = self.shelf.files().clone();
+        match files.add(text.name.clone(), text.text.as_ref()) {
+            Ok(file) => Ok((file, files)),
+            Err(error) => Err(Failure { problems: vec![Problem::new(Span::NONE, error.to_string())], files }),
+        }
+    }
+
+    fn load<'a>(
+        &self,
+        parts: &[Part<'a>],
+        files: &Files,
+        symbols: Symbols,
+        shop_defaults: Option<Part<'a>>,
+        whole_file: bool,
+    ) -> (Option<Job>, Vec<Problem>) {
+        let setting =
+            job::Setting { schema: Arc::clone(&self.schema), files: files.clone(), symbols, shop_defaults, whole_file };
+        job::load(parts, &setting)
     }
 }
 
 /// Runs every rule on every item of its kind.
 fn run(code: &Code, facts: &Facts<'_>, job: &Job, options: &Options, outcomes: &mut Outcomes) {
     outcomes.begin(code.rules.len());
-    let chosen: Vec<_> = options.items.iter().filter_map(|id| job.find(id)).collect();
+    let chosen: Vec<ItemIndex> = options.items.iter().filter_map(|id| job.find(id)).collect();
     for (number, compiled) in code.rules.iter().enumerate() {
-        let id = &compiled.in_force.source.id;
-        if !options.rules.is_empty() && !options.rules.iter().any(|wanted| code.book.is_rule(wanted, id)) {
+        let source = &compiled.in_force.source;
+        if !options.rules.is_empty() && !options.rules.iter().any(|wanted| code.names(wanted, &source.id)) {
             continue;
         }
-        let kind: KindId = compiled.in_force.source.kind;
-        for &item in job.of_kind(kind) {
-            if !chosen.is_empty() && !chosen.contains(&item) {
-                continue;
-            }
-            outcomes.open(number as u16, item);
-            if options.reference {
-                compiled.rule.run_reference(item, facts, &code.book, outcomes);
-            } else {
-                compiled.rule.run(item, facts, &code.book, outcomes);
-            }
-            outcomes.close();
-        }
+        outcomes.rule(number as u16);
+        let of_kind = job.of_kind(source.kind);
+        let some: Vec<ItemIndex>;
+        let items = if chosen.is_empty() {
+            of_kind
+        } else {
+            some = of_kind.iter().copied().filter(|item| chosen.contains(item)).collect();
+            &some
+        };
+        compiled.bound.on(facts).run_all(items, outcomes);
+        outcomes.close(items.len());
     }
 }
 
 /// Refuses rules and items of the options that don't exist: a typo never narrows an inspection to nothing.
 fn check_names(job: &Job, code: &Code, options: &Options, problems: &mut Vec<Problem>) {
-    for id in &options.items {
-        if job.find(id).is_none() {
-            let known: Vec<&str> = job.items().map(|(item, _)| job.id(item)).collect();
-            problems.push(unknown("item", id, &known));
-        }
+    for id in options.items.iter().filter(|id| job.find(id).is_none()) {
+        let known: Vec<&str> = job.items().map(|(item, _)| job.id(item)).collect();
+        problems.push(unknown("item", id, &known));
     }
-    for id in &options.rules {
-        if code.book.rule_named(id).is_none() {
-            let known: Vec<&str> = code.book.rules.iter().map(|rule| rule.source.id.as_str()).collect();
-            problems.push(unknown("rule", id, &known));
-        }
+    for id in options.rules.iter().filter(|id| code.book.rule_named(id).is_none()) {
+        let known: Vec<&str> = code.book.rule_ids().collect();
+        problems.push(unknown("rule", id, &known));
     }
 }
 
@@ -307,8 +326,32 @@ fn unknown(what: &str, id: &str, known: &[&str]) -> Problem {
     problem
 }
 
-fn ask(site: &Site, options: &Options) -> Ask {
-    let mut ask = site.ask.clone();
+/// Reads the stage of a job without loading it; a wrong word is told by the load that follows.
+fn stage_of(part: &Part<'_>) -> Option<Stage> {
+    part.table.get("site")?.get_ref().get("stage")?.get_ref().as_str().and_then(Stage::of)
+}
+
+fn ask(site: &SiteFacts, options: &Options) -> Ask {
+    let span = |told: &Option<job::Told<Date>>| told.as_ref().map_or(Span::NONE, |told| told.span);
+    let day = |told: &Option<job::Told<Date>>| told.as_ref().map(|told| told.value);
+    let mut ask = Ask::on(site.jurisdiction.value.clone(), site.permit_date.value);
+    ask.application_date = day(&site.application_date);
+    ask.purchase_date = day(&site.purchase_date);
+    ask.manufacture_date = day(&site.manufacture_date);
+    ask.edition = site.edition.as_ref().map(|told| told.value.clone());
+    ask.shop = site.shop.as_ref().map(|told| told.value.clone());
+    ask.accessible = site.accessible.value;
+    ask.at = AskSpans {
+        site: Span::NONE,
+        jurisdiction: site.jurisdiction.span,
+        permit_date: site.permit_date.span,
+        application_date: span(&site.application_date),
+        purchase_date: span(&site.purchase_date),
+        manufacture_date: span(&site.manufacture_date),
+        edition: site.edition.as_ref().map_or(Span::NONE, |told| told.span),
+        shop: site.shop.as_ref().map_or(Span::NONE, |told| told.span),
+        accessible: site.accessible.span,
+    };
     if let Some(place) = &options.at {
         ask.jurisdiction.clone_from(place);
         // An edition chosen for another place says nothing here.

@@ -1,5 +1,6 @@
 //! Holds every item of a job against every rule in force, and keeps every check.
 
+mod code;
 mod compose;
 pub mod finding;
 mod inspector;
@@ -7,5 +8,6 @@ mod outcomes;
 mod settle;
 mod words;
 
-pub use inspector::{Code, Failure, Inspected, Inspector, JobText, Options, Prepared};
+pub use code::Code;
+pub use inspector::{Failure, Inspected, Inspector, JobText, Options, Prepared};
 pub use outcomes::{Check, Outcomes};

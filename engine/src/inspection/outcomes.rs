@@ -23,8 +23,8 @@ pub struct Check {
 #[derive(Debug, Default)]
 pub struct Outcomes {
     checks: Vec<Check>,
-    /// Items that a rule left alone, by rule.
-    left_alone: Vec<u32>,
+    /// Items that a rule looked at, and those it left alone, by rule.
+    looked_at: Vec<(u32, u32)>,
     rule: u16,
     item: ItemIndex,
     before: usize,
@@ -34,23 +34,26 @@ impl Outcomes {
     /// Empties the buffer for a code of so many rules.
     pub fn begin(&mut self, rules: usize) {
         self.checks.clear();
-        self.left_alone.clear();
-        self.left_alone.resize(rules, 0);
+        self.looked_at.clear();
+        self.looked_at.resize(rules, (0, 0));
     }
 
-    /// Opens the account of one rule and item.
-    pub fn open(&mut self, rule: u16, item: ItemIndex) {
+    /// Opens the account of one rule; the items follow.
+    pub fn rule(&mut self, rule: u16) {
         self.rule = rule;
-        self.item = item;
         self.before = self.checks.len();
     }
 
-    /// Closes the account: a rule that recorded nothing left the item alone.
-    pub fn close(&mut self) {
-        if self.checks.len() == self.before
-            && let Some(count) = self.left_alone.get_mut(self.rule as usize)
-        {
-            *count += 1;
+    /// Closes the account of the rule that is open, which looked at so many items.
+    pub fn close(&mut self, items: usize) {
+        let mut reached = 0;
+        let mut last = None;
+        for check in self.checks.get(self.before..).unwrap_or_default() {
+            reached += u32::from(last != Some(check.item));
+            last = Some(check.item);
+        }
+        if let Some(count) = self.looked_at.get_mut(usize::from(self.rule)) {
+            *count = (items as u32, items as u32 - reached);
         }
     }
 
@@ -59,14 +62,28 @@ impl Outcomes {
         &self.checks
     }
 
-    /// Returns how many items a rule left alone.
-    pub fn left_alone(&self, rule: usize) -> usize {
-        self.left_alone.get(rule).map_or(0, |&count| count as usize)
+    /// Returns how many items a rule looked at, and how many of them it left alone.
+    pub fn looked_at(&self, rule: usize) -> (usize, usize) {
+        self.looked_at.get(rule).map_or((0, 0), |&(all, left)| (all as usize, left as usize))
     }
 }
 
 impl Recorder for Outcomes {
+    fn item(&mut self, item: ItemIndex) {
+        self.item = item;
+    }
+
     fn record(&mut self, check: u8, verdict: Verdict, margin: i64) {
         self.checks.push(Check { margin, item: self.item, rule: self.rule, statement: check, verdict });
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Check;
+
+    #[test]
+    fn a_check_is_sixteen_bytes() {
+        assert_eq!(size_of::<Check>(), 16);
     }
 }

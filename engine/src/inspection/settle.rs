@@ -6,7 +6,7 @@ use std::collections::HashMap;
 use jiff::civil::Date;
 
 use super::finding::Permit;
-use crate::book::Book;
+use crate::book::{Book, RuleName};
 use crate::model::kinds::{answer, permission};
 use crate::model::{ItemIndex, Job};
 use crate::problem::{self, Problem};
@@ -29,20 +29,31 @@ pub(super) struct Permissions {
 }
 
 /// Returns the rule's present id, or reports that there is none.
-fn rule_id(job: &Job, book: &Book, item: ItemIndex, field: crate::model::FieldId, problems: &mut Vec<Problem>) -> Option<String> {
+fn rule_id(
+    job: &Job,
+    book: &Book,
+    item: ItemIndex,
+    field: crate::model::FieldId,
+    problems: &mut Vec<Problem>,
+) -> Option<String> {
     let written = job.text(item, field)?;
-    if let Some(id) = book.rule_named(written) {
+    if let Some(id) = super::code::present(book, written) {
         return Some(id.to_owned());
     }
     let span = job.cell(item, field).span();
-    let mut problem = Problem::new(span, format!("there is no rule `{written}` in force here")).label("unknown rule");
-    problem.help = problem::did_you_mean(written, book.rules.iter().map(|rule| rule.source.id.as_str()));
-    if book.is_known_rule(written) {
-        // It exists, only not for this place and date: the permission is then merely idle.
-        problems.push(problem.notice().help("the rule is not in force for this place and permit date"));
-    } else {
-        problems.push(problem);
+    if let Some(RuleName::Omitted(omitted)) = book.rule_named(written) {
+        // It exists, only not for this place and date: what stands here is then merely idle.
+        problems.push(
+            Problem::new(span, format!("the rule `{written}` is not in force for this place and permit date"))
+                .notice()
+                .label("not in force here")
+                .mark(omitted.by.span, "left out here"),
+        );
+        return None;
     }
+    let mut problem = Problem::new(span, format!("there is no rule `{written}` here")).label("unknown rule");
+    problem.help = problem::did_you_mean(written, book.rule_ids());
+    problems.push(problem);
     None
 }
 

@@ -3,11 +3,10 @@
 use super::compose::Scene;
 use super::finding::{Missing, Outcome, SetBy};
 use super::settle::Answer;
-use crate::book::{Book, EntryId, RuleSource};
-use crate::calc;
-use crate::model::{FieldId, Filled, ItemIndex, Job};
+use crate::book::{Book, Checked, EntryId, RuleSource, Setting, Value};
+use crate::model::{FieldId, ItemIndex, Job, Type};
 use crate::quantity::UnitSystem;
-use crate::script::{Detail, Operand, OperandSource, Verb};
+use crate::script::{Detail, Operand, OperandSource, Shown, Verb};
 
 /// What sentences are made with.
 pub(super) struct Words<'a> {
@@ -19,13 +18,28 @@ pub(super) struct Words<'a> {
 impl Words<'_> {
     /// Returns a value in trade form.
     pub(super) fn operand(&self, operand: &Operand) -> String {
-        operand.value.print(self.units, &self.job.symbols)
+        self.shown(&operand.value)
+    }
+
+    fn shown(&self, value: &Shown) -> String {
+        match value {
+            Shown::Unknown => String::from("unrecorded"),
+            Shown::Quantity(quantity) => quantity.print(self.units),
+            Shown::Flag(true) => String::from("yes"),
+            Shown::Flag(false) => String::from("no"),
+            Shown::Text(text) => text.clone(),
+            Shown::Item(item) => self.job.id(*item).to_owned(),
+            Shown::List(members) => members.iter().map(|one| self.shown(one)).collect::<Vec<_>>().join(", "),
+        }
     }
 
     /// Returns what is allowed: `at most 12 in`.
     pub(super) fn allowed(&self, detail: &Detail) -> Option<String> {
         let values: Vec<String> = detail.allowed.iter().map(|operand| self.operand(operand)).collect();
         let first = values.first()?;
+        if detail.allowed.iter().any(|operand| operand.value == Shown::Unknown) {
+            return None;
+        }
         Some(match detail.verb {
             Verb::AtMost => format!("at most {first}"),
             Verb::AtLeast => format!("at least {first}"),
@@ -41,6 +55,7 @@ impl Words<'_> {
         &self,
         outcome: Outcome,
         source: &RuleSource,
+        item: ItemIndex,
         detail: &Detail,
         missing: &[Missing],
         answer: Option<&Answer>,
@@ -49,7 +64,12 @@ impl Words<'_> {
             return match answer {
                 Some(answer) => {
                     let note = answer.note.as_ref().map_or_else(String::new, |note| format!(": {note}"));
-                    format!("{look} — {} by {} on {}{note}", if answer.ok { "found right" } else { "found wrong" }, answer.by, answer.on)
+                    format!(
+                        "{look} — {} by {} on {}{note}",
+                        if answer.ok { "found right" } else { "found wrong" },
+                        answer.by,
+                        answer.on
+                    )
                 }
                 None => format!("look: {look}"),
             };
@@ -65,7 +85,7 @@ impl Words<'_> {
         let (Some(found), Some(allowed)) = (&detail.found, self.allowed(detail)) else {
             return first_sentence(&source.doc);
         };
-        let what = self.subject(found);
+        let what = self.subject(item, found);
         let found = self.operand(found);
         let asks = match detail.verb {
             Verb::EqualTo => format!("must be {allowed}"),
@@ -75,21 +95,33 @@ impl Words<'_> {
         format!("{what} is {found}, {asks}")
     }
 
-    /// Returns what a found value is called: the field it was read from, or the calculation.
-    fn subject(&self, operand: &Operand) -> String {
+    /// Returns what a found value is called: the field it was read from, with its item where that is another one than the
+    /// item of the check.
+    fn subject(&self, about: ItemIndex, operand: &Operand) -> String {
         let mut names: Vec<String> = Vec::new();
         for source in &operand.sources {
             if let OperandSource::Field(item, field) = *source {
-                let name = spoken(self.job.schema.field_spec(self.job.item(item).kind, field).name);
+                let kind = self.job.schema.spec(self.job.item(item).kind);
+                let field = self.job.schema.field_spec(self.job.item(item).kind, field);
+                // A link on the way to a value is no part of its name.
+                if matches!(field.ty, Type::Item(_)) {
+                    continue;
+                }
+                let name = match item == about {
+                    true => spoken(field.name),
+                    false => format!("{} of {} {}", spoken(field.name), spoken(kind.word), self.job.id(item)),
+                };
                 if !names.contains(&name) {
                     names.push(name);
                 }
             }
         }
         match names.as_slice() {
-            [] => String::from("the value"),
+            [] => String::from("the figure"),
             [one] => one.clone(),
-            [first, .., last] => format!("the figure from {first} and {last}"),
+            [first, ..] if matches!(operand.value, Shown::Flag(_)) => first.clone(),
+            [first, second] => format!("the figure from {first} and {second}"),
+            [first, .., last] => format!("the figure from {first} to {last}"),
         }
     }
 
@@ -97,7 +129,7 @@ impl Words<'_> {
     pub(super) fn set_by(&self, detail: &Detail) -> Vec<SetBy> {
         let mut list = Vec::new();
         for (entry, row) in entries(detail) {
-            for step in self.book.set_by(entry, row, self.units, &self.job.symbols) {
+            for step in self.book.set_by_all(&self.chain(entry, row)) {
                 if !list.contains(&step) {
                     list.push(step);
                 }
@@ -106,17 +138,33 @@ impl Words<'_> {
         list
     }
 
+    /// Returns the chain of an entry, or that of the row of a table that was looked up.
+    fn chain(&self, entry: EntryId, row: Option<usize>) -> Vec<Setting> {
+        let Some(entry) = self.book.entry(entry) else { return Vec::new() };
+        let row = match (&entry.value, row) {
+            (Value::Table(table), Some(row)) => table.rows().get(row),
+            _ => None,
+        };
+        row.map_or_else(|| entry.chain.clone(), |row| entry.row_chain(row))
+    }
+
     /// Says which values behind a finding nobody has verified.
     pub(super) fn unverified(&self, detail: &Detail) -> Option<String> {
         let mut doubts = Vec::new();
         for (entry, row) in entries(detail) {
-            if let Some(doubt) = self.book.unverified(entry, row)
-                && !doubts.contains(&doubt)
-            {
+            let Some(latest) = self.chain(entry, row).pop() else { continue };
+            let key = self.book.entry(entry).map(|entry| entry.key.as_str()).unwrap_or_default();
+            let how = match latest.checked {
+                Checked::LawText | Checked::OfficialPage => continue,
+                Checked::Secondary => "read at second hand",
+                Checked::Memory => "from memory",
+            };
+            let doubt = format!("`{key}` is {how}");
+            if !doubts.contains(&doubt) {
                 doubts.push(doubt);
             }
         }
-        (!doubts.is_empty()).then(|| doubts.join("; "))
+        (!doubts.is_empty()).then(|| doubts.join(", "))
     }
 }
 
@@ -137,24 +185,18 @@ fn entries(detail: &Detail) -> Vec<(EntryId, Option<usize>)> {
 pub(super) fn missing(scene: &Scene<'_>, fields: &[(ItemIndex, FieldId)]) -> Vec<Missing> {
     let job = scene.job;
     let mut list: Vec<Missing> = Vec::new();
-    let mut push = |item: ItemIndex, field: FieldId| {
-        let one = Missing {
-            item: job.id(item).to_owned(),
-            field: job.schema.field_spec(job.item(item).kind, field).name.to_owned(),
-            span: job.item(item).header,
-        };
-        if !list.contains(&one) {
-            list.push(one);
-        }
-    };
     for &(item, field) in fields {
-        let derived = job.schema.field_spec(job.item(item).kind, field).filled == Filled::Derived;
-        let deeper = if derived { calc::lacks(job, &scene.code.book, scene.library, item, field) } else { Vec::new() };
-        if deeper.is_empty() {
-            push(item, field);
-        }
-        for (item, field) in deeper {
-            push(item, field);
+        let behind = scene.facts.missing_for(item, field);
+        let written = if behind.is_empty() { &[(item, field)][..] } else { behind };
+        for &(item, field) in written {
+            let one = Missing {
+                item: job.id(item).to_owned(),
+                field: job.schema.field_spec(job.item(item).kind, field).name.to_owned(),
+                span: job.item(item).header,
+            };
+            if !list.contains(&one) {
+                list.push(one);
+            }
         }
     }
     list

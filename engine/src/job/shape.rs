@@ -95,7 +95,7 @@ pub(crate) struct Shape<'s> {
 }
 
 /// Kinds for which another field than `kind` picks a defaults table.
-const SELECTORS: &[(&str, &str)] = &[("box", "use"), ("cable", "wiring_method"), ("raceway", "wiring_method")];
+const SELECTORS: &[(&str, &str)] = &[("box", "purpose"), ("cable", "wiring_method"), ("raceway", "wiring_method")];
 
 /// Fields that say the same thing in different ways.
 const ONE_OF: &[(&str, &[&str])] = &[("box", &["height", "top", "bottom"])];

@@ -101,7 +101,9 @@ impl<'a> Runner<'a> {
                 return value;
             }
             state = state.max(value.state);
-            best = Some(best.map_or(value.bits, |best| if greatest { best.max(value.bits) } else { best.min(value.bits) }));
+            best = Some(
+                best.map_or(value.bits, |best| if greatest { best.max(value.bits) } else { best.min(value.bits) }),
+            );
         }
         Val { bits: best.unwrap_or(0), state }
     }

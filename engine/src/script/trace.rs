@@ -279,7 +279,9 @@ impl Explainer<'_, '_> {
             None => {
                 let shown = self.key_text(key.val.bits, &row.key_type);
                 let rows = match self.runner.book.entry(used.entry).map(|entry| &entry.value) {
-                    Some(Value::Table(table)) => table.rows().iter().map(|row| row.key_text.as_str()).collect::<Vec<_>>(),
+                    Some(Value::Table(table)) => {
+                        table.rows().iter().map(|row| row.key_text.as_str()).collect::<Vec<_>>()
+                    }
                     _ => Vec::new(),
                 };
                 Trace::fault(

@@ -148,7 +148,7 @@ fn faults() {
     );
     fault(
         "[defaults.box.swich]\nvolume = \"15 in3\"\n",
-        "`swich` is no `use` of a box",
+        "`swich` is no `purpose` of a box",
         "did you mean `switch`?",
         "swich",
     );
@@ -167,9 +167,9 @@ fn faults() {
     fault("[defaults.box]\nid = \"B\"\n", "`id` of a box can't have a default", "write it in each item", "id");
     fault(
         "[defaults.box.switch]\nuse = \"switch\"\n",
-        "`use` is already said by where these defaults stand",
+        "`purpose` is already said by where these defaults stand",
         "leave it out",
-        "use",
+        "purpose",
     );
     fault(
         &format!("{ROOM}[room.defaults.box]\nroom = \"hobby\"\n"),

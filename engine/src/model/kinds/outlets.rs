@@ -7,7 +7,7 @@ kind! {
     outlet_box "box" word "box" Nest::Top("box"), Required {
         ROOM "room" Type::Item("room"), written(), UNSET, "Room it is in.";
         WALL "wall" Type::Item("wall"), written(), UNSET, "Wall it is on.";
-        USE "use" Type::Word(&["switch", "receptacle", "counter_receptacle", "luminaire", "ceiling_fan", "appliance", "junction", "thermostat", "alarm", "outdoor_receptacle"]), written(), UNSET, "What it is for; a shop's heights go by it.";
+        PURPOSE "purpose" Type::Word(&["switch", "receptacle", "counter_receptacle", "luminaire", "ceiling_fan", "appliance", "junction", "thermostat", "alarm", "outdoor_receptacle"]), written(), UNSET, "What it is for; a shop's heights go by it.";
         MOUNTED "mounted" Type::Word(&["wall", "ceiling", "floor", "counter", "cabinet"]), written(), Default::Word("wall"), "What it is mounted in.";
         ALONG "along" q(Dimension::Length), written(), UNSET, "Its centre from the wall's start.";
         FROM_WALL "from_wall" q(Dimension::Length), written(), UNSET, "Distance of a floor box from the wall.";
@@ -54,6 +54,8 @@ kind! {
         CAPACITY "capacity" q(Dimension::Volume), Filled::Derived, UNSET, "Its volume with rings: marked, or from the table of standard boxes.";
         FILL "fill" q(Dimension::Volume), Filled::Derived, UNSET, "Volume that its conductors, devices, clamps and fittings need.";
         PASSING_SIZE "passing_size" q(Dimension::Conductor), written(), UNSET, "Size of the conductors that run through.";
+        PROUD "proud" q(Dimension::Length), as_built(), UNSET, "How far its front edge stands out from the framing before the finish goes on.";
+        WHOLE "whole" Type::Flag, as_built(), UNSET, "Whether it is undamaged.";
     }
 }
 
@@ -108,6 +110,15 @@ kind! {
         OPERABLE_HEIGHT "operable_height" q(Dimension::Length), Filled::Derived, UNSET, "Height of the operable part that is farthest out of reach, measured or from the box.";
         OPERABLE_LOW "operable_low" q(Dimension::Length), Filled::Derived, UNSET, "Height of its lowest operable part.";
         OPERABLE_HIGH "operable_high" q(Dimension::Length), Filled::Derived, UNSET, "Height of its highest operable part.";
+        GROUNDED "grounded" Type::Flag, as_built(), UNSET, "Whether its grounding terminal or yoke is connected.";
+        FACE_UP "face_up" Type::Flag, written(), NO, "Whether a receptacle faces up in a counter or seat.";
+        FROM_END "from_end" q(Dimension::Length), written(), UNSET, "Distance from the outer end of the peninsula it serves.";
+        GFCI_REACHABLE "gfci_reachable" Type::Flag, as_built(), UNSET, "Whether the GFCI that protects it can be reached for test and reset without moving or climbing over anything.";
+        UNDER_OVERHANG "under_overhang" q(Dimension::Length), written(), UNSET, "How far the counter reaches past the face that a receptacle below it is in.";
+        BATTERY_BACKED "battery_backed" Type::Flag, written(), UNSET, "Whether an alarm has a battery as well as mains power.";
+        FROM_APPLIANCE "from_appliance" q(Dimension::Length), written(), UNSET, "Distance from the place of the appliance it is for, or for servicing equipment from that equipment.";
+        SIDE "side" Type::Word(&["front", "back", "other"]), written(), UNSET, "Side of the dwelling that an outdoor receptacle is on.";
+        ONE_WIRE_PER_SCREW "one_wire_per_screw" Type::Flag, as_built(), UNSET, "Whether no screw holds more than one wire.";
     }
 }
 
@@ -133,6 +144,10 @@ kind! {
         CONTROLLED_BY "controlled_by" list(Type::Item("device")), inverse("device", "lights"), UNSET, "Switches that control it.";
         IS_GFCI_PROTECTED "is_gfci_protected" Type::Flag, Filled::Derived, UNSET, "Whether its breaker protects it against ground faults.";
         IS_AFCI_PROTECTED "is_afci_protected" Type::Flag, Filled::Derived, UNSET, "Whether its breaker protects it against arcing faults.";
+        GROUNDED "grounded" Type::Flag, as_built(), UNSET, "Whether its metal parts are connected to the equipment grounding conductor.";
+        CLEARANCE "clearance" q(Dimension::Length), as_built(), UNSET, "Distance of a recessed one from burnable framing.";
+        THERMALLY_PROTECTED "thermally_protected" Type::Flag, written(), UNSET, "Whether a recessed one is marked as thermally protected.";
+        SPRAYED "sprayed" Type::Flag, written(), UNSET, "Whether shower spray reaches it.";
     }
 }
 
@@ -157,5 +172,7 @@ kind! {
         RECEPTACLES "receptacles" list(Type::Item("device")), inverse("device", "serves_appliance"), UNSET, "Receptacles for it.";
         CONTROLLED_BY "controlled_by" list(Type::Item("device")), inverse("device", "controlled_appliances"), UNSET, "Switches that control it.";
         IS_GFCI_PROTECTED "is_gfci_protected" Type::Flag, Filled::Derived, UNSET, "Whether its breaker or every receptacle for it protects it against ground faults.";
+        GROUNDED "grounded" Type::Flag, as_built(), UNSET, "Whether its frame is connected to the equipment grounding conductor.";
+        ACCESS_PANEL "access_panel" Type::Flag, as_built(), UNSET, "Whether its electrical parts can be reached without damage to the finish.";
     }
 }

@@ -83,6 +83,26 @@ kind! {
         APPLIANCES "appliances" list(Type::Item("appliance")), inverse("appliance", ""), UNSET, "All appliances.";
         CABLES "cables" list(Type::Item("cable")), inverse("cable", ""), UNSET, "All cables.";
         INSPECTIONS "inspections" list(Type::Item("inspection")), inverse("inspection", ""), UNSET, "All inspections so far.";
+        WATER_PIPE_METAL "water_pipe_metal" Type::Flag, written(), UNSET, "Whether the water piping inside is metal.";
+        WATER_BOND_SIZE "water_bond_size" q(Dimension::Conductor), as_built(), UNSET, "Size of the copper conductor that bonds metal water piping.";
+        GAS_PIPE_BONDED "gas_pipe_bonded" Type::Flag, as_built(), UNSET, "Whether metal gas piping is bonded; no value where there is none.";
+        HAS_GAS "has_gas" Type::Flag, written(), UNSET, "Whether there is metal gas piping.";
+        GROUND_RODS "ground_rods" q(Dimension::Number), as_built(), UNSET, "Rod electrodes driven.";
+        ROD_SPACING "rod_spacing" q(Dimension::Length), as_built(), UNSET, "Least distance between rod electrodes.";
+        ROD_LENGTH "rod_length" q(Dimension::Length), as_built(), UNSET, "Length of rod in contact with soil.";
+        CONCRETE_ELECTRODE "concrete_electrode" Type::Word(&["connected", "present_unconnected", "none"]), as_built(), UNSET, "Concrete-encased electrode: connected, present but not connected, or none.";
+        WATER_ELECTRODE "water_electrode" Type::Word(&["connected", "present_unconnected", "none"]), as_built(), UNSET, "Metal underground water pipe as an electrode: connected, present but not connected, or none.";
+        ELECTRODE_CONDUCTOR "electrode_conductor" q(Dimension::Conductor), written(), UNSET, "Size of the copper grounding electrode conductor.";
+        MAIN_BONDING_JUMPER "main_bonding_jumper" Type::Flag, as_built(), UNSET, "Whether the main bonding jumper is in at the service.";
+        INTERSYSTEM_TERMINAL "intersystem_terminal" Type::Flag, as_built(), UNSET, "Whether a terminal for bonding other systems is fitted at the service.";
+        SURGE_PROTECTION "surge_protection" Type::Flag, written(), UNSET, "Whether the service has a surge-protective device.";
+        EMERGENCY_DISCONNECT "emergency_disconnect" Type::Flag, written(), UNSET, "Whether there is a marked emergency disconnect outside.";
+        NEW_SERVICE "new_service" Type::Flag, written(), NO, "Whether the job includes a new or replaced service.";
+        SERVICE_CALCULATED "service_calculated" q(Dimension::Current), written(), UNSET, "Calculated load of the service, in amperes.";
+        FUEL_OR_GARAGE "fuel_or_garage" Type::Flag, written(), UNSET, "Whether there is a fuel-burning appliance, a fireplace or an attached garage with a door to the dwelling.";
+        OCCUPIED_ON "occupied_on" q(Dimension::Date), as_built(), UNSET, "Day the dwelling was occupied or the wiring put to use.";
+        WORK_BEGUN_ON "work_begun_on" q(Dimension::Date), as_built(), UNSET, "Day the work began.";
+        TEMPORARY_POWER "temporary_power" Type::Flag, written(), NO, "Whether there is a temporary service on site.";
     }
 }
 
@@ -107,6 +127,16 @@ kind! {
         STATE "state" Type::Word(STATES), as_built(), UNSET, "How far the work on it has come.";
         CIRCUITS "circuits" list(Type::Item("circuit")), inverse("circuit", "panel"), UNSET, "Circuits it feeds.";
         IS_SUBPANEL "is_subpanel" Type::Flag, Filled::Derived, UNSET, "Whether another panel feeds it.";
+        WAY_PAST_OPEN_DOOR "way_past_open_door" q(Dimension::Length), as_built(), UNSET, "Clear width left past its open door.";
+        BACK_FED_HELD "back_fed_held" Type::Flag, as_built(), UNSET, "Whether a back-fed plug-in main breaker is held by an added fastener; no value where the main is not back-fed.";
+        DEAD_FRONT_ON "dead_front_on" Type::Flag, as_built(), UNSET, "Whether the front is on with all its screws.";
+        TORQUE_CHECKED "torque_checked" Type::Flag, as_built(), UNSET, "Whether its terminals were tightened to the marked torque.";
+        WALL_GAP "wall_gap" q(Dimension::Length), as_built(), UNSET, "Air space behind it, in a damp or wet place.";
+        FEEDER_WIRES "feeder_wires" q(Dimension::Number), written(), UNSET, "Conductors of the feeder, neutral and equipment ground counted.";
+        DIRECTORY_SOURCE "directory_source" Type::Flag, as_built(), UNSET, "Whether a sub-panel is marked with where its supply comes from.";
+        SPACE_CLEAR "space_clear" Type::Flag, as_built(), UNSET, "Whether the space in front is free of storage.";
+        OVER_STAIR "over_stair" Type::Flag, written(), NO, "Whether it stands over the steps of a stairway.";
+        SPACE_LIT "space_lit" Type::Flag, as_built(), UNSET, "Whether the space in front is lit.";
     }
 }
 
@@ -131,6 +161,9 @@ kind! {
         LUMINAIRES "luminaires" list(Type::Item("luminaire")), inverse("luminaire", "circuit"), UNSET, "Its luminaires.";
         APPLIANCES "appliances" list(Type::Item("appliance")), inverse("appliance", "circuit"), UNSET, "Its appliances.";
         SMALLEST_CONDUCTOR "smallest_conductor" q(Dimension::Conductor), Filled::Derived, UNSET, "Smallest ungrounded conductor in its cables.";
+        LEG "leg" q(Dimension::Number), Filled::Derived, UNSET, "Leg of the panel that its first position is on, 1 or 2; positions 1 and 2 are on leg 1, 3 and 4 on leg 2, and so on.";
+        NEUTRAL_PIGTAILED "neutral_pigtailed" Type::Flag, as_built(), UNSET, "Whether the neutral of a multiwire circuit is spliced, so that no device carries it on.";
+        GROUPED "grouped" Type::Flag, as_built(), UNSET, "Whether the conductors of a multiwire circuit are tied together in the panel.";
     }
 }
 
@@ -167,6 +200,9 @@ kind! {
         LONGEST_BARE_WALL "longest_bare_wall" q(Dimension::Length), Filled::Derived, UNSET, "Longest unbroken wall space without any receptacle that counts.";
         RECEPTACLES_COUNTED "receptacles_counted" q(Dimension::Number), Filled::Derived, UNSET, "Receptacles in it that count as its outlets.";
         CENTRE_LINE "centre_line" q(Dimension::Length), Filled::Derived, UNSET, "Length of a hallway along its centre line.";
+        INSPECTIONS "inspections" list(Type::Item("inspection")), inverse("inspection", "room"), UNSET, "Inspections of this room alone.";
+        HAS_FOOD_SINK "has_food_sink" Type::Flag, written(), NO, "Whether there is a sink with permanent provision to prepare food or drink.";
+        OUTSIDE_ACCESS "outside_access" Type::Flag, written(), YES, "Whether a balcony, deck or porch is attached and reached from inside.";
     }
 }
 
@@ -194,7 +230,7 @@ kind! {
         NAME_ "name" Type::Text, written(), UNSET, "Its name in the room.";
         ROOM "room" Type::Item("room"), Filled::Nesting, UNSET, "Its room.";
         WALL "wall" Type::Item("wall"), required(), UNSET, "Wall it is in.";
-        KIND "kind" Type::Word(&["door", "doorway", "sliding_door", "window", "fireplace", "fixed_cabinet", "sliding_panel", "tub", "shower", "stair"]), required(), UNSET, "What it is.";
+        KIND "kind" Type::Word(&["door", "doorway", "sliding_door", "vehicle_door", "window", "fireplace", "fixed_cabinet", "sliding_panel", "tub", "shower", "stair"]), required(), UNSET, "What it is.";
         AT "at" q(Dimension::Length), required(), UNSET, "Its near edge, from the wall's start.";
         WIDTH "width" q(Dimension::Length), required(), UNSET, "Its width.";
         SILL "sill" q(Dimension::Length), written(), UNSET, "Its lower edge above the floor; none for one that reaches the floor.";
@@ -202,6 +238,7 @@ kind! {
         LATCH "latch" Type::Word(&["start", "end"]), written(), UNSET, "Side of a door's latch: towards the wall's start or end.";
         TO "to" Type::Item("room"), written(), UNSET, "Room it leads to.";
         OUTDOORS "outdoors" Type::Flag, written(), NO, "Whether it leads outside.";
+        LIT_BY "lit_by" Type::Item("luminaire"), written(), UNSET, "Luminaire that lights the outside of an exterior door.";
     }
 }
 

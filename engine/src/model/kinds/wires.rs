@@ -42,6 +42,13 @@ kind! {
         HOLES "holes" list(Type::Item("hole")), inverse("hole", "cable"), UNSET, "Bored holes it runs through.";
         WIDEST_SUPPORT_GAP "widest_support_gap" q(Dimension::Length), Filled::Derived, UNSET, "Longest distance between two supports, measured or from their positions.";
         AMPACITY "ampacity" q(Dimension::Current), Filled::Derived, UNSET, "Its ampacity where it runs.";
+        IN_AIR_RETURN "in_air_return" Type::Word(&["no", "square_across", "along"]), as_built(), UNSET, "Whether it runs in a joist or stud space used for return air, and how.";
+        SLEEVE_HEIGHT "sleeve_height" q(Dimension::Length), as_built(), UNSET, "Height above the floor to which exposed cable that comes through it is sleeved.";
+        UNDER "under" Type::Word(&["soil", "driveway", "slab", "building"]), written(), UNSET, "What an underground run lies under.";
+        EMERGES_PROTECTED "emerges_protected" Type::Flag, as_built(), UNSET, "Whether it is protected where it comes out of the ground, from the depth asked for up to 8 ft.";
+        TRENCH_SEEN "trench_seen" Type::Flag, as_built(), UNSET, "Whether the trench was inspected open.";
+        BUSHED "bushed" Type::Flag, as_built(), UNSET, "Whether the cut ends of armored cable have their bushings.";
+        WHITE_RETURNS "white_returns" Type::Flag, written(), NO, "Whether a re-marked white conductor is the switched return of a switch loop.";
     }
 }
 
@@ -96,6 +103,13 @@ kind! {
         CONDUCTORS "conductors" list(Type::Item("raceway_conductor")), inverse("raceway_conductor", "raceway"), UNSET, "Conductors in it.";
         FILL "fill" q(Dimension::Ratio), Filled::Derived, UNSET, "Share of its inside area that the conductors take.";
         FILL_ALLOWED "fill_allowed" q(Dimension::Ratio), Filled::Derived, UNSET, "Share allowed for that number of conductors.";
+        UNDER "under" Type::Word(&["soil", "driveway", "slab", "building"]), written(), UNSET, "What an underground run lies under.";
+        WET "wet" Type::Flag, written(), NO, "Whether it runs outdoors or in another wet place.";
+        BUSHED "bushed" Type::Flag, as_built(), UNSET, "Whether large conductors pass an insulating bushing at its ends.";
+        TRENCH_SEEN "trench_seen" Type::Flag, as_built(), UNSET, "Whether the trench was inspected open.";
+        UNDERGROUND "underground" Type::Flag, written(), NO, "Whether it runs underground.";
+        SEALED "sealed" Type::Flag, as_built(), UNSET, "Whether a raceway from underground or outdoors into the building is sealed.";
+        NIPPLE "nipple" Type::Flag, written(), NO, "Whether it is a nipple between enclosures.";
     }
 }
 
@@ -111,5 +125,6 @@ kind! {
         CURRENT_CARRYING "current_carrying" Type::Flag, written(), YES, "Whether they carry current.";
         THROUGH_FROM "through_from" Type::Flag, written(), NO, "Whether they run on unbroken through the box at the raceway's `from` end.";
         THROUGH_TO "through_to" Type::Flag, written(), NO, "Whether they run on unbroken through the box at the raceway's `to` end.";
+        MATERIAL "material" Type::Word(&["copper", "aluminum", "copper_clad_aluminum"]), written(), Default::Word("copper"), "Conductor material.";
     }
 }

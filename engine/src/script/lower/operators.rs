@@ -45,6 +45,8 @@ impl Lowering<'_> {
                 }
             }
             (Some(Token::In | Token::NotIn), [list, value]) => self.within(list, value, at),
+            // Between brackets Rhai keeps no more of `in` than the name of the function that it stands for.
+            (None, [list, value]) if call.name == "contains" => self.within(list, value, at),
             (Some(operator), [left, right]) => {
                 let (left, right) = (self.expr(left), self.expr(right));
                 self.binary(operator, left, right, at)
@@ -213,9 +215,7 @@ impl Lowering<'_> {
         }
         let found = value.ty.says(self.ground.schema);
         let holds = Ty::List(Box::new(member.clone())).says(self.ground.schema);
-        self.report(
-            Problem::new(value.span, format!("{found} can't {what} {holds}")).label(found).mark(list, holds),
-        );
+        self.report(Problem::new(value.span, format!("{found} can't {what} {holds}")).label(found).mark(list, holds));
         false
     }
 
@@ -224,8 +224,13 @@ impl Lowering<'_> {
         let problem = Problem::new(right.span, format!("{l} can't {what} with {r}")).label(r).mark(left.span, l);
         let number = Ty::Quantity(Dimension::Number);
         let help = match (&left.ty, &right.ty) {
-            (Ty::Quantity(due), other) | (other, Ty::Quantity(due)) if *other == number && *due != Dimension::Number => {
-                format!("a value with its unit belongs in an entry of the code; as a literal it is written `qty(…)`, {} inside", due.examples())
+            (Ty::Quantity(due), other) | (other, Ty::Quantity(due))
+                if *other == number && *due != Dimension::Number =>
+            {
+                format!(
+                    "a value with its unit belongs in an entry of the code; as a literal it is written `qty(…)`, {} inside",
+                    due.examples()
+                )
             }
             (Ty::Flag, _) | (_, Ty::Flag) => String::from("a yes or no stands by itself, or after `!`"),
             (Ty::Quantity(due), Ty::Said(_)) | (Ty::Said(_), Ty::Quantity(due)) => {
@@ -241,7 +246,8 @@ impl Lowering<'_> {
         if words.contains(&text) {
             return true;
         }
-        let problem = Problem::new(span, format!("`{text}` is none of the words that can stand here")).label("never met");
+        let problem =
+            Problem::new(span, format!("`{text}` is none of the words that can stand here")).label("never met");
         self.report(match did_you_mean(text, words.iter().copied()) {
             Some(help) => problem.help(help),
             None => problem.help(format!("the words are {}", few(words))),

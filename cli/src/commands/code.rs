@@ -1,0 +1,237 @@
+//! `code`: what is in force at a place on a day, and who set it.
+
+use std::fmt::Write as _;
+
+use storystick_engine::book::{Ask, Book, Found, RuleName, Shown, Step};
+use storystick_engine::inspection::{Inspector, JobText, Options};
+use storystick_engine::source::Files;
+use storystick_engine::world::World;
+
+use crate::args::{Code, Common, TextOrJson};
+use crate::render::wrap::wrap;
+use crate::world::Machine;
+use crate::{Answer, Status, world};
+
+/// Runs the command.
+pub(crate) fn run(common: &Common, args: &Code) -> Answer {
+    let look = super::look(common, world::stderr_is_terminal());
+    let texts = match super::rulesets(common) {
+        Ok(texts) => texts,
+        Err(message) => return Answer::fault(format!("{message}\n")),
+    };
+    let mut inspector = Inspector::new(texts);
+    let mut names: Vec<String> = args.entries.clone();
+    let (ask, job) = match (&args.at, &args.job) {
+        (Some(place), job) => {
+            // With a place, what stands first is no job but the first entry.
+            names.splice(0..0, job.clone());
+            let day = args.on.unwrap_or_else(|| Machine.today());
+            let mut ask = Ask::on(place, day);
+            ask.accessible = args.accessible;
+            ask.shop.clone_from(&args.shop);
+            (Some(ask), None)
+        }
+        (None, Some(job)) => (None, Some(job)),
+        (None, None) => return Answer::fault("name a job file, or a place with --at and a day with --on\n"),
+    };
+    let code = match (ask, job) {
+        (Some(ask), _) => inspector
+            .code(&ask, storystick_engine::model::Stage::Final)
+            .map_err(|problems| super::draw(&problems, inspector.shelf().files(), look)),
+        (None, job) => from_job(&mut inspector, job.map_or("", String::as_str), args, look),
+    };
+    match code {
+        Ok(code) => show(&code.book, inspector.shelf().files(), &names, args.format),
+        Err(message) => Answer::fault(message),
+    }
+}
+
+fn from_job(
+    inspector: &mut Inspector,
+    path: &str,
+    args: &Code,
+    look: crate::render::report::Look,
+) -> Result<std::sync::Arc<storystick_engine::inspection::Code>, String> {
+    let text = Machine.read(path).map_err(|message| format!("{message}\n"))?;
+    let mut options = Options::on(Machine.today());
+    options.stage = Some(storystick_engine::model::Stage::Final);
+    options.permit_date = args.on;
+    let prepared = inspector.prepare(JobText { name: path.to_owned(), text: text.into() }, &options);
+    prepared.map(|prepared| prepared.code()).map_err(|failure| super::draw(&failure.problems, &failure.files, look))
+}
+
+fn show(book: &Book, files: &Files, names: &[String], format: TextOrJson) -> Answer {
+    let mut entries: Vec<Shown> = Vec::new();
+    let mut rules: Vec<RuleName<'_>> = Vec::new();
+    let mut unknown = String::new();
+    if names.is_empty() {
+        entries.extend(book.all_entries().map(|entry| book.shown(entry)));
+        rules.extend(book.rules.iter().map(RuleName::Current));
+        rules.extend(book.omitted.iter().map(RuleName::Omitted));
+    }
+    for name in names {
+        match book.show(name) {
+            Found::Entry(shown) => entries.push(*shown),
+            Found::Group(keys) => {
+                entries.extend(keys.iter().filter_map(|key| book.get(key)).map(|entry| book.shown(entry)));
+            }
+            Found::Rule(rule) => rules.push(rule),
+            Found::Nothing(nearest) => {
+                let hint = nearest.map_or_else(String::new, |name| format!("; did you mean `{name}`?"));
+                let _ = writeln!(unknown, "nothing is called `{name}` in the code in force{hint}");
+            }
+        }
+    }
+    let out = match format {
+        TextOrJson::Text => text(book, files, &entries, &rules, names.is_empty()),
+        TextOrJson::Json => json(book, files, &entries, &rules),
+    };
+    let status = if unknown.is_empty() { Status::Clean } else { Status::Fault };
+    Answer { out, err: unknown, status }
+}
+
+fn place(files: &Files, step: &Step) -> String {
+    files.place(step.span).map_or_else(String::new, |at| format!("{}:{}", at.file, at.line))
+}
+
+fn text(book: &Book, files: &Files, entries: &[Shown], rules: &[RuleName<'_>], whole: bool) -> String {
+    let columns = world::columns();
+    let mut out = String::new();
+    let edition = if book.edition.is_empty() { String::new() } else { format!(", edition {}", book.edition) };
+    out.push_str(&wrap(&format!("The code in force: {}{edition}", book.jurisdiction), columns, "  "));
+    for layer in &book.layers {
+        let adopted = layer.adopted.as_ref().map_or_else(String::new, |adopted| {
+            format!(", adopted by {} from {} ({})", adopted.by, adopted.from, adopted.cites)
+        });
+        let reviewed = layer.reviewed.map_or_else(String::new, |day| format!(", reviewed {day}"));
+        let draft = layer.draft.as_ref().map_or_else(String::new, |why| format!(", DRAFT: {why}"));
+        let line =
+            format!("{} v{} {} — {}{adopted}{reviewed}{draft}", layer.id, layer.version, layer.content, layer.title);
+        out.push_str(&wrap(&format!("  {line}"), columns.saturating_sub(2), "    ").replacen("", "  ", 1));
+    }
+    out.push('\n');
+    for shown in entries {
+        match &shown.value {
+            Some(value) => out.push_str(&wrap(&format!("{} = {value}", shown.key), columns, "    ")),
+            None => out.push_str(&wrap(&format!("{} ({})", shown.key, shown.holds), columns, "    ")),
+        }
+        if whole {
+            continue;
+        }
+        for row in &shown.rows {
+            let key = row.key.as_ref().map_or_else(String::new, |key| format!("{key}: "));
+            let latest =
+                row.chain.last().filter(|step| shown.chain.first().is_some_and(|first| first.span != step.span));
+            let by = latest.map_or_else(String::new, |step| format!("  ({}, {})", step.ruleset, step.cites));
+            let _ = writeln!(out, "    {key}{}{by}", row.value);
+        }
+        for step in &shown.chain {
+            let since = step.in_force.as_ref().map_or_else(String::new, |day| format!(", in force {day}"));
+            let doubt = if step.checked.is_verified() { "" } else { " — UNVERIFIED" };
+            let line = format!("{}: {} ({}{since}){doubt}", step.title, step.value, step.cites);
+            out.push_str(&indent(&wrap(&line, columns.saturating_sub(4), "  ")));
+            let line = format!("{} · {} · {}", place(files, step), step.checked.word(), step.source);
+            out.push_str(&indent(&wrap(&format!("  {line}"), columns.saturating_sub(4), "    ").replacen("", "  ", 1)));
+            if let Some(note) = &step.note {
+                out.push_str(&indent(
+                    &wrap(&format!("note: {note}"), columns.saturating_sub(6), "  ").replacen("", "  ", 1),
+                ));
+            }
+        }
+    }
+    for rule in rules {
+        out.push_str(&rule_text(book, files, rule, columns, whole));
+    }
+    out
+}
+
+fn indent(text: &str) -> String {
+    text.lines().map(|line| format!("    {line}\n")).collect()
+}
+
+fn rule_text(book: &Book, files: &Files, rule: &RuleName<'_>, columns: usize, whole: bool) -> String {
+    let mut out = String::new();
+    let (source, state, chain) = match rule {
+        RuleName::Current(rule) | RuleName::Renamed(rule) => {
+            (&rule.source, format!("weighs {}", rule.weight.word()), book.steps(&rule.chain))
+        }
+        RuleName::Omitted(rule) => {
+            let instead = rule.replaced_by.as_ref().map_or_else(String::new, |id| format!(", replaced by {id}"));
+            (&rule.source, format!("NOT in force{instead}"), book.steps(std::slice::from_ref(&rule.by)))
+        }
+    };
+    let line = format!("rule {} ({}) at {} — {state}", source.id, source.cites, source.stage.word());
+    out.push_str(&wrap(&line, columns, "    "));
+    if whole {
+        return out;
+    }
+    for line in source.doc.lines() {
+        out.push_str(&indent(&wrap(line, columns.saturating_sub(4), "")));
+    }
+    for step in chain {
+        let since = step.in_force.as_ref().map_or_else(String::new, |day| format!(", in force {day}"));
+        let line = format!("{}: {} ({}{since}) · {}", step.title, step.value, step.cites, place(files, &step));
+        out.push_str(&indent(&wrap(&line, columns.saturating_sub(4), "  ")));
+    }
+    for line in files.text(source.text).lines() {
+        let _ = writeln!(out, "    | {line}");
+    }
+    out
+}
+
+fn step_json(files: &Files, step: &Step) -> serde_json::Value {
+    let at = files.place(step.span);
+    serde_json::json!({
+        "ruleset": step.ruleset, "title": step.title, "value": step.value, "cite": step.cites, "source": step.source,
+        "checked": step.checked.word(), "verified": step.checked.is_verified(), "in_force": step.in_force, "note": step.note,
+        "file": at.as_ref().map(|at| at.file.clone()), "line": at.map(|at| at.line),
+    })
+}
+
+fn json(book: &Book, files: &Files, entries: &[Shown], rules: &[RuleName<'_>]) -> String {
+    let steps = |chain: &[Step]| chain.iter().map(|step| step_json(files, step)).collect::<Vec<_>>();
+    let entries: Vec<_> = entries
+        .iter()
+        .map(|shown| {
+            serde_json::json!({
+                "key": shown.key, "holds": shown.holds, "value": shown.value, "chain": steps(&shown.chain),
+                "rows": shown.rows.iter().map(|row| serde_json::json!({
+                    "key": row.key, "value": row.value, "chain": steps(&row.chain),
+                })).collect::<Vec<_>>(),
+            })
+        })
+        .collect();
+    let rules: Vec<_> = rules
+        .iter()
+        .map(|rule| match rule {
+            RuleName::Current(rule) | RuleName::Renamed(rule) => serde_json::json!({
+                "rule": rule.source.id, "ruleset": rule.source.ruleset, "cite": rule.source.cites, "in_force": true,
+                "weight": rule.weight.word(), "stage": rule.source.stage.word(), "asks": rule.source.doc,
+                "chain": steps(&book.steps(&rule.chain)),
+            }),
+            RuleName::Omitted(rule) => serde_json::json!({
+                "rule": rule.source.id, "ruleset": rule.source.ruleset, "cite": rule.source.cites, "in_force": false,
+                "replaced_by": rule.replaced_by, "chain": steps(&book.steps(std::slice::from_ref(&rule.by))),
+            }),
+        })
+        .collect();
+    let layers: Vec<_> = book
+        .layers
+        .iter()
+        .map(|layer| {
+            serde_json::json!({
+                "id": layer.id, "title": layer.title, "kind": layer.kind.word(), "version": layer.version,
+                "content": layer.content, "reviewed": layer.reviewed.map(|day| day.to_string()), "draft": layer.draft,
+                "source": layer.source,
+                "adopted": layer.adopted.as_ref().map(|adopted| serde_json::json!({
+                    "by": adopted.by, "from": adopted.from.to_string(), "cite": adopted.cites, "source": adopted.source,
+                })),
+            })
+        })
+        .collect();
+    let whole = serde_json::json!({
+        "schema": crate::render::json::SCHEMA, "jurisdiction": book.jurisdiction, "edition": book.edition,
+        "rulesets": layers, "entries": entries, "rules": rules,
+    });
+    serde_json::to_string_pretty(&whole).unwrap_or_default() + "\n"
+}

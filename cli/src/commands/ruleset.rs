@@ -1,0 +1,111 @@
+//! `ruleset`: trials and lists of rulesets.
+
+use std::fmt::Write as _;
+
+use storystick_engine::inspection::Inspector;
+use storystick_engine::trial::{RulesetTried, try_ruleset};
+
+use crate::args::{Common, Ruleset, RulesetTask};
+use crate::render::report::{Drawn, Look};
+use crate::render::wrap::{columns, wrap};
+use crate::{Answer, Status, world};
+
+/// Runs the command.
+pub(crate) fn run(common: &Common, args: &Ruleset) -> Answer {
+    match &args.task {
+        RulesetTask::Try { which } => attempt(common, which),
+        RulesetTask::List => list(common),
+    }
+}
+
+fn list(common: &Common) -> Answer {
+    let texts = match super::rulesets(common) {
+        Ok(texts) => texts,
+        Err(message) => return Answer::fault(format!("{message}\n")),
+    };
+    let inspector = Inspector::new(texts);
+    let shelf = inspector.shelf();
+    let rows: Vec<Vec<String>> = shelf
+        .ids()
+        .filter_map(|id| shelf.ruleset(id))
+        .map(|ruleset| {
+            let draft = if ruleset.draft.is_some() { " (draft)" } else { "" };
+            vec![ruleset.id.clone(), ruleset.kind.word().to_owned(), format!("{}{draft}", ruleset.title)]
+        })
+        .collect();
+    Answer::clean(columns(&rows, world::columns()))
+}
+
+/// Runs trials. An argument that is a folder adds its rulesets to those known and tries just them.
+fn attempt(common: &Common, which: &[String]) -> Answer {
+    let look = super::look(common, world::stdout_is_terminal());
+    let mut texts = match super::rulesets(common) {
+        Ok(texts) => texts,
+        Err(message) => return Answer::fault(format!("{message}\n")),
+    };
+    let mut wanted = Vec::new();
+    for one in which {
+        if !std::path::Path::new(one).is_dir() {
+            wanted.push(one.clone());
+            continue;
+        }
+        match super::folder_of_rulesets(one) {
+            Ok(folder) => {
+                wanted.extend(
+                    folder.iter().filter_map(|text| text.path.strip_suffix("/ruleset.toml")).map(str::to_owned),
+                );
+                texts.extend(folder);
+            }
+            Err(message) => return Answer::fault(format!("{message}\n")),
+        }
+    }
+    let mut inspector = Inspector::new(texts);
+    if which.is_empty() {
+        wanted = inspector.shelf().ids().map(str::to_owned).collect();
+    }
+    let mut answer = Answer::clean(String::new());
+    for id in wanted {
+        let tried = try_ruleset(&mut inspector, &id);
+        answer.status = answer.status.max(tell(&mut answer.out, &tried, &inspector, look));
+    }
+    answer
+}
+
+fn tell(out: &mut String, tried: &RulesetTried, inspector: &Inspector, look: Look) -> Status {
+    let files = inspector.shelf().files();
+    let failed = tried.trials.iter().filter(|trial| trial.problem.is_some()).count();
+    for problem in &tried.problems {
+        out.push_str(&Drawn::problem(files, problem).draw(look));
+    }
+    for trial in &tried.trials {
+        if let Some(problem) = &trial.problem {
+            let mut drawn = Drawn::problem(files, problem);
+            drawn.code = Some(trial.rule.clone());
+            if !trial.name.is_empty() {
+                drawn.message = format!("“{}”: {}", trial.name, drawn.message);
+            }
+            out.push_str(&drawn.draw(look));
+        }
+    }
+    for (words, list) in [
+        ("no trial meets", names(tried, |rule| rule.met)),
+        ("no trial fails", names(tried, |rule| rule.failed)),
+        ("no trial leaves open", names(tried, |rule| rule.open)),
+    ] {
+        if !list.is_empty() {
+            out.push_str(&wrap(&format!("{words}: {}", list.join(", ")), look.width, "  "));
+        }
+    }
+    let _ = writeln!(out, "{}: {} rules, {} trials, {failed} failed", tried.ruleset, tried.rules, tried.trials.len());
+    if !tried.problems.is_empty() {
+        Status::Fault
+    } else if failed > 0 {
+        Status::Corrections
+    } else {
+        Status::Clean
+    }
+}
+
+fn names(tried: &RulesetTried, which: impl Fn(&storystick_engine::trial::Lacking) -> bool) -> Vec<&str> {
+    tried.lacking.iter().filter(|rule| which(rule)).map(|rule| rule.rule.as_str()).collect()
+}

@@ -1,0 +1,236 @@
+//! Runs the trials of a ruleset.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use jiff::civil::Date;
+
+use super::read::{Expected, Trial, trials};
+use crate::book::{Ask, RulesetKind};
+use crate::inspection::finding::{Finding, Outcome};
+use crate::inspection::{Inspector, JobText, Options, Prepared};
+use crate::job::{self, Document, Part};
+use crate::model::Stage;
+use crate::problem::{self, Problem};
+use crate::quantity;
+use crate::source::{File, Files, Span};
+
+/// One trial after its run.
+#[derive(Clone, Debug)]
+pub struct Tried {
+    /// Id of the rule.
+    pub rule: String,
+    /// What the trial shows.
+    pub name: String,
+    /// What was expected.
+    pub expected: Expected,
+    /// What came.
+    pub got: Option<Expected>,
+    /// Why it did not pass, pointing at the trial; none when it did.
+    pub problem: Option<Problem>,
+}
+
+/// A rule without a trial of some outcome.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Lacking {
+    /// Id of the rule.
+    pub rule: String,
+    /// Its place.
+    pub span: Span,
+    /// No trial meets it.
+    pub met: bool,
+    /// No trial fails it.
+    pub failed: bool,
+    /// No trial leaves it open for want of a value.
+    pub open: bool,
+}
+
+/// A ruleset after its trials.
+#[derive(Clone, Debug, Default)]
+pub struct RulesetTried {
+    /// Its id.
+    pub ruleset: String,
+    /// Its trials, in the order of files and lines.
+    pub trials: Vec<Tried>,
+    /// What is wrong with its trial files or with the ruleset itself.
+    pub problems: Vec<Problem>,
+    /// Its own rules that lack a trial.
+    pub lacking: Vec<Lacking>,
+    /// Number of its own rules.
+    pub rules: usize,
+}
+
+/// Runs the trials of one ruleset. The files of the places in the result are those of the inspector's shelf.
+pub fn try_ruleset(inspector: &mut Inspector, id: &str) -> RulesetTried {
+    let mut tried = RulesetTried { ruleset: id.to_owned(), ..RulesetTried::default() };
+    let contents = match inspector.shelf_mut().open(id) {
+        Ok(contents) => contents,
+        Err(problems) => {
+            tried.problems = problems;
+            return tried;
+        }
+    };
+    let Some(ruleset) = inspector.shelf().ruleset(id) else { return tried };
+    let kind = ruleset.kind;
+    let files: Vec<Arc<File>> = ruleset.trials().to_vec();
+    let day = inspector.shelf_mut().newest_start(id).unwrap_or(jiff::civil::date(2026, 1, 1));
+    for file in &files {
+        let document = Document::parse(file);
+        let (list, problems) = trials(file, &document);
+        tried.problems.extend(problems);
+        for trial in &list {
+            let one = run(inspector, id, kind, day, trial);
+            tried.trials.push(one);
+        }
+    }
+    tried.rules = contents.rules.len();
+    tried.lacking = lacking(&contents.rules, &tried.trials);
+    tried
+}
+
+fn lacking(rules: &[Arc<crate::book::RuleSource>], trials: &[Tried]) -> Vec<Lacking> {
+    let mut seen: BTreeMap<&str, Vec<Expected>> = BTreeMap::new();
+    for trial in trials.iter().filter(|trial| trial.problem.is_none()) {
+        seen.entry(&trial.rule).or_default().push(trial.expected);
+    }
+    let has = |rule: &str, outcome| seen.get(rule).is_some_and(|list| list.contains(&Expected::Outcome(outcome)));
+    rules
+        .iter()
+        .map(|rule| Lacking {
+            rule: rule.id.clone(),
+            span: rule.id_span,
+            met: !has(&rule.id, Outcome::Met),
+            failed: !has(&rule.id, Outcome::Correction),
+            open: !has(&rule.id, Outcome::ToMeasure),
+        })
+        .filter(|rule| rule.met || rule.failed || rule.open)
+        .collect()
+}
+
+fn run(inspector: &mut Inspector, id: &str, kind: RulesetKind, day: Date, trial: &Trial<'_>) -> Tried {
+    let (expected, expect_span) = trial.expect;
+    let mut tried = Tried { rule: trial.rule.0.clone(), name: trial.name.clone(), expected, got: None, problem: None };
+    match outcome(inspector, id, kind, day, trial) {
+        Err(problem) => tried.problem = Some(problem),
+        Ok((got, findings)) => {
+            tried.got = Some(got);
+            if got != expected {
+                let message = format!("trial of `{}`: expected {}, got {}", trial.rule.0, expected.word(), got.word());
+                let mut problem = Problem::new(expect_span, message).label(format!("got {}", got.word()));
+                let told: Vec<String> =
+                    findings.iter().map(|f| format!("{} {}: {}", f.outcome.word(), f.item, f.message)).collect();
+                problem.help = Some(if told.is_empty() {
+                    String::from("the rule left every item alone")
+                } else {
+                    told.join("\n")
+                });
+                tried.problem = Some(problem);
+            } else if let Some((found, span)) = &trial.found {
+                tried.problem = unlike(found, *span, got, &findings);
+            }
+        }
+    }
+    tried
+}
+
+/// Compares what was found with what the trial says.
+fn unlike(expected: &str, span: Span, got: Expected, findings: &[Finding]) -> Option<Problem> {
+    let found: Vec<&str> = findings
+        .iter()
+        .filter(|finding| Expected::Outcome(finding.outcome) == got)
+        .filter_map(|finding| finding.found.as_deref())
+        .collect();
+    let same = |text: &&str| {
+        *text == expected || quantity::parse_any(text).is_some_and(|q| quantity::parse_any(expected) == Some(q))
+    };
+    if found.iter().any(same) {
+        return None;
+    }
+    let label =
+        if found.is_empty() { String::from("nothing was found") } else { format!("found {}", found.join(", ")) };
+    Some(Problem::new(span, format!("expected to find {expected}")).label(label))
+}
+
+fn outcome(
+    inspector: &mut Inspector,
+    id: &str,
+    kind: RulesetKind,
+    day: Date,
+    trial: &Trial<'_>,
+) -> Result<(Expected, Vec<Finding>), Problem> {
+    let place = trial.place.as_deref().unwrap_or(id);
+    let day = trial.permit_date.unwrap_or(day);
+    let mut files = inspector.shelf().files().clone();
+    let text = format!("[site]\njurisdiction = {place:?}\npermit_date = {day}\nstage = \"final\"\n");
+    let site =
+        files.add("the trial's own site", text).map_err(|error| Problem::new(trial.rule.1, error.to_string()))?;
+    let document = Document::parse(&site);
+    let mut parts = vec![document.part()];
+    parts.extend(&trial.parts);
+    let prepared = prepare(inspector, kind, &parts, trial)?;
+    let mut options = Options::on(day);
+    options.rules = vec![trial.rule.0.clone()];
+    options.met = true;
+    let (report, _) = inspector
+        .inspect_parts(&parts, &files, false, &prepared, &options)
+        .map_err(|problems| joined(&problems, &files, trial.rule.1))?;
+    if let Some(fault) = report.faults.into_iter().next() {
+        return Err(fault);
+    }
+    let mut findings = report.findings;
+    if let Some((item, span)) = &trial.item {
+        if !findings.iter().any(|finding| finding.item == *item) && expected_something(trial) {
+            let mut problem = Problem::new(*span, format!("the rule recorded nothing for `{item}`"));
+            problem.help = problem::did_you_mean(item, findings.iter().map(|finding| finding.item.as_str()));
+            return Err(problem);
+        }
+        findings.retain(|finding| finding.item == *item);
+    }
+    let worst = findings.iter().map(|finding| finding.outcome).min();
+    Ok((worst.map_or(Expected::NotApplicable, Expected::Outcome), findings))
+}
+
+fn expected_something(trial: &Trial<'_>) -> bool {
+    trial.expect.0 != Expected::NotApplicable
+}
+
+fn prepare(
+    inspector: &mut Inspector,
+    kind: RulesetKind,
+    parts: &[Part<'_>],
+    trial: &Trial<'_>,
+) -> Result<Prepared, Problem> {
+    let files = inspector.shelf().files().clone();
+    let (facts, problems) = job::peek(parts);
+    let facts = facts.ok_or_else(|| joined(&problems, &files, trial.rule.1))?;
+    let mut ask = Ask::on(facts.jurisdiction.value, facts.permit_date.value);
+    ask.edition = facts.edition.map(|told| told.value);
+    ask.shop = facts.shop.map(|told| told.value);
+    ask.accessible = facts.accessible.value;
+    ask.alone = trial.place.is_none() && matches!(kind, RulesetKind::Accessibility | RulesetKind::Shop);
+    for (own, told) in [
+        (&mut ask.application_date, facts.application_date),
+        (&mut ask.purchase_date, facts.purchase_date),
+        (&mut ask.manufacture_date, facts.manufacture_date),
+    ] {
+        *own = told.map(|told| told.value).or(*own);
+    }
+    let code = inspector.code(&ask, Stage::Final).map_err(|problems| joined(&problems, &files, trial.rule.1))?;
+    Ok(Prepared { text: JobText { name: String::from("trial"), text: Arc::from("") }, code, ask })
+}
+
+/// Makes one problem of several, the first at its place and the rest in words.
+fn joined(problems: &[Problem], files: &Files, fallback: Span) -> Problem {
+    let Some(first) = problems.first() else { return Problem::new(fallback, "the trial can't be run") };
+    let mut problem = first.clone();
+    if files.file_of(problem.span).is_none() {
+        problem.span = fallback;
+    }
+    problem.marks.retain(|mark| files.file_of(mark.span).is_some());
+    let rest: Vec<String> = problems.iter().skip(1).take(5).map(|p| format!("also: {}", p.message)).collect();
+    if !rest.is_empty() {
+        let help = problem.help.take().unwrap_or_default();
+        problem.help = Some(format!("{help}\n{}", rest.join("\n")).trim().to_owned());
+    }
+    problem
+}
