@@ -13,8 +13,8 @@ pub(super) const WORDS: [&str; 11] =
 const VERBS: [&str; 5] = ["at_most", "at_least", "between", "equal_to", "one_of"];
 
 /// What Rhai knows and a rule may not use: loops, functions, modules, exceptions, calls by name, output.
-const SHUT: [&str; 29] = [
-    "loop", "while", "do", "until", "for", "break", "continue", "return", "throw", "try", "catch", "fn", "private",
+const SHUT: [&str; 28] = [
+    "loop", "while", "do", "for", "break", "continue", "return", "throw", "try", "catch", "fn", "private",
     "import", "export", "as", "global", "eval", "print", "debug", "switch", "const", "this", "Fn", "curry", "call",
     "type_of", "is_shared", "is_def_var",
 ];
@@ -65,6 +65,8 @@ pub(super) fn restrict(engine: &mut Engine) {
     #[expect(deprecated, reason = "marked so because it may change; the version of the crate is fixed")]
     engine.on_parse_token(|token, _, _| match token {
         Token::Reserved(word) if FREE.contains(&word.as_str()) => Token::Identifier(word),
+        // Means something behind `do` only, and is the last day of a permission.
+        Token::Until => Token::Identifier(Box::new("until".into())),
         token => token,
     });
 }

@@ -44,7 +44,7 @@ impl Lowering<'_> {
                     _ => self.report(Problem::new(at, "only an amount has a sign").help("leave the `+` out")),
                 }
             }
-            (Some(Token::In | Token::NotIn), [list, value]) => self.within(list, value, at),
+            (None | Some(Token::NotIn), [list, value]) => self.within(list, value, at),
             (Some(operator), [left, right]) => {
                 let (left, right) = (self.expr(left), self.expr(right));
                 self.binary(operator, left, right, at)
