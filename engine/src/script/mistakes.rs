@@ -16,16 +16,19 @@ pub(super) fn of_parser(error: &ParseError, places: &Places<'_>) -> Problem {
         ParseErrorType::BadInput(LexError::ImproperSymbol(_, says)) if says.starts_with("expected ") => {
             (says.clone(), None)
         }
+        ParseErrorType::BadInput(LexError::ImproperSymbol(word, _)) if word == "=" => {
+            (String::from("a single `=` does not compare"), Some("write `==`"))
+        }
+        ParseErrorType::BadInput(LexError::ImproperSymbol(word, _)) if !word.is_empty() => no_operator(word),
         ParseErrorType::BadInput(LexError::UnterminatedString) => {
             (String::from("the text does not end on its line"), Some("close it with `\"`"))
         }
         ParseErrorType::LiteralTooLarge(..) | ParseErrorType::BadInput(LexError::StringTooLong(_)) => {
             (format!("the text or name is longer than {} bytes", syntax::TEXT), Some("make it shorter"))
         }
-        ParseErrorType::ExprTooDeep => (
-            String::from("this is nested too deep"),
-            Some("give parts of it a name with `let`, or make several rules of it"),
-        ),
+        ParseErrorType::ExprTooDeep => {
+            (String::from("this is nested too deep"), Some("give parts of it a name with `let`, or make several rules of it"))
+        }
         ParseErrorType::MissingToken(due, _) if due == ";" => {
             (format!("expected `;`, found {}", shown(found)), Some("a statement ends with `;`"))
         }
@@ -33,7 +36,9 @@ pub(super) fn of_parser(error: &ParseError, places: &Places<'_>) -> Problem {
         ParseErrorType::MissingSymbol(says) if says.contains("string") => {
             (format!("expected a text in double quotes, found {}", shown(found)), None)
         }
-        ParseErrorType::PropertyExpected => (format!("expected the name of a field, found {}", shown(found)), None),
+        ParseErrorType::PropertyExpected => {
+            (format!("expected the name of a field, found {}", shown(found)), None)
+        }
         ParseErrorType::VariableExpected => (format!("expected a name, found {}", shown(found)), None),
         ParseErrorType::UnexpectedEOF => (String::from("the rule ends too early"), Some("is a `}` or a `)` missing?")),
         ParseErrorType::BadInput(LexError::MalformedNumber(_)) => (
@@ -44,10 +49,7 @@ pub(super) fn of_parser(error: &ParseError, places: &Places<'_>) -> Problem {
             String::from("a condition is due here"),
             Some("compare it, such as `room.kind == \"kitchen\"`; `==` compares, a single `=` does not"),
         ),
-        ParseErrorType::UnknownOperator(operator) => (
-            format!("`{operator}` is not part of the rule language"),
-            Some("there are `+ - * /`, `== != < <= > >=`, `&& || !` and `in`"),
-        ),
+        ParseErrorType::UnknownOperator(operator) => no_operator(operator),
         _ => (format!("{} can't stand here", shown(found)), None),
     };
     let problem = Problem::new(span, message);
@@ -60,9 +62,14 @@ pub(super) fn of_parser(error: &ParseError, places: &Places<'_>) -> Problem {
 fn foreign(word: &str) -> (String, Option<&'static str>) {
     (
         format!("`{word}` is not part of the rule language"),
-        Some(
-            "a rule has `let`, `if`, `keep`, `need`, `look` and `skip`, and looks at lists with `any`, `every`, `count`, `sum`, `least` and `most`",
-        ),
+        Some("a rule has `let`, `if`, `keep`, `need`, `look` and `skip`, and looks at lists with `any`, `every`, `count`, `sum`, `least` and `most`"),
+    )
+}
+
+fn no_operator(symbol: &str) -> (String, Option<&'static str>) {
+    (
+        format!("`{symbol}` is not part of the rule language"),
+        Some("there are `+ - * /`, `== != < <= > >=`, `&& || !` and `in`"),
     )
 }
 

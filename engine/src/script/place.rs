@@ -101,8 +101,7 @@ fn token_length(text: &str) -> usize {
         let mut chars = text.char_indices().peekable();
         while let Some((at, c)) = chars.next() {
             let digit_follows = chars.peek().is_some_and(|(_, next)| next.is_ascii_digit());
-            let goes_on =
-                name(c) || (c == '.' && digit_follows) || (matches!(c, '+' | '-') && matches!(last, 'e' | 'E'));
+            let goes_on = name(c) || (c == '.' && digit_follows) || (matches!(c, '+' | '-') && matches!(last, 'e' | 'E'));
             if !goes_on {
                 return at;
             }
@@ -122,6 +121,9 @@ fn token_length(text: &str) -> usize {
             }
         }
         return text.len();
+    }
+    if text.starts_with("===") || text.starts_with("!==") {
+        return 3;
     }
     let two = ["==", "!=", "<=", ">=", "&&", "||", "=>", "??", "+=", "-=", "*=", "/=", "::", "..", "!i"];
     match text.get(..2) {

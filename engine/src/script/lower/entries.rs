@@ -39,6 +39,10 @@ impl<'a> Lowering<'a> {
         match (&named.entry.ty, named.rest) {
             (EntryType::Scalar(ty), []) => self.slot(SlotSource::Entry(named.id), type_of(*ty), span),
             (EntryType::Table { .. }, [Step::Row(key, position)]) => self.row(&named, key, *position),
+            (EntryType::Table { .. }, [Step::Row(..), next, ..]) => {
+                let at = self.step_place(next);
+                self.report(Problem::new(at, "nothing can follow a value of the code").mark(span, "this is the table"))
+            }
             (EntryType::Table { .. }, []) => self.report(
                 Problem::new(span, format!("`{}` is a table", self.code_name(&named)))
                     .label("which row?")
@@ -53,11 +57,7 @@ impl<'a> Lowering<'a> {
                 let place = self.places.token(*position);
                 let what = named.entry.ty.described();
                 let name = self.code_name(&named);
-                self.report(
-                    Problem::new(place, format!("`{name}` has no rows"))
-                        .mark(span, what)
-                        .help("leave the square brackets out"),
-                )
+                self.report(Problem::new(place, format!("`{name}` has no rows")).mark(span, what).help("leave the square brackets out"))
             }
             (_, [Step::Call(name, position), ..]) => {
                 let place = self.places.token(*position);
@@ -96,8 +96,7 @@ impl<'a> Lowering<'a> {
                 let described = ty.described();
                 let name = self.code_name(&named);
                 self.report(
-                    Problem::new(named.span, format!("a list is due here, and `{name}` is {described}"))
-                        .label(described),
+                    Problem::new(named.span, format!("a list is due here, and `{name}` is {described}")).label(described),
                 );
                 wrong(named.span)
             }
@@ -150,10 +149,7 @@ impl<'a> Lowering<'a> {
             })
             .collect();
         let Some(&(_, last)) = names.last() else {
-            self.report(
-                Problem::new(code, "`code` alone is no value")
-                    .help("name an entry, such as `code.nm.secured_from_box`"),
-            );
+            self.report(Problem::new(code, "`code` alone is no value").help("name an entry, such as `code.nm.secured_from_box`"));
             return None;
         };
         let key = names.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(".");

@@ -22,8 +22,7 @@ impl Lowering<'_> {
             if let (Some(Statement::Skip), Some(next)) = (lowered.last(), next) {
                 let span = self.places.token(next.position());
                 self.report(
-                    Problem::new(span, "nothing behind `skip` is ever done")
-                        .help("put it before the `skip`, or leave it out"),
+                    Problem::new(span, "nothing behind `skip` is ever done").help("put it before the `skip`, or leave it out"),
                 );
                 break;
             }
@@ -55,8 +54,7 @@ impl Lowering<'_> {
             Stmt::FnCall(call, position) => {
                 let span = self.places.token(*position);
                 self.report(
-                    Problem::new(span, format!("`{}` alone states nothing", call.name))
-                        .help("write `keep` or `need` before it"),
+                    Problem::new(span, format!("`{}` alone states nothing", call.name)).help("write `keep` or `need` before it"),
                 );
             }
             other => {
@@ -95,9 +93,7 @@ impl Lowering<'_> {
         let span = self.places.token(name.pos);
         if flags.contains(ASTFlags::CONSTANT) || matches!(value, Ast::Unit(at) if at.is_none()) {
             let place = self.places.token(position);
-            self.report(
-                Problem::new(place, "a name needs its value at once").help(format!("write `let {} = …;`", name.name)),
-            );
+            self.report(Problem::new(place, "a name needs its value at once").help(format!("write `let {} = …;`", name.name)));
             return;
         }
         let value = self.expr(value);
@@ -176,7 +172,11 @@ impl Lowering<'_> {
         let found = self.expr(found);
         if word == "one_of" {
             let (list, member, span) = self.list(limit);
-            self.must_share(&found, &member, span, "be one of");
+            if self.must_share(&found, &member, span, "be one of")
+                && let Ty::Word(words) = found.ty
+            {
+                self.check_members(words, &list);
+            }
             let check = self.check(Verb::OneOf, custom, position, &Typed { span, ..found.clone() });
             into.push(Statement::OneOf { check, within: Within { list, value: found.expr } });
             return;

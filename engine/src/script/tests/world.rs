@@ -25,8 +25,8 @@ wire.smallest = "14 AWG"
 room.best = "kitchen"
 gfci.places = ["bathroom", "kitchen", "garage"]
 widths = ["1 in", "2 in"]
-protection.copper = { "14 AWG" = "15 A", "12 AWG" = "20 A" }
 height.by_use = { switch = "48 in", receptacle = "18 in" }
+protection.copper = { "14 AWG" = "15 A", "12 AWG" = "20 A" }
 "#;
 
 const MANIFEST: &str = r#"
@@ -83,8 +83,7 @@ impl World {
     }
 
     pub(super) fn try_rule(&mut self, kind: &str, body: &str) -> Result<Rule, Vec<Problem>> {
-        let mut rules =
-            self.compile(&format!("/// Guide.\nrule \"test\" on {kind} at rough_in cites \"1.1\" {{ {body} }}"));
+        let mut rules = self.compile(&format!("/// Guide.\nrule \"test\" on {kind} at rough_in cites \"1.1\" {{ {body} }}"));
         rules.remove(0)
     }
 
@@ -93,8 +92,10 @@ impl World {
         let mut files = self.files.clone();
         // A file as large as the tests ever point into: every value gets a place of its own.
         let file = files.add("job.toml", "x".repeat(10_000)).unwrap();
-        let mut maker =
-            JobMaker { builder: JobBuilder::new(Arc::clone(&self.schema), files, symbols), next: file.base() };
+        let mut maker = JobMaker {
+            builder: JobBuilder::new(Arc::clone(&self.schema), files, symbols),
+            next: file.base(),
+        };
         maker.add("site", "site", &[]);
         maker
     }
@@ -105,8 +106,7 @@ fn shelf(schema: &Arc<Schema>, code: &str, rules: &str) -> (Shelf, Arc<Book>) {
     let sources = vec![text("ruleset.toml", MANIFEST), text("code/all.toml", code), text("rules/all.rhai", rules)];
     let mut shelf = Shelf::read(Arc::clone(schema), sources);
     assert_eq!(shelf.problems(), []);
-    let book =
-        shelf.resolve(&Ask::on("test/code", date(2026, 1, 1))).unwrap_or_else(|problems| panic!("{problems:#?}"));
+    let book = shelf.resolve(&Ask::on("test/code", date(2026, 1, 1))).unwrap_or_else(|problems| panic!("{problems:#?}"));
     (shelf, book)
 }
 
@@ -165,9 +165,7 @@ impl JobMaker {
             Type::Flag => Cell::flag(value == "true", span),
             Type::Text | Type::Word(_) => Cell::text(self.builder.intern(value), span),
             Type::Quantity(dimension) => Cell::quantity(parse(value, *dimension).unwrap(), span),
-            Type::Item(_) => {
-                Cell::item(self.builder.job().find(value).unwrap_or_else(|| panic!("no item {value}")), span)
-            }
+            Type::Item(_) => Cell::item(self.builder.job().find(value).unwrap_or_else(|| panic!("no item {value}")), span),
             Type::List(inner) => {
                 let parts: Vec<&str> = value.split(',').map(str::trim).filter(|part| !part.is_empty()).collect();
                 let cells: Vec<Cell> = parts.iter().map(|part| self.cell(inner, part)).collect();
@@ -222,4 +220,41 @@ pub(super) fn missing(job: &Job, detail: &Detail) -> Vec<String> {
         format!("{}.{}", job.id(item), job.schema.field_spec(job.item(item).kind, field).name)
     };
     detail.missing.iter().map(name).collect()
+}
+
+/// Returns the outcome of a rule on one item in words: `met`, `failed`, `open X.top`, `fault: …`, or `skipped`; the check's
+/// number before each when there are several checks in the rule.
+pub(super) fn outcome(world: &World, rule: &Rule, job: &Job, item: ItemIndex) -> String {
+    let details = look(world, rule, job, item);
+    let says = |detail: &Detail| {
+        let what = match detail.verdict {
+            Verdict::Met => "met".to_owned(),
+            Verdict::Failed => "failed".to_owned(),
+            Verdict::Open => format!("open {}", missing(job, detail).join(" ")).trim_end().to_owned(),
+            Verdict::Fault => format!("fault: {}", detail.fault.as_ref().unwrap().message),
+        };
+        if rule.checks().len() > 1 { format!("{} {what}", detail.check) } else { what }
+    };
+    let all: Vec<String> = details.iter().map(says).collect();
+    if all.is_empty() { "skipped".to_owned() } else { all.join(", ") }
+}
+
+/// Tries rules for a kind on one item with some fields each: statements, fields, outcome.
+pub(super) fn try_all(kind: &str, cases: &[(&str, &[(&str, &str)], &str)]) {
+    let mut wrong = Vec::new();
+    for &(body, fields, expected) in cases {
+        let mut world = World::new();
+        let rule = world.rule(kind, body);
+        let mut job = world.job();
+        job.add("panel", "P", &[]);
+        job.add("circuit", "20", &[("rating", "20 A"), ("panel", "P")]);
+        job.add("room", "R", &[("kind", "kitchen")]);
+        let item = job.add(kind, "X", fields);
+        let job = job.done();
+        let found = outcome(&world, &rule, &job, item);
+        if found != expected {
+            wrong.push((body.to_owned(), fields.to_vec(), found, expected.to_owned()));
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
 }
