@@ -5,9 +5,9 @@
 
 use super::check::{Check, Verb};
 use super::detail::{Detail, Operand, OperandSource, Shown, Verdict, margin};
+use super::machine::Machine;
 use super::native::Natives;
 use super::plan::{Expr, Keep, List, Plan, Statement, Within};
-use super::machine::Machine;
 use super::trace::{Trace, merge};
 use super::types::Ty;
 use super::unknown::Ways;

@@ -26,7 +26,13 @@ pub(super) struct Machine<'a> {
 }
 
 impl<'a> Machine<'a> {
-    pub(super) fn new(slots: &'a Slots, values: Vec<Val>, locals: usize, book: &'a Book, facts: &'a Facts<'a>) -> Machine<'a> {
+    pub(super) fn new(
+        slots: &'a Slots,
+        values: Vec<Val>,
+        locals: usize,
+        book: &'a Book,
+        facts: &'a Facts<'a>,
+    ) -> Machine<'a> {
         let job = facts.job();
         let site = job.schema.kind(kinds::site::NAME).and_then(|kind| job.of_kind(kind).first().copied());
         Machine {

@@ -26,9 +26,10 @@ pub(super) fn of_parser(error: &ParseError, places: &Places<'_>) -> Problem {
         ParseErrorType::LiteralTooLarge(..) | ParseErrorType::BadInput(LexError::StringTooLong(_)) => {
             (format!("the text or name is longer than {} bytes", syntax::TEXT), Some("make it shorter"))
         }
-        ParseErrorType::ExprTooDeep => {
-            (String::from("this is nested too deep"), Some("give parts of it a name with `let`, or make several rules of it"))
-        }
+        ParseErrorType::ExprTooDeep => (
+            String::from("this is nested too deep"),
+            Some("give parts of it a name with `let`, or make several rules of it"),
+        ),
         ParseErrorType::MissingToken(due, _) if due == ";" => {
             (format!("expected `;`, found {}", shown(found)), Some("a statement ends with `;`"))
         }
@@ -36,9 +37,7 @@ pub(super) fn of_parser(error: &ParseError, places: &Places<'_>) -> Problem {
         ParseErrorType::MissingSymbol(says) if says.contains("string") => {
             (format!("expected a text in double quotes, found {}", shown(found)), None)
         }
-        ParseErrorType::PropertyExpected => {
-            (format!("expected the name of a field, found {}", shown(found)), None)
-        }
+        ParseErrorType::PropertyExpected => (format!("expected the name of a field, found {}", shown(found)), None),
         ParseErrorType::VariableExpected => (format!("expected a name, found {}", shown(found)), None),
         ParseErrorType::UnexpectedEOF => (String::from("the rule ends too early"), Some("is a `}` or a `)` missing?")),
         ParseErrorType::BadInput(LexError::MalformedNumber(_)) => (
@@ -62,7 +61,9 @@ pub(super) fn of_parser(error: &ParseError, places: &Places<'_>) -> Problem {
 fn foreign(word: &str) -> (String, Option<&'static str>) {
     (
         format!("`{word}` is not part of the rule language"),
-        Some("a rule has `let`, `if`, `keep`, `need`, `look` and `skip`, and looks at lists with `any`, `every`, `count`, `sum`, `least` and `most`"),
+        Some(
+            "a rule has `let`, `if`, `keep`, `need`, `look` and `skip`, and looks at lists with `any`, `every`, `count`, `sum`, `least` and `most`",
+        ),
     )
 }
 

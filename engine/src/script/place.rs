@@ -101,7 +101,8 @@ fn token_length(text: &str) -> usize {
         let mut chars = text.char_indices().peekable();
         while let Some((at, c)) = chars.next() {
             let digit_follows = chars.peek().is_some_and(|(_, next)| next.is_ascii_digit());
-            let goes_on = name(c) || (c == '.' && digit_follows) || (matches!(c, '+' | '-') && matches!(last, 'e' | 'E'));
+            let goes_on =
+                name(c) || (c == '.' && digit_follows) || (matches!(c, '+' | '-') && matches!(last, 'e' | 'E'));
             if !goes_on {
                 return at;
             }

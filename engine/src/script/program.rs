@@ -3,13 +3,13 @@
 //! Each closure is made for the exact shape of its operands, so that the common ones (a field against a slot) have nothing
 //! to decide while they run and no call inside.
 
+use super::detail::Verdict;
 use super::machine::Machine;
 use super::native::Natives;
 use super::plan::{Bound, Expr, Keep, Plan, Statement};
 use super::reckon::value;
 use super::source::{Source, Visit, VisitTwo, visit, visit_two};
 use super::value::{Val, judge};
-use super::detail::Verdict;
 
 /// An expression, ready to run.
 pub(super) type Eval = Box<dyn Fn(&mut Machine<'_>) -> Val + Send + Sync>;
@@ -98,7 +98,12 @@ fn step(statement: &Statement, natives: &Natives) -> Step {
             let condition = value(condition, natives);
             match (&then[..], &otherwise[..]) {
                 ([Statement::Skip], []) => Step::SkipIf { condition, next: *next },
-                _ => Step::If { condition, then: steps(then, natives), otherwise: steps(otherwise, natives), next: *next },
+                _ => Step::If {
+                    condition,
+                    then: steps(then, natives),
+                    otherwise: steps(otherwise, natives),
+                    next: *next,
+                },
             }
         }
         Statement::Skip => Step::Skip,

@@ -251,8 +251,12 @@ fn arithmetic_of(arithmetic: &Arithmetic, natives: &Natives) -> Eval {
     match arithmetic.short {
         Short::Add => visit_two(left, right, natives, Add),
         Short::Subtract => visit_two(left, right, natives, Subtract),
-        Short::ScaleLeft { by, over } => visit(left, natives, Scale { by, over, at_length: Wide::of(arithmetic, natives) }),
-        Short::ScaleRight { by, over } => visit(right, natives, Scale { by, over, at_length: Wide::of(arithmetic, natives) }),
+        Short::ScaleLeft { by, over } => {
+            visit(left, natives, Scale { by, over, at_length: Wide::of(arithmetic, natives) })
+        }
+        Short::ScaleRight { by, over } => {
+            visit(right, natives, Scale { by, over, at_length: Wide::of(arithmetic, natives) })
+        }
         Short::No => {
             let wide = Wide::of(arithmetic, natives);
             Box::new(move |m| wide.get(m))
@@ -280,7 +284,12 @@ impl VisitTwo for Subtract {
 }
 
 #[inline(always)]
-fn both_known(m: &mut Machine<'_>, left: &impl Source, right: &impl Source, put: impl Fn(i64, i64) -> Option<i64>) -> Val {
+fn both_known(
+    m: &mut Machine<'_>,
+    left: &impl Source,
+    right: &impl Source,
+    put: impl Fn(i64, i64) -> Option<i64>,
+) -> Val {
     let left = left.get(m);
     let right = right.get(m);
     match left.state.max(right.state) {

@@ -75,7 +75,12 @@ impl Compiler {
         let ast = self.parse(text, &places, source).map_err(|problem| vec![problem])?;
         let body = match ast.statements() {
             [Stmt::Block(block)] => block.statements(),
-            _ => return Err(vec![Problem::new(source.id_span, "the rule has no block of its own").help("a rule ends with its block: `{ … }`")]),
+            _ => {
+                return Err(vec![
+                    Problem::new(source.id_span, "the rule has no block of its own")
+                        .help("a rule ends with its block: `{ … }`"),
+                ]);
+            }
         };
         let ground = Ground { schema: &self.schema, book, natives: &self.natives, kind: source.kind };
         let (plan, checks) = lower::lower(body, source.id_span, ground, places, symbols)?;

@@ -33,7 +33,13 @@ enum Flow {
 }
 
 impl<'a> Runner<'a> {
-    pub(super) fn new(plan: &Plan, program: &'a Program, slots: &'a Slots, book: &'a Book, facts: &'a Facts<'a>) -> Self {
+    pub(super) fn new(
+        plan: &Plan,
+        program: &'a Program,
+        slots: &'a Slots,
+        book: &'a Book,
+        facts: &'a Facts<'a>,
+    ) -> Self {
         let values = slots.values_in(plan, &facts.job().symbols);
         Runner { program, machine: Machine::new(slots, values, plan.locals, book, facts) }
     }

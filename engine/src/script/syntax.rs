@@ -14,15 +14,64 @@ const VERBS: [&str; 5] = ["at_most", "at_least", "between", "equal_to", "one_of"
 
 /// What Rhai knows and a rule may not use: loops, functions, modules, exceptions, calls by name, output.
 const SHUT: [&str; 28] = [
-    "loop", "while", "do", "for", "break", "continue", "return", "throw", "try", "catch", "fn", "private",
-    "import", "export", "as", "global", "eval", "print", "debug", "switch", "const", "this", "Fn", "curry", "call",
-    "type_of", "is_shared", "is_def_var",
+    "loop",
+    "while",
+    "do",
+    "for",
+    "break",
+    "continue",
+    "return",
+    "throw",
+    "try",
+    "catch",
+    "fn",
+    "private",
+    "import",
+    "export",
+    "as",
+    "global",
+    "eval",
+    "print",
+    "debug",
+    "switch",
+    "const",
+    "this",
+    "Fn",
+    "curry",
+    "call",
+    "type_of",
+    "is_shared",
+    "is_def_var",
 ];
 
 /// Words that Rhai reserves for itself without using them. Here they are plain names, so that a field may be called `use`.
 const FREE: [&str; 26] = [
-    "use", "case", "async", "public", "package", "super", "var", "protected", "spawn", "shared", "is", "sync", "static",
-    "default", "thread", "yield", "new", "match", "await", "null", "with", "void", "nil", "module", "go", "goto",
+    "use",
+    "case",
+    "async",
+    "public",
+    "package",
+    "super",
+    "var",
+    "protected",
+    "spawn",
+    "shared",
+    "is",
+    "sync",
+    "static",
+    "default",
+    "thread",
+    "yield",
+    "new",
+    "match",
+    "await",
+    "null",
+    "with",
+    "void",
+    "nil",
+    "module",
+    "go",
+    "goto",
 ];
 
 /// Returns whether Rhai knows a word that a rule may not use.
@@ -99,9 +148,14 @@ fn register(engine: &mut Engine) {
 }
 
 fn add(engine: &mut Engine, word: &'static str, parse: fn(&[ImmutableString], &str) -> Parsed) {
-    engine.register_custom_syntax_with_state_raw(word, move |so_far, ahead, _| parse(so_far, ahead), true, move |_, _, _| {
-        Err(EvalAltResult::ErrorRuntime(format!("`{word}` runs lowered only").into(), Position::NONE).into())
-    });
+    engine.register_custom_syntax_with_state_raw(
+        word,
+        move |so_far, ahead, _| parse(so_far, ahead),
+        true,
+        move |_, _, _| {
+            Err(EvalAltResult::ErrorRuntime(format!("`{word}` runs lowered only").into(), Position::NONE).into())
+        },
+    );
 }
 
 /// `keep A at_most B [else "…"]`, `keep A between B and C [else "…"]`

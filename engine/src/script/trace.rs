@@ -4,7 +4,9 @@ use super::detail::OperandSource;
 use super::explain::Explainer;
 use super::machine::of_cell;
 use super::native::Call;
-use super::plan::{Arithmetic, Expr, List, NativeCall, Path, Quantifier, Quantify, Root, RowOf, Slot, SlotSource, Within};
+use super::plan::{
+    Arithmetic, Expr, List, NativeCall, Path, Quantifier, Quantify, Root, RowOf, Slot, SlotSource, Within,
+};
 use super::quantify::{Tally, datum};
 use super::reckon::{is_member, wide};
 use super::types::Ty;
@@ -283,7 +285,9 @@ impl Explainer<'_, '_> {
             None => {
                 let shown = self.key_text(key.val.bits, &row.key_type);
                 let rows = match self.machine.book.entry(used.entry).map(|entry| &entry.value) {
-                    Some(Value::Table(table)) => table.rows().iter().map(|row| row.key_text.as_str()).collect::<Vec<_>>(),
+                    Some(Value::Table(table)) => {
+                        table.rows().iter().map(|row| row.key_text.as_str()).collect::<Vec<_>>()
+                    }
                     _ => Vec::new(),
                 };
                 Trace::fault(

@@ -17,7 +17,8 @@ impl Lowering<'_> {
         let at = self.places.token(position);
         let name = call.name.as_str();
         if call.capture_parent_scope || call.is_qualified() {
-            return self.report(Problem::new(at, format!("`{name}` can't be called so")).help(format!("write `{name}(…)`")));
+            return self
+                .report(Problem::new(at, format!("`{name}` can't be called so")).help(format!("write `{name}(…)`")));
         }
         match name {
             "qty" => self.quantity(call, at),
@@ -75,9 +76,7 @@ impl Lowering<'_> {
 
     fn known(&mut self, call: &FnCallExpr, at: Span) -> Typed {
         let [argument] = &call.args[..] else {
-            return self.report(
-                Problem::new(at, "`known` takes one value").help("write `known(end.first_support)`"),
-            );
+            return self.report(Problem::new(at, "`known` takes one value").help("write `known(end.first_support)`"));
         };
         let argument = self.expr(argument);
         let span = self.whole(at, argument.span);
@@ -114,7 +113,9 @@ impl Lowering<'_> {
             if !argument.ty.same_sort(due) || matches!(argument.ty, Ty::List(_)) {
                 fits = false;
                 let (found, due) = (argument.ty.says(self.ground.schema), due.says(self.ground.schema));
-                self.report(Problem::new(argument.span, format!("`{name}` takes {due} here, found {found}")).label(found));
+                self.report(
+                    Problem::new(argument.span, format!("`{name}` takes {due} here, found {found}")).label(found),
+                );
             }
         }
         if !fits {

@@ -80,7 +80,8 @@ impl Lowering<'_> {
             let typed = self.expr(start);
             if typed.ty != Ty::Wrong {
                 self.report(
-                    Problem::new(typed.span, "only an item has fields").help("begin with the item, `site`, `code` or a name of a `let`"),
+                    Problem::new(typed.span, "only an item has fields")
+                        .help("begin with the item, `site`, `code` or a name of a `let`"),
                 );
             }
             return Typed::wrong(typed.span);
@@ -115,12 +116,15 @@ impl Lowering<'_> {
     fn unknown_name(&mut self, name: &str, span: Span) -> Typed {
         let schema = self.ground.schema;
         let word = schema.spec(self.ground.kind).word;
-        let known: Vec<&str> = self.names.iter().map(|other| other.name.as_str()).chain([word, "site", "code"]).collect();
+        let known: Vec<&str> =
+            self.names.iter().map(|other| other.name.as_str()).chain([word, "site", "code"]).collect();
         let problem = Problem::new(span, format!("there is no `{name}` here")).label("not known here");
         let help = match schema.kinds().find(|(_, kind)| kind.word == name) {
-            Some((_, kind)) => {
-                Some(format!("this rule is for a {}, so the item is called `{word}`; reach a {} through its fields", schema.spec(self.ground.kind).name, kind.word))
-            }
+            Some((_, kind)) => Some(format!(
+                "this rule is for a {}, so the item is called `{word}`; reach a {} through its fields",
+                schema.spec(self.ground.kind).name,
+                kind.word
+            )),
             None => did_you_mean(name, known.iter().copied()),
         };
         self.report(match help {
@@ -198,7 +202,9 @@ impl Lowering<'_> {
     fn no_field_of(&mut self, ty: &Ty, here: &Typed, name: &str, at: Span) -> Typed {
         let found = ty.says(self.ground.schema);
         let help = match ty {
-            Ty::List(_) => String::from("look at every member with a quantifier, such as `any d in room.devices where …`"),
+            Ty::List(_) => {
+                String::from("look at every member with a quantifier, such as `any d in room.devices where …`")
+            }
             _ => String::from("end the name before this dot"),
         };
         self.report(Problem::new(at, format!("{found} has no field `{name}`")).mark(here.span, found).help(help))
@@ -208,7 +214,8 @@ impl Lowering<'_> {
         let spec = self.ground.schema.spec(kind);
         let Some(field) = self.ground.schema.field(kind, name) else {
             let names = spec.fields.iter().filter(|field| !matches!(field.filled, Filled::Key { .. }));
-            let problem = Problem::new(span, format!("{} has no field `{name}`", super::super::types::with_article(spec.word)));
+            let problem =
+                Problem::new(span, format!("{} has no field `{name}`", super::super::types::with_article(spec.word)));
             self.report(match did_you_mean(name, names.map(|field| field.name)) {
                 Some(help) => problem.help(help),
                 None => problem,
@@ -216,8 +223,12 @@ impl Lowering<'_> {
             return None;
         };
         if let Filled::Key { .. } = self.ground.schema.field_spec(kind, field).filled {
-            let behind: Vec<String> =
-                spec.fields.iter().filter(|field| matches!(field.filled, Filled::By(key) if key == name)).map(|field| format!("`{}`", field.name)).collect();
+            let behind: Vec<String> = spec
+                .fields
+                .iter()
+                .filter(|field| matches!(field.filled, Filled::By(key) if key == name))
+                .map(|field| format!("`{}`", field.name))
+                .collect();
             self.report(
                 Problem::new(span, format!("`{name}` is only a way of writing"))
                     .help(format!("read what it stands for: {}", behind.join(", "))),

@@ -57,7 +57,11 @@ impl<'a> Lowering<'a> {
                 let place = self.places.token(*position);
                 let what = named.entry.ty.described();
                 let name = self.code_name(&named);
-                self.report(Problem::new(place, format!("`{name}` has no rows")).mark(span, what).help("leave the square brackets out"))
+                self.report(
+                    Problem::new(place, format!("`{name}` has no rows"))
+                        .mark(span, what)
+                        .help("leave the square brackets out"),
+                )
             }
             (_, [Step::Call(name, position), ..]) => {
                 let place = self.places.token(*position);
@@ -96,7 +100,8 @@ impl<'a> Lowering<'a> {
                 let described = ty.described();
                 let name = self.code_name(&named);
                 self.report(
-                    Problem::new(named.span, format!("a list is due here, and `{name}` is {described}")).label(described),
+                    Problem::new(named.span, format!("a list is due here, and `{name}` is {described}"))
+                        .label(described),
                 );
                 wrong(named.span)
             }
@@ -149,7 +154,10 @@ impl<'a> Lowering<'a> {
             })
             .collect();
         let Some(&(_, last)) = names.last() else {
-            self.report(Problem::new(code, "`code` alone is no value").help("name an entry, such as `code.nm.secured_from_box`"));
+            self.report(
+                Problem::new(code, "`code` alone is no value")
+                    .help("name an entry, such as `code.nm.secured_from_box`"),
+            );
             return None;
         };
         let key = names.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(".");

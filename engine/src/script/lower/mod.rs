@@ -128,7 +128,8 @@ impl Lowering<'_> {
         let steps = std::mem::take(&mut self.steps);
         for (_, span) in steps.into_iter().filter(|(next, _)| checks > 0 && usize::from(*next) >= checks) {
             self.report(
-                Problem::new(span, "nothing is checked behind this").help("put it before the check that it is for, or leave it out"),
+                Problem::new(span, "nothing is checked behind this")
+                    .help("put it before the check that it is for, or leave it out"),
             );
         }
         self.limit(checks, MOST_CHECKS, header, "checks");
@@ -232,9 +233,7 @@ impl Lowering<'_> {
         }
         let text: String = self.places.text(span).chars().filter(|c| !c.is_whitespace() && *c != '_').collect();
         match parse(&text, Dimension::Number) {
-            Ok(quantity) => {
-                self.slot(SlotSource::Literal(quantity.amount()), Ty::Quantity(Dimension::Number), span)
-            }
+            Ok(quantity) => self.slot(SlotSource::Literal(quantity.amount()), Ty::Quantity(Dimension::Number), span),
             Err(error) => {
                 let help = error.help.unwrap_or_else(|| String::from("write it plainly, such as `1.25`"));
                 self.report(Problem::new(span, error.message).help(help))

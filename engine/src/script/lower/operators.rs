@@ -255,9 +255,7 @@ impl Lowering<'_> {
         }
         let found = value.ty.says(self.ground.schema);
         let holds = Ty::List(Box::new(member.clone())).says(self.ground.schema);
-        self.report(
-            Problem::new(value.span, format!("{found} can't {what} {holds}")).label(found).mark(list, holds),
-        );
+        self.report(Problem::new(value.span, format!("{found} can't {what} {holds}")).label(found).mark(list, holds));
         false
     }
 
@@ -266,8 +264,13 @@ impl Lowering<'_> {
         let problem = Problem::new(right.span, format!("{l} can't {what} with {r}")).label(r).mark(left.span, l);
         let number = Ty::Quantity(Dimension::Number);
         let help = match (&left.ty, &right.ty) {
-            (Ty::Quantity(due), other) | (other, Ty::Quantity(due)) if *other == number && *due != Dimension::Number => {
-                format!("a value with its unit belongs in an entry of the code; as a literal it is written `qty(…)`, {} inside", due.examples())
+            (Ty::Quantity(due), other) | (other, Ty::Quantity(due))
+                if *other == number && *due != Dimension::Number =>
+            {
+                format!(
+                    "a value with its unit belongs in an entry of the code; as a literal it is written `qty(…)`, {} inside",
+                    due.examples()
+                )
             }
             (Ty::Flag, _) | (_, Ty::Flag) => String::from("a yes or no stands by itself, or after `!`"),
             (Ty::Quantity(due), Ty::Said(_)) | (Ty::Said(_), Ty::Quantity(due)) => {
@@ -283,7 +286,8 @@ impl Lowering<'_> {
         if words.contains(&text) {
             return true;
         }
-        let problem = Problem::new(span, format!("`{text}` is none of the words that can stand here")).label("never met");
+        let problem =
+            Problem::new(span, format!("`{text}` is none of the words that can stand here")).label("never met");
         self.report(match did_you_mean(text, words.iter().copied()) {
             Some(help) => problem.help(help),
             None => problem.help(format!("the words are {}", few(words))),

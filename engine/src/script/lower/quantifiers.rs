@@ -24,7 +24,8 @@ impl Lowering<'_> {
             "most" => Quantify::Most,
             other => {
                 return self.report(
-                    Problem::new(at, format!("`{other}` is a statement, not a value")).help("put it on a line of its own"),
+                    Problem::new(at, format!("`{other}` is a statement, not a value"))
+                        .help("put it on a line of its own"),
                 );
             }
         };

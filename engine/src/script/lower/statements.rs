@@ -22,7 +22,8 @@ impl Lowering<'_> {
             if let (Some(Statement::Skip), Some(next)) = (lowered.last(), next) {
                 let span = self.places.token(next.position());
                 self.report(
-                    Problem::new(span, "nothing behind `skip` is ever done").help("put it before the `skip`, or leave it out"),
+                    Problem::new(span, "nothing behind `skip` is ever done")
+                        .help("put it before the `skip`, or leave it out"),
                 );
                 break;
             }
@@ -54,7 +55,8 @@ impl Lowering<'_> {
             Stmt::FnCall(call, position) => {
                 let span = self.places.token(*position);
                 self.report(
-                    Problem::new(span, format!("`{}` alone states nothing", call.name)).help("write `keep` or `need` before it"),
+                    Problem::new(span, format!("`{}` alone states nothing", call.name))
+                        .help("write `keep` or `need` before it"),
                 );
             }
             other => {
@@ -93,7 +95,9 @@ impl Lowering<'_> {
         let span = self.places.token(name.pos);
         if flags.contains(ASTFlags::CONSTANT) || matches!(value, Ast::Unit(at) if at.is_none()) {
             let place = self.places.token(position);
-            self.report(Problem::new(place, "a name needs its value at once").help(format!("write `let {} = …;`", name.name)));
+            self.report(
+                Problem::new(place, "a name needs its value at once").help(format!("write `let {} = …;`", name.name)),
+            );
             return;
         }
         let value = self.expr(value);

@@ -61,7 +61,8 @@ fn a_sum_that_does_not_fit_is_a_fault() {
 #[test]
 fn a_fault_points_at_its_expression() {
     let mut world = World::new();
-    let rule = world.rule("box", "need box.top > qty(\"1 in\"); keep box.top / (box.gangs - 1) at_most code.reach.high;");
+    let rule =
+        world.rule("box", "need box.top > qty(\"1 in\"); keep box.top / (box.gangs - 1) at_most code.reach.high;");
     let mut job = world.job();
     let item = job.add("box", "B", &[("top", "2 in"), ("gangs", "1")]);
     let job = job.done();
@@ -84,7 +85,9 @@ fn one_rule_serves_other_books() {
     // Numbers of entries go by the order in which a shelf reads them: leaving the last one out moves no other.
     let without = CODE.lines().filter(|line| !line.starts_with("protection")).collect::<Vec<_>>().join("\n");
     let others = World::of(&stricter);
-    let gone = World::of(&without.replace("gfci.places = [\"bathroom\", \"kitchen\", \"garage\"]", "gfci.places = [\"1 in\"]"));
+    let gone = World::of(
+        &without.replace("gfci.places = [\"bathroom\", \"kitchen\", \"garage\"]", "gfci.places = [\"1 in\"]"),
+    );
     let mut job = world.job();
     job.add("room", "R", &[("kind", "kitchen")]);
     job.add("panel", "P", &[("room", "R")]);
@@ -114,7 +117,8 @@ fn a_rule_compiled_after_the_job_was_read_knows_its_words() {
     let mut job = world.job();
     let item = job.add("circuit", "1", &[("label", "kitchen counter, west"), ("serves", "small_appliance")]);
     let job = job.done();
-    let rule = world.rule("circuit", "need circuit.label == \"kitchen counter, west\" && circuit.serves == \"small_appliance\";");
+    let rule = world
+        .rule("circuit", "need circuit.label == \"kitchen counter, west\" && circuit.serves == \"small_appliance\";");
     assert_eq!(outcome(&world, &rule, &job, item), "met");
     let rule = world.rule("circuit", "need circuit.label != \"kitchen counter, east\";");
     assert_eq!(outcome(&world, &rule, &job, item), "met");
@@ -173,7 +177,11 @@ fn native_functions_take_and_give_typed_values() {
         assert_eq!(found, expected, "{body}");
     }
     for (body, message, at) in [
-        ("keep twice(device.gfci) at_most qty(\"1 in\");", "`twice` takes a length here, found a yes or no", "device.gfci"),
+        (
+            "keep twice(device.gfci) at_most qty(\"1 in\");",
+            "`twice` takes a length here, found a yes or no",
+            "device.gfci",
+        ),
         ("keep twice() at_most qty(\"1 in\");", "`twice` takes one value, found 0", "twice()"),
         ("need twise(device.from_sink) == qty(\"1 in\");", "there is no function `twise`", "twise"),
         ("need twice(device.from_sink);", "a condition is due here, found a length", "twice(device.from_sink)"),

@@ -26,7 +26,8 @@ fn each(kind: &str, cases: &[(&str, &str, &str)]) {
     for &(body, message, at) in cases {
         let mut world = World::new();
         let problems = world.try_rule(kind, body).map(|_| ()).err().unwrap_or_default();
-        let first = problems.first().map(|problem| (problem.message.clone(), world.files.text(problem.span).to_owned()));
+        let first =
+            problems.first().map(|problem| (problem.message.clone(), world.files.text(problem.span).to_owned()));
         if first != Some((message.to_owned(), at.to_owned())) {
             wrong.push((body.to_owned(), first));
         }
@@ -74,68 +75,137 @@ fn all_mistakes_of_a_rule_are_told_at_once_with_the_nearest_name() {
 
 #[test]
 fn unlike_things_are_never_compared() {
-    each("cable_end", &[
-        ("need end.first_support == 3;", "a length can't be compared with a number", "3"),
-        ("need end.first_support < 3;", "a length can't be compared with a number", "3"),
-        ("need end.first_support != \"NM\";", "a length can't be compared with the text `NM`", "\"NM\""),
-        ("need end.is_at_box == \"true\";", "a yes or no can't be compared with the text `true`", "\"true\""),
-        ("need end.is_at_box == 1;", "a yes or no can't be compared with a number", "1"),
-        ("need end.is_at_box < end.is_at_panel;", "a yes or no has no more and less", "end.is_at_box"),
-        ("need end.cable.wiring_method < \"NM\";", "a word has no more and less", "end.cable.wiring_method"),
-        ("need end.cable == end.box;", "a cable can't be compared with a box", "end.box"),
-        ("need end.cable.wiring_method == end.entry;", "these two can never be the same word", "end.entry"),
-        ("need end.box.devices == end.box.ends;", "a list can't be compared", "end.box.devices"),
-        ("keep end.first_support at_most code.load.twice;", "a length can't be kept `at_most` with a number", "code.load.twice"),
-        ("keep end.first_support equal_to end.cable.size;", "a length can't be kept `equal_to` with a conductor size", "end.cable.size"),
-        ("keep end.is_at_box at_least true;", "a yes or no has no more and less", "end.is_at_box"),
-        (
-            "keep end.first_support between code.nm.secured_from_box and code.load.share;",
-            "a length can't be kept `between` with a percentage",
-            "code.load.share",
-        ),
-        ("keep end.first_support one_of code.gfci.places;", "a length can't be one of a list of words", "end.first_support"),
-        ("need end.first_support in code.gfci.places;", "a length can't be in a list of words", "end.first_support"),
-        ("need end.cable.size in code.widths;", "a conductor size can't be in a list of length values", "end.cable.size"),
-        ("need end.first_support;", "a condition is due here, found a length", "end.first_support"),
-        ("need !end.first_support;", "a condition is due here, found a length", "end.first_support"),
-        ("need end.is_at_box && end.cable;", "a condition is due here, found a cable", "end.cable"),
-        ("if end.box.devices { skip; } look \"x\";", "a condition is due here, found a list of device items", "end.box.devices"),
-    ]);
+    each(
+        "cable_end",
+        &[
+            ("need end.first_support == 3;", "a length can't be compared with a number", "3"),
+            ("need end.first_support < 3;", "a length can't be compared with a number", "3"),
+            ("need end.first_support != \"NM\";", "a length can't be compared with the text `NM`", "\"NM\""),
+            ("need end.is_at_box == \"true\";", "a yes or no can't be compared with the text `true`", "\"true\""),
+            ("need end.is_at_box == 1;", "a yes or no can't be compared with a number", "1"),
+            ("need end.is_at_box < end.is_at_panel;", "a yes or no has no more and less", "end.is_at_box"),
+            ("need end.cable.wiring_method < \"NM\";", "a word has no more and less", "end.cable.wiring_method"),
+            ("need end.cable == end.box;", "a cable can't be compared with a box", "end.box"),
+            ("need end.cable.wiring_method == end.entry;", "these two can never be the same word", "end.entry"),
+            ("need end.box.devices == end.box.ends;", "a list can't be compared", "end.box.devices"),
+            (
+                "keep end.first_support at_most code.load.twice;",
+                "a length can't be kept `at_most` with a number",
+                "code.load.twice",
+            ),
+            (
+                "keep end.first_support equal_to end.cable.size;",
+                "a length can't be kept `equal_to` with a conductor size",
+                "end.cable.size",
+            ),
+            ("keep end.is_at_box at_least true;", "a yes or no has no more and less", "end.is_at_box"),
+            (
+                "keep end.first_support between code.nm.secured_from_box and code.load.share;",
+                "a length can't be kept `between` with a percentage",
+                "code.load.share",
+            ),
+            (
+                "keep end.first_support one_of code.gfci.places;",
+                "a length can't be one of a list of words",
+                "end.first_support",
+            ),
+            (
+                "need end.first_support in code.gfci.places;",
+                "a length can't be in a list of words",
+                "end.first_support",
+            ),
+            (
+                "need end.cable.size in code.widths;",
+                "a conductor size can't be in a list of length values",
+                "end.cable.size",
+            ),
+            ("need end.first_support;", "a condition is due here, found a length", "end.first_support"),
+            ("need !end.first_support;", "a condition is due here, found a length", "end.first_support"),
+            ("need end.is_at_box && end.cable;", "a condition is due here, found a cable", "end.cable"),
+            (
+                "if end.box.devices { skip; } look \"x\";",
+                "a condition is due here, found a list of device items",
+                "end.box.devices",
+            ),
+        ],
+    );
 }
 
 #[test]
 fn dimensions_are_reckoned_with_at_load() {
-    each("cable_end", &[
-        ("keep end.first_support + end.cable.size at_most code.reach.low;", "a length and a conductor size can't be added", "+"),
-        ("keep end.first_support - 2 at_most code.reach.low;", "a number can't be taken from a length", "-"),
-        ("keep end.first_support * end.cable.size at_most code.reach.low;", "a length can't be multiplied by a conductor size", "*"),
-        ("keep end.first_support / end.cable.circuit.rating at_most code.reach.low;", "a length can't be divided by a current", "/"),
-        ("keep end.is_at_box + 1 at_most code.load.twice;", "a yes or no and a number can't be added", "+"),
-        ("keep -end.cable.size at_most code.wire.smallest;", "a conductor size has no sign", "-"),
-        ("keep end.first_support % 2 at_most code.reach.low;", "`%` is not part of the rule language", "%"),
-        ("keep sum e in end.box.ends of e.cable.size at_most code.wire.smallest;", "a conductor size can't be added up", "e.cable.size"),
-        ("keep sum e in end.box.ends of e.is_at_box at_most 3;", "a yes or no can't be added up", "e.is_at_box"),
-        ("keep most e in end.box.ends of e.entry at_most 3;", "a word has no more and less", "e.entry"),
-        ("keep end.first_support * end.sheath_inside at_most code.reach.low;", "an area can't be kept `at_most` with a length", "code.reach.low"),
-    ]);
+    each(
+        "cable_end",
+        &[
+            (
+                "keep end.first_support + end.cable.size at_most code.reach.low;",
+                "a length and a conductor size can't be added",
+                "+",
+            ),
+            ("keep end.first_support - 2 at_most code.reach.low;", "a number can't be taken from a length", "-"),
+            (
+                "keep end.first_support * end.cable.size at_most code.reach.low;",
+                "a length can't be multiplied by a conductor size",
+                "*",
+            ),
+            (
+                "keep end.first_support / end.cable.circuit.rating at_most code.reach.low;",
+                "a length can't be divided by a current",
+                "/",
+            ),
+            ("keep end.is_at_box + 1 at_most code.load.twice;", "a yes or no and a number can't be added", "+"),
+            ("keep -end.cable.size at_most code.wire.smallest;", "a conductor size has no sign", "-"),
+            ("keep end.first_support % 2 at_most code.reach.low;", "`%` is not part of the rule language", "%"),
+            (
+                "keep sum e in end.box.ends of e.cable.size at_most code.wire.smallest;",
+                "a conductor size can't be added up",
+                "e.cable.size",
+            ),
+            ("keep sum e in end.box.ends of e.is_at_box at_most 3;", "a yes or no can't be added up", "e.is_at_box"),
+            ("keep most e in end.box.ends of e.entry at_most 3;", "a word has no more and less", "e.entry"),
+            (
+                "keep end.first_support * end.sheath_inside at_most code.reach.low;",
+                "an area can't be kept `at_most` with a length",
+                "code.reach.low",
+            ),
+        ],
+    );
 }
 
 #[test]
 fn entries_are_used_as_what_they_are() {
-    each("room", &[
-        ("need room.kind == code.gfci.places;", "`code.gfci.places` is a list", "code.gfci.places"),
-        ("need code.gfci.places;", "`code.gfci.places` is a list", "code.gfci.places"),
-        ("need room.kind in code.room.best;", "a list is due here, and `code.room.best` is one value (text)", "code.room.best"),
-        ("keep room.length at_most code.height.by_use;", "`code.height.by_use` is a table", "code.height.by_use"),
-        ("keep room.length at_most code.height.by_use[room.length];", "the rows of `code.height.by_use` are found by a text, not by a length", "room.length"),
-        ("keep room.length at_most code.height.by_use[\"swich\"];", "the table has no row `swich`", "\"swich\""),
-        ("keep room.length at_most code.reach.low[3];", "`code.reach.low` has no rows", "["),
-        ("keep room.length at_most code.height.by_use[room.kind].x;", "nothing can follow a value of the code", "x"),
-        ("keep room.length at_most code;", "`code` alone is no value", "code"),
-        ("keep room.length at_most code.reech.low;", "the code in force has no entry `reech.low`", "reech.low"),
-        ("keep room.length at_most code.reach;", "the code in force has no entry `reach`", "code.reach"),
-        ("need room.damp in code.gfci.places;", "`bathroom` is none of the words that `gfci.places` is held against", "\"bathroom\""),
-    ]);
+    each(
+        "room",
+        &[
+            ("need room.kind == code.gfci.places;", "`code.gfci.places` is a list", "code.gfci.places"),
+            ("need code.gfci.places;", "`code.gfci.places` is a list", "code.gfci.places"),
+            (
+                "need room.kind in code.room.best;",
+                "a list is due here, and `code.room.best` is one value (text)",
+                "code.room.best",
+            ),
+            ("keep room.length at_most code.height.by_use;", "`code.height.by_use` is a table", "code.height.by_use"),
+            (
+                "keep room.length at_most code.height.by_use[room.length];",
+                "the rows of `code.height.by_use` are found by a text, not by a length",
+                "room.length",
+            ),
+            ("keep room.length at_most code.height.by_use[\"swich\"];", "the table has no row `swich`", "\"swich\""),
+            ("keep room.length at_most code.reach.low[3];", "`code.reach.low` has no rows", "["),
+            (
+                "keep room.length at_most code.height.by_use[room.kind].x;",
+                "nothing can follow a value of the code",
+                "x",
+            ),
+            ("keep room.length at_most code;", "`code` alone is no value", "code"),
+            ("keep room.length at_most code.reech.low;", "the code in force has no entry `reech.low`", "reech.low"),
+            ("keep room.length at_most code.reach;", "the code in force has no entry `reach`", "code.reach"),
+            (
+                "need room.damp in code.gfci.places;",
+                "`bathroom` is none of the words that `gfci.places` is held against",
+                "\"bathroom\"",
+            ),
+        ],
+    );
     mistake(
         "circuit",
         "keep circuit.rating at_most code.protection.copper[\"13 AWG\"];",
@@ -152,26 +222,33 @@ fn entries_are_used_as_what_they_are() {
 
 #[test]
 fn names_and_chains() {
-    each("box", &[
-        ("let x = 1; let x = 2; keep x at_most 3;", "there is already a `x` here", "x"),
-        ("let site = 1; keep site at_most 3;", "`site` is a word of the rule language", "site"),
-        ("let box = 1; look \"x\";", "`box` is a word of the rule language", "box"),
-        ("need any box in site.boxes where box.clamps;", "`box` is a word of the rule language", "box"),
-        ("let x; look \"x\";", "a name needs its value at once", "let"),
-        ("if box.clamps { let x = 1; keep x at_most 2; } keep x at_most 3;", "there is no `x` here", "x"),
-        ("need any d in box.devices where true && e.gfci;", "there is no `e` here", "e"),
-        ("need device.gfci;", "there is no `device` here", "device"),
-        ("need box.devices.gfci;", "a list of device items has no field `gfci`", "gfci"),
-        ("need box.devices[0].gfci;", "only a table of the code has rows", "["),
-        ("need box.room.kind.x == \"kitchen\";", "a word has no field `x`", "x"),
-        ("need box.room?.kind == \"kitchen\";", "`?` is not part of the rule language", "?"),
-        ("need box.room.size();", "`.size(…)` is not part of the rule language", "size"),
-        ("need room::kind;", "`::` is not part of the rule language", "kind"),
-        ("need \"x\".kind;", "only an item has fields", "\"x\""),
-        ("need any d in box.gangs where d;", "a list is due here, found a number", "box.gangs"),
-        ("need (any d in box.devices where d.gfci) in code.gfci.places;", "a yes or no can't be in a list of words", "any d in box.devices where d.gfci"),
-        ("need !box.use in code.gfci.places;", "a condition is due here, found a word", "box.use"),
-    ]);
+    each(
+        "box",
+        &[
+            ("let x = 1; let x = 2; keep x at_most 3;", "there is already a `x` here", "x"),
+            ("let site = 1; keep site at_most 3;", "`site` is a word of the rule language", "site"),
+            ("let box = 1; look \"x\";", "`box` is a word of the rule language", "box"),
+            ("need any box in site.boxes where box.clamps;", "`box` is a word of the rule language", "box"),
+            ("let x; look \"x\";", "a name needs its value at once", "let"),
+            ("if box.clamps { let x = 1; keep x at_most 2; } keep x at_most 3;", "there is no `x` here", "x"),
+            ("need any d in box.devices where true && e.gfci;", "there is no `e` here", "e"),
+            ("need device.gfci;", "there is no `device` here", "device"),
+            ("need box.devices.gfci;", "a list of device items has no field `gfci`", "gfci"),
+            ("need box.devices[0].gfci;", "only a table of the code has rows", "["),
+            ("need box.room.kind.x == \"kitchen\";", "a word has no field `x`", "x"),
+            ("need box.room?.kind == \"kitchen\";", "`?` is not part of the rule language", "?"),
+            ("need box.room.size();", "`.size(…)` is not part of the rule language", "size"),
+            ("need room::kind;", "`::` is not part of the rule language", "kind"),
+            ("need \"x\".kind;", "only an item has fields", "\"x\""),
+            ("need any d in box.gangs where d;", "a list is due here, found a number", "box.gangs"),
+            (
+                "need (any d in box.devices where d.gfci) in code.gfci.places;",
+                "a yes or no can't be in a list of words",
+                "any d in box.devices where d.gfci",
+            ),
+            ("need !box.purpose in code.gfci.places;", "a condition is due here, found a word", "box.purpose"),
+        ],
+    );
 }
 
 #[test]
@@ -182,38 +259,52 @@ fn a_way_of_writing_is_no_value() {
 
 #[test]
 fn calls() {
-    each("box", &[
-        ("need known();", "`known` takes one value", "known"),
-        ("need known(box.room, box.wall);", "`known` takes one value", "known"),
-        ("keep min(box.top) at_most code.reach.low;", "`min` takes two amounts or more", "min(box.top)"),
-        ("keep max(box.top, box.use) at_most code.reach.low;", "a length can't be compared with a word", "box.use"),
-        ("keep box.top at_most qty(\"3\");", "a length can't be kept `at_most` with a number", "qty(\"3\")"),
-        ("keep box.top at_most qty(\"3 foot long\");", "`3 foot long` is no amount with a unit of the trade", "\"3 foot long\""),
-        ("keep box.top at_most qty(3);", "`qty` takes one text with an amount and its unit", "qty"),
-        ("need knwon(box.room);", "there is no function `knwon`", "knwon"),
-        ("known(box.room);", "this states nothing", "known(box.room)"),
-        ("box.top > box.bottom;", "this states nothing", "box.top > box.bottom"),
-        ("need known!(box.room);", "`known` can't be called so", "known"),
-    ]);
+    each(
+        "box",
+        &[
+            ("need known();", "`known` takes one value", "known"),
+            ("need known(box.room, box.wall);", "`known` takes one value", "known"),
+            ("keep min(box.top) at_most code.reach.low;", "`min` takes two amounts or more", "min(box.top)"),
+            ("keep max(box.top, box.purpose) at_most code.reach.low;", "a length can't be compared with a word", "box.purpose"),
+            ("keep box.top at_most qty(\"3\");", "a length can't be kept `at_most` with a number", "qty(\"3\")"),
+            (
+                "keep box.top at_most qty(\"3 foot long\");",
+                "`3 foot long` is no amount with a unit of the trade",
+                "\"3 foot long\"",
+            ),
+            ("keep box.top at_most qty(3);", "`qty` takes one text with an amount and its unit", "qty"),
+            ("need knwon(box.room);", "there is no function `knwon`", "knwon"),
+            ("known(box.room);", "this states nothing", "known(box.room)"),
+            ("box.top > box.bottom;", "this states nothing", "box.top > box.bottom"),
+            ("need known!(box.room);", "`known` can't be called so", "known"),
+        ],
+    );
 }
 
 #[test]
 fn what_the_parser_finds_is_told_in_the_words_of_the_language() {
-    each("box", &[
-        ("keep box.top at_mots code.reach.low;", "expected `at_most`, `at_least`, `between`, `equal_to` or `one_of`, found `at_mots`; did you mean `at_most`?", "at_mots"),
-        ("keep box.top between code.reach.low;", "expected `and`, found `;`", ";"),
-        ("keep box.top at_most code.reach.low else;", "expected a text in double quotes, found `;`", ";"),
-        ("keep box.top at_most code.reach.low look \"x\";", "expected `;`, found `look`", "look"),
-        ("need any d in box.devices;", "expected `where`, found `;`", ";"),
-        ("look box.top;", "expected a text in double quotes, found `box`", "box"),
-        ("keep box.top at_most ;", "`;` can't stand here", ";"),
-        ("need box.;", "expected the name of a field, found `;`", ";"),
-        ("let 3 = box.top;", "expected a name, found `3`", "3"),
-        ("keep box.top at_most 0x1g;", "expected `;`, found `g`", "g"),
-        ("need box.top === box.bottom;", "`===` is not part of the rule language", "==="),
-        ("if box.top = box.bottom { skip; }", "a single `=` does not compare", "="),
-        ("need true && \"x\";", "a condition is due here", "\"x\""),
-    ]);
+    each(
+        "box",
+        &[
+            (
+                "keep box.top at_mots code.reach.low;",
+                "expected `at_most`, `at_least`, `between`, `equal_to` or `one_of`, found `at_mots`; did you mean `at_most`?",
+                "at_mots",
+            ),
+            ("keep box.top between code.reach.low;", "expected `and`, found `;`", ";"),
+            ("keep box.top at_most code.reach.low else;", "expected a text in double quotes, found `;`", ";"),
+            ("keep box.top at_most code.reach.low look \"x\";", "expected `;`, found `look`", "look"),
+            ("need any d in box.devices;", "expected `where`, found `;`", ";"),
+            ("look box.top;", "expected a text in double quotes, found `box`", "box"),
+            ("keep box.top at_most ;", "`;` can't stand here", ";"),
+            ("need box.;", "expected the name of a field, found `;`", ";"),
+            ("let 3 = box.top;", "expected a name, found `3`", "3"),
+            ("keep box.top at_most 0x1g;", "expected `;`, found `g`", "g"),
+            ("need box.top === box.bottom;", "`===` is not part of the rule language", "==="),
+            ("if box.top = box.bottom { skip; }", "a single `=` does not compare", "="),
+            ("need true && \"x\";", "a condition is due here", "\"x\""),
+        ],
+    );
 }
 
 #[test]
@@ -243,7 +334,7 @@ fn what_rhai_has_and_rules_have_not() {
         each("box", &[(body, &format!("`{word}` is not part of the rule language"), word)]);
     }
     for (body, what, at) in [
-        ("need box.use in [\"switch\"];", "a list", "["),
+        ("need box.purpose in [\"switch\"];", "a list", "["),
         ("let x = #{a: 1}; look \"y\";", "a table", "#"),
         ("let x = 'a'; look \"y\";", "a text in single quotes", "'"),
         ("let x = `a ${box.top}`; look \"y\";", "a text with values in it", "`a ${box.top}`"),

@@ -46,7 +46,9 @@ fn job(world: &World) -> (Job, Vec<ItemIndex>) {
         let cable = format!("C{at}");
         fields.push(("cable", &cable));
         let lengths: Vec<String> = (0..4).map(|n| format!("{} in", (at * 31 + n * 7) % 20 + 1)).collect();
-        for (name, value) in ["first_support", "entry_to_support", "sheath_inside", "free_conductor"].iter().zip(&lengths) {
+        for (name, value) in
+            ["first_support", "entry_to_support", "sheath_inside", "free_conductor"].iter().zip(&lengths)
+        {
             fields.push((name, value));
         }
         ends.push(job.add("cable_end", &format!("E{at}"), &fields));
@@ -77,8 +79,10 @@ fn speed_of_checks() {
     let kind = job.item(ends[0]).kind;
     let f = |name: &str| world.schema.field(kind, name).unwrap();
     let cable_kind = world.schema.kind("cable").unwrap();
-    let (first, entry, sheath, free) = (f("first_support"), f("entry_to_support"), f("sheath_inside"), f("free_conductor"));
-    let (at_box, cable, method) = (f("is_at_box"), f("cable"), world.schema.field(cable_kind, "wiring_method").unwrap());
+    let (first, entry, sheath, free) =
+        (f("first_support"), f("entry_to_support"), f("sheath_inside"), f("free_conductor"));
+    let (at_box, cable, method) =
+        (f("is_at_box"), f("cable"), world.schema.field(cable_kind, "wiring_method").unwrap());
     let nm: Symbol = job.symbols.find("NM").unwrap();
     let foot = 304_800_000_i64;
     let mut outs = Outs { item: 0, outs: Vec::with_capacity(ITEMS * 3) };

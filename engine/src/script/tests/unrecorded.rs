@@ -55,7 +55,7 @@ fn what_is_unknown_flows_through_reckoning() {
             ("keep box.top between box.bottom and qty(\"10 in\");", top, "open X.bottom"),
             ("keep box.fixture_wire_size at_least code.wire.smallest;", NONE, "open X.fixture_wire_size"),
             ("keep box.room.kind one_of code.gfci.places;", NONE, "open X.room"),
-            ("keep code.height.by_use[box.use] at_most box.top;", top, "open X.use"),
+            ("keep code.height.by_use[box.purpose] at_most box.top;", top, "open X.purpose"),
         ],
     );
 }
@@ -85,10 +85,7 @@ fn every_way_is_gone_behind_a_condition_that_is_not_known() {
         (format!("if box.clamps {{ {open} }} else {{ {open} }}"), "0 open X.bottom X.clamps, 1 open X.bottom X.clamps"),
         // What is blamed: the conditions on the way to a check, and no others.
         (format!("if box.clamps {{ if box.wet_rated {{ skip; }} }} {low}"), "open X.clamps X.wet_rated"),
-        (
-            format!("if box.clamps {{ if box.wet_rated {{ skip; }} else {{ skip; }} }} {low}"),
-            "open X.clamps",
-        ),
+        (format!("if box.clamps {{ if box.wet_rated {{ skip; }} else {{ skip; }} }} {low}"), "open X.clamps"),
         (
             format!("if box.clamps {{ {high} }} if box.wet_rated {{ {high} }} {low}"),
             "0 open X.clamps, 1 open X.clamps X.wet_rated, 2 met",
@@ -98,17 +95,19 @@ fn every_way_is_gone_behind_a_condition_that_is_not_known() {
             "0 failed, 3 open X.clamps X.wet_rated",
         ),
         // A fault on one way only.
-        (format!("if box.clamps {{ let x = box.top / (box.gangs - 1); keep x at_most qty(\"1 in\"); }} {low}"), "0 open X.clamps, 1 open X.clamps"),
-        (format!("if box.clamps {{ let x = box.top / (box.gangs - 1); keep x at_most qty(\"1 in\"); }} else {{ {low} }}"), "0 open X.clamps, 1 open X.clamps"),
+        (
+            format!("if box.clamps {{ let x = box.top / (box.gangs - 1); keep x at_most qty(\"1 in\"); }} {low}"),
+            "0 open X.clamps, 1 open X.clamps",
+        ),
+        (
+            format!(
+                "if box.clamps {{ let x = box.top / (box.gangs - 1); keep x at_most qty(\"1 in\"); }} else {{ {low} }}"
+            ),
+            "0 open X.clamps, 1 open X.clamps",
+        ),
         // More conditions than anybody writes.
-        (
-            format!("{}{low}", "if box.clamps { if box.gangs == 2 { skip; } }".repeat(20)),
-            "met",
-        ),
-        (
-            format!("{}{low}", "if box.clamps { skip; }".repeat(20)),
-            "open X.clamps",
-        ),
+        (format!("{}{low}", "if box.clamps { if box.gangs == 2 { skip; } }".repeat(20)), "met"),
+        (format!("{}{low}", "if box.clamps { skip; }".repeat(20)), "open X.clamps"),
     ];
     let fields: &[(&str, &str)] = &[("top", "10 in"), ("gangs", "1")];
     try_all("box", &cases.iter().map(|(body, says)| (body.as_str(), fields, *says)).collect::<Vec<_>>());

@@ -83,7 +83,8 @@ impl World {
     }
 
     pub(super) fn try_rule(&mut self, kind: &str, body: &str) -> Result<Rule, Vec<Problem>> {
-        let mut rules = self.compile(&format!("/// Guide.\nrule \"test\" on {kind} at rough_in cites \"1.1\" {{ {body} }}"));
+        let mut rules =
+            self.compile(&format!("/// Guide.\nrule \"test\" on {kind} at rough_in cites \"1.1\" {{ {body} }}"));
         rules.remove(0)
     }
 
@@ -92,10 +93,8 @@ impl World {
         let mut files = self.files.clone();
         // A file as large as the tests ever point into: every value gets a place of its own.
         let file = files.add("job.toml", "x".repeat(10_000)).unwrap();
-        let mut maker = JobMaker {
-            builder: JobBuilder::new(Arc::clone(&self.schema), files, symbols),
-            next: file.base(),
-        };
+        let mut maker =
+            JobMaker { builder: JobBuilder::new(Arc::clone(&self.schema), files, symbols), next: file.base() };
         maker.add("site", "site", &[]);
         maker
     }
@@ -106,7 +105,8 @@ fn shelf(schema: &Arc<Schema>, code: &str, rules: &str) -> (Shelf, Arc<Book>) {
     let sources = vec![text("ruleset.toml", MANIFEST), text("code/all.toml", code), text("rules/all.rhai", rules)];
     let mut shelf = Shelf::read(Arc::clone(schema), sources);
     assert_eq!(shelf.problems(), []);
-    let book = shelf.resolve(&Ask::on("test/code", date(2026, 1, 1))).unwrap_or_else(|problems| panic!("{problems:#?}"));
+    let book =
+        shelf.resolve(&Ask::on("test/code", date(2026, 1, 1))).unwrap_or_else(|problems| panic!("{problems:#?}"));
     (shelf, book)
 }
 
@@ -165,7 +165,9 @@ impl JobMaker {
             Type::Flag => Cell::flag(value == "true", span),
             Type::Text | Type::Word(_) => Cell::text(self.builder.intern(value), span),
             Type::Quantity(dimension) => Cell::quantity(parse(value, *dimension).unwrap(), span),
-            Type::Item(_) => Cell::item(self.builder.job().find(value).unwrap_or_else(|| panic!("no item {value}")), span),
+            Type::Item(_) => {
+                Cell::item(self.builder.job().find(value).unwrap_or_else(|| panic!("no item {value}")), span)
+            }
             Type::List(inner) => {
                 let parts: Vec<&str> = value.split(',').map(str::trim).filter(|part| !part.is_empty()).collect();
                 let cells: Vec<Cell> = parts.iter().map(|part| self.cell(inner, part)).collect();
