@@ -63,7 +63,7 @@ pub(crate) struct FieldShape {
 /// A kind as the reader sees it.
 #[derive(Debug)]
 pub(crate) struct KindShape<'s> {
-    pub(crate) keys: HashMap<&'s str, KeyRole>,
+    pub(crate) keys: HashMap<&'s str, KeyRole, ahash::RandomState>,
     /// The keys in the order of the schema.
     pub(crate) names: Vec<&'s str>,
     pub(crate) fields: Vec<FieldShape>,
@@ -174,7 +174,7 @@ impl<'s> KindShape<'s> {
             }
         }
         let mut shape = KindShape {
-            keys: HashMap::new(),
+            keys: HashMap::default(),
             names: Vec::new(),
             selector: named(selector)
                 .filter(|&at| spec.fields.get(at.0 as usize).is_some_and(|f| matches!(f.ty, Type::Word(_)))),
@@ -257,4 +257,38 @@ fn behind_key(schema: &Schema, kind: &KindSpec, key: &str, takers: &mut Vec<Take
         }
     }
     if size.is_some() || conductors.is_some() { How::Make { size, conductors } } else { How::Ids }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_named_here_exists() {
+        let schema = Schema::dwelling();
+        let shape = Shape::new(&schema);
+        for (kind, field) in SELECTORS {
+            let id = schema.kind(kind).unwrap();
+            assert_eq!(shape.kind(id).selector, schema.field(id, field));
+            assert!(shape.kind(id).selector.is_some(), "{kind}.{field}");
+        }
+        for (kind, fields) in ONE_OF {
+            assert_eq!(shape.kind(schema.kind(kind).unwrap()).one_of.len(), fields.len());
+        }
+        let of = |kind: &str| shape.kind(schema.kind(kind).unwrap());
+        assert!(of("box").wall.is_some() && of("cable_end").parent.is_some() && of("cable_end").side.is_some());
+        assert!(of("device").in_room && !of("cable").in_room);
+    }
+
+    #[test]
+    fn every_reference_and_every_key_has_a_field_to_fill() {
+        let schema = Schema::dwelling();
+        let shape = Shape::new(&schema);
+        for (kind, spec) in schema.kinds() {
+            for (field, of) in spec.fields.iter().zip(&shape.kind(kind).fields) {
+                let refers = matches!(of.how, How::Ids) || matches!((&of.how, &field.ty), (How::Plain, Type::Item(_)));
+                assert_eq!(refers, !of.takers.is_empty(), "{}.{}", spec.name, field.name);
+            }
+        }
+    }
 }
