@@ -52,7 +52,7 @@ fn length(c: &mut Choices<'_>, names: &Names, depth: usize) -> String {
             "code.reach.low",
             "qty(\"10 in\")",
             "box.room.ceiling",
-            "code.height.by_use[box.use]",
+            "code.height.by_use[box.purpose]",
         ];
         if names.device {
             fixed.extend(["d.from_sink", "d.from_tub"]);
@@ -115,8 +115,8 @@ fn flag(c: &mut Choices<'_>, names: &Names, depth: usize) -> String {
         let mut fixed = vec![
             "box.clamps",
             "box.wet_rated",
-            "box.use == \"switch\"",
-            "box.use != \"receptacle\"",
+            "box.purpose == \"switch\"",
+            "box.purpose != \"receptacle\"",
             "box.room.kind in code.gfci.places",
             "!(box.room.kind in code.gfci.places)",
             "box.room.kind !in code.gfci.places",
@@ -168,7 +168,7 @@ fn check(c: &mut Choices<'_>, names: &Names) -> String {
         3 => format!("keep {} equal_to {}{fix};", length(c, names, 1), length(c, names, 1)),
         4 => format!("keep {} at_most {}{fix};", number(c, names, 2), number(c, names, 1)),
         5 => format!("keep box.room.kind one_of code.gfci.places{fix};"),
-        6 => format!("keep box.use equal_to \"switch\"{fix};"),
+        6 => format!("keep box.purpose equal_to \"switch\"{fix};"),
         7 => format!("look \"the box\"{fix};"),
         _ => format!("need {}{fix};", flag(c, names, 3)),
     }
@@ -246,7 +246,7 @@ fn items(c: &mut Choices<'_>, job: &mut JobMaker) -> Vec<ItemIndex> {
             }
         }
         if c.of(3) > 0 {
-            job.set(item, "use", c.one(&["switch", "receptacle", "junction"]));
+            job.set(item, "purpose", c.one(&["switch", "receptacle", "junction"]));
         }
         if c.of(3) > 0 {
             job.set(item, "room", c.one(&["R0", "R1"]));

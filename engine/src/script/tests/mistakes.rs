@@ -246,7 +246,7 @@ fn names_and_chains() {
                 "a yes or no can't be in a list of words",
                 "any d in box.devices where d.gfci",
             ),
-            ("need !box.use in code.gfci.places;", "a condition is due here, found a word", "box.use"),
+            ("need !box.purpose in code.gfci.places;", "a condition is due here, found a word", "box.purpose"),
         ],
     );
 }
@@ -265,7 +265,7 @@ fn calls() {
             ("need known();", "`known` takes one value", "known"),
             ("need known(box.room, box.wall);", "`known` takes one value", "known"),
             ("keep min(box.top) at_most code.reach.low;", "`min` takes two amounts or more", "min(box.top)"),
-            ("keep max(box.top, box.use) at_most code.reach.low;", "a length can't be compared with a word", "box.use"),
+            ("keep max(box.top, box.purpose) at_most code.reach.low;", "a length can't be compared with a word", "box.purpose"),
             ("keep box.top at_most qty(\"3\");", "a length can't be kept `at_most` with a number", "qty(\"3\")"),
             (
                 "keep box.top at_most qty(\"3 foot long\");",
