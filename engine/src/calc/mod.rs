@@ -13,13 +13,16 @@ mod arith;
 mod book_code;
 mod box_fill;
 mod code;
+pub mod conductor;
 pub mod coverage;
 mod derive;
 mod given;
 mod heights;
 mod index;
+pub mod load;
 mod operable;
 mod outline;
+pub mod protection;
 mod protection_seen;
 mod raceway_fill;
 mod reach;
@@ -29,6 +32,7 @@ mod standard;
 mod testing;
 #[cfg(test)]
 mod tests;
+pub mod voltage_drop;
 mod worksheet;
 
 pub use ampacity::{

@@ -103,6 +103,10 @@ kind! {
         OCCUPIED_ON "occupied_on" q(Dimension::Date), as_built(), UNSET, "Day the dwelling was occupied or the wiring put to use.";
         WORK_BEGUN_ON "work_begun_on" q(Dimension::Date), as_built(), UNSET, "Day the work began.";
         TEMPORARY_POWER "temporary_power" Type::Flag, written(), NO, "Whether there is a temporary service on site.";
+        LOAD_STANDARD "load_standard" q(Dimension::Power), Filled::Derived, UNSET, "Calculated load by the standard method.";
+        LOAD_OPTIONAL "load_optional" q(Dimension::Power), Filled::Derived, UNSET, "Calculated load by the optional method.";
+        LOAD_NEUTRAL "load_neutral" q(Dimension::Power), Filled::Derived, UNSET, "Load of the neutral by the standard method.";
+        SERVICE_LOAD "service_load" q(Dimension::Current), Filled::Derived, UNSET, "Current of the calculated load, by the method that gives less.";
     }
 }
 
@@ -164,6 +168,7 @@ kind! {
         LEG "leg" q(Dimension::Number), Filled::Derived, UNSET, "Leg of the panel that its first position is on, 1 or 2; positions 1 and 2 are on leg 1, 3 and 4 on leg 2, and so on.";
         NEUTRAL_PIGTAILED "neutral_pigtailed" Type::Flag, as_built(), UNSET, "Whether the neutral of a multiwire circuit is spliced, so that no device carries it on.";
         GROUPED "grouped" Type::Flag, as_built(), UNSET, "Whether the conductors of a multiwire circuit are tied together in the panel.";
+        VOLTAGE_DROP "voltage_drop" q(Dimension::Ratio), Filled::Derived, UNSET, "Largest voltage drop between panel and any of its points, as a share of its voltage.";
     }
 }
 
