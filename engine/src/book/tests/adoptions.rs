@@ -26,7 +26,7 @@ fn chosen(date: &str, edition: &str) -> Ask {
 
 #[test]
 fn an_edition_begins_on_its_very_day_and_ends_with_the_next() {
-    let mut shelf = place(&(adopts("2017", "2018-08-01", "") + &adopts("2020", "2021-07-01", "")));
+    let mut shelf = place(&(adopts("2017", "2018-08-01", "") + &*adopts("2020", "2021-07-01", "")));
     for (date, expected) in [
         ("2018-08-01", "us/model-2017"),
         ("2021-06-30", "us/model-2017"),
@@ -62,7 +62,7 @@ fn an_adoption_may_end_by_itself() {
 #[test]
 fn the_application_date_may_count() {
     let mut shelf =
-        place(&(adopts("2017", "2018-08-01", "") + &adopts("2020", "2021-07-01", "by = \"application_date\"")));
+        place(&(adopts("2017", "2018-08-01", "") + &*adopts("2020", "2021-07-01", "by = \"application_date\"")));
     let on = |application: &str| Ask { application_date: Some(day(application)), ..ask("demo/tamarack", "2021-09-01") };
     assert_eq!(edition(&mut shelf, &on("2021-06-30")), "us/model-2017");
     assert_eq!(edition(&mut shelf, &on("2021-07-01")), "us/model-2020");
@@ -80,7 +80,7 @@ fn the_application_date_may_count() {
 #[test]
 fn the_new_edition_may_be_chosen_before_it_begins() {
     let more = "by = \"purchase_date\"\nchoice_from = 2014-05-01";
-    let mut shelf = place(&(adopts("2014", "2010-01-01", "") + &adopts("2017", "2014-07-01", more)));
+    let mut shelf = place(&(adopts("2014", "2010-01-01", "") + &*adopts("2017", "2014-07-01", more)));
     let bought = |date: &str, edition: Option<&str>| Ask {
         purchase_date: Some(day(date)),
         edition: edition.map(str::to_owned),
@@ -111,7 +111,7 @@ fn the_new_edition_may_be_chosen_before_it_begins() {
 #[test]
 fn a_grace_period_leaves_the_choice_until_its_last_day() {
     let mut shelf =
-        place(&(adopts("2014", "2015-01-01", "") + &adopts("2017", "2015-09-21", "choice_until = 2016-03-21")));
+        place(&(adopts("2014", "2015-01-01", "") + &*adopts("2017", "2015-09-21", "choice_until = 2016-03-21")));
     assert_eq!(edition(&mut shelf, &ask("demo/tamarack", "2015-09-20")), "us/model-2014");
     assert_eq!(edition(&mut shelf, &ask("demo/tamarack", "2015-09-21")), "us/model-2017");
     assert_eq!(edition(&mut shelf, &chosen("2016-03-21", "us/model-2014")), "us/model-2014");
@@ -139,7 +139,7 @@ fn a_grace_period_leaves_the_choice_until_its_last_day() {
 #[test]
 fn the_first_recorded_of_several_dates_counts() {
     let more = "by = [\"application_date\", \"permit_date\"]";
-    let mut shelf = place(&(adopts("2017", "2018-01-01", "") + &adopts("2020", "2021-07-01", more)));
+    let mut shelf = place(&(adopts("2017", "2018-01-01", "") + &*adopts("2020", "2021-07-01", more)));
     assert_eq!(edition(&mut shelf, &ask("demo/tamarack", "2021-07-01")), "us/model-2020");
     let earlier = Ask { application_date: Some(day("2021-06-30")), ..ask("demo/tamarack", "2021-07-01") };
     assert_eq!(edition(&mut shelf, &earlier), "us/model-2017");
@@ -185,7 +185,7 @@ fn an_edition_may_be_a_place_by_itself_and_count_the_manufacture_date() {
 fn the_kind_of_dwelling_may_decide() {
     let homes = "dwelling = [\"one_family\", \"two_family\"]";
     let mut shelf =
-        place(&(adopts("2017", "2018-01-01", homes) + &adopts("2020", "2018-01-01", "dwelling = \"multifamily\"")));
+        place(&(adopts("2017", "2018-01-01", homes) + &*adopts("2020", "2018-01-01", "dwelling = \"multifamily\"")));
     assert_eq!(edition(&mut shelf, &ask("demo/tamarack", "2019-01-01")), "us/model-2017");
     let of = |dwelling: &str| Ask { dwelling: Some(dwelling.into()), ..ask("demo/tamarack", "2019-01-01") };
     assert_eq!(edition(&mut shelf, &of("multifamily")), "us/model-2020");
@@ -198,7 +198,7 @@ fn the_kind_of_dwelling_may_decide() {
 
 #[test]
 fn two_editions_can_not_begin_on_one_day() {
-    let mut shelf = place(&(adopts("2017", "2018-01-01", "") + &adopts("2020", "2018-01-01", "")));
+    let mut shelf = place(&(adopts("2017", "2018-01-01", "") + &*adopts("2020", "2018-01-01", "")));
     assert_eq!(
         fails(&mut shelf, &ask("demo/tamarack", "2019-01-01")),
         "`demo/tamarack` adopts two editions for one dwelling from 2018-01-01 on @ \"us/model-2020\"\n\

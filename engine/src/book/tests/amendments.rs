@@ -346,7 +346,7 @@ fn an_amendment_may_be_for_one_edition_only() {
     };
     let amends = "[[amends]]\nentry = \"a.b\"\nvalue = \"8 in\"\ncites = \"§1\"\nedition = \"us/one\"\n\
                   [[amends]]\nentry = \"c.d\"\nvalue = \"9 in\"\ncites = \"§2\"\nedition = [\"us/two\"]\n";
-    let place = adopts("one", "2018-01-01") + &adopts("two", "2021-01-01") + amends;
+    let place = adopts("one", "2018-01-01") + &*adopts("two", "2021-01-01") + amends;
     let mut shelf = shelf(&[
         ("us/one/ruleset.toml", &manifest("us/one", "edition", "")),
         ("us/one/code/a.toml", "[a.b]\nvalue = \"1 in\"\ncites = \"x\"\n"),

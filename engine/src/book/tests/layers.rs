@@ -15,12 +15,12 @@ fn adopts(ruleset: &str, from: &str, more: &str) -> String {
 fn an_edition_is_written_as_differences_from_another() {
     let mut shelf = shelf(&[
         ("us/one/ruleset.toml", &manifest("us/one", "edition", "")),
-        ("us/one/code/a.toml", &(entry("a.kept", "1 in") + &entry("a.anew", "2 in") + &entry("a.amended", "3 in"))),
+        ("us/one/code/a.toml", &(entry("a.kept", "1 in") + &*entry("a.anew", "2 in") + &*entry("a.amended", "3 in"))),
         ("us/two/ruleset.toml", &manifest("us/two", "edition", "follows = \"us/one\"\n")),
         (
             "us/two/code/a.toml",
             &(entry("a.anew", "20 mm")
-                + &entry("a.new", "4 in")
+                + &*entry("a.new", "4 in")
                 + "[[amends]]\nentry = \"a.amended\"\nvalue = \"30 mm\"\ncites = \"y\"\n"),
         ),
     ]);
@@ -37,14 +37,14 @@ fn an_edition_is_written_as_differences_from_another() {
 
 fn accessible_shelf() -> Shelf {
     let state = adopts("us/model", "2020-01-01", "")
-        + &adopts(
+        + &*adopts(
             "us/accessible-old",
             "1992-01-26",
             "until = 2012-03-14\nwhen = \"accessible\"\nby = \"application_date\"",
         )
-        + &adopts("us/accessible", "2012-03-15", "when = \"accessible\"")
-        + &adopts("us/always", "2012-03-15", "");
-    let city = "within = \"demo/state\"\n".to_owned() + &adopts("us/accessible", "2023-01-01", "when = \"accessible\"");
+        + &*adopts("us/accessible", "2012-03-15", "when = \"accessible\"")
+        + &*adopts("us/always", "2012-03-15", "");
+    let city = "within = \"demo/state\"\n".to_owned() + &*adopts("us/accessible", "2023-01-01", "when = \"accessible\"");
     shelf(&[
         ("us/model/ruleset.toml", &manifest("us/model", "edition", "")),
         ("us/accessible-old/ruleset.toml", &manifest("us/accessible-old", "accessibility", "")),
@@ -150,7 +150,7 @@ fn a_ruleset_of_a_later_source_stands_in_front_as_a_whole() {
 
 #[test]
 fn a_place_may_close_itself_to_local_layers() {
-    let state = "locals = \"none\"\n".to_owned() + &adopts("us/model", "2020-01-01", "");
+    let state = "locals = \"none\"\n".to_owned() + &*adopts("us/model", "2020-01-01", "");
     let city = |more: &str| format!("within = \"demo/state\"\n{more}");
     let build = |more: &str, rules: &str| {
         shelf(&[
@@ -170,7 +170,7 @@ fn a_place_may_close_itself_to_local_layers() {
     let rule = "/// Guide.\nrule \"own-rule\" on box at rough_in cites \"Ord.\" { skip; }\n";
     assert_eq!(
         fails(
-            &mut build(&(amends.to_owned() + &adopts("us/newer", "2021-01-01", "")), rule),
+            &mut build(&(amends.to_owned() + &*adopts("us/newer", "2021-01-01", "")), rule),
             &ask("demo/city", "2023-05-10")
         ),
         "`demo/city` may not have rules of its own: `demo/state` allows no local layer @ own-rule\n\
