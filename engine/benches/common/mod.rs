@@ -72,11 +72,25 @@ pub enum Check {
 pub fn checks() -> Vec<Check> {
     use Check::{AtLeast, AtMost, Between, NmAtMost, Ok, SumAtMost};
     vec![
-        AtMost(0, 183), AtMost(1, 185), AtMost(2, 187), AtMost(3, 184), AtMost(4, 186), AtMost(5, 188),
-        AtLeast(6, 8), AtLeast(7, 6), AtLeast(8, 4), AtLeast(9, 9), AtLeast(10, 7), AtLeast(11, 5),
-        Between(12, 4, 188), Between(13, 5, 187),
-        NmAtMost(14, 183), NmAtMost(15, 185), NmAtMost(16, 187),
-        SumAtMost(17, 18, 350), SumAtMost(18, 19, 355),
+        AtMost(0, 183),
+        AtMost(1, 185),
+        AtMost(2, 187),
+        AtMost(3, 184),
+        AtMost(4, 186),
+        AtMost(5, 188),
+        AtLeast(6, 8),
+        AtLeast(7, 6),
+        AtLeast(8, 4),
+        AtLeast(9, 9),
+        AtLeast(10, 7),
+        AtLeast(11, 5),
+        Between(12, 4, 188),
+        Between(13, 5, 187),
+        NmAtMost(14, 183),
+        NmAtMost(15, 185),
+        NmAtMost(16, 187),
+        SumAtMost(17, 18, 350),
+        SumAtMost(18, 19, 355),
         Ok,
     ]
 }

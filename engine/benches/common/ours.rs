@@ -1,8 +1,199 @@
-// Placeholder until the engine side is in: native only.
-use crate::common::{Check, Reading, checks, nm};
-/// Native.
-pub fn native(items: &[Reading]) -> impl FnMut() -> usize + '_ { let checks=checks(); move || { let _=&checks; crate::common::failures(items) } }
-/// Lowered.
-pub fn lowered(items: &[Reading]) -> impl FnMut() -> usize + '_ { move || { let _ = Check::Ok; let _=nm(1); crate::common::failures(items) } }
-/// Ref.
-pub fn reference(items: &[Reading]) -> impl FnMut() -> usize + '_ { move || crate::common::failures(items) }
+//! Our side of the comparison: the 20 rules as a ruleset, the items as a job, and the same by hand in Rust.
+
+use std::sync::Arc;
+
+use storystick_engine::book::{Ask, Book, RulesetText, Shelf};
+use storystick_engine::facts::Facts;
+use storystick_engine::model::{
+    Cell, Default as Supplied, FieldId, FieldSpec, Filled, IdRule, ItemIndex, Job, JobBuilder, KindSpec, Nest, Schema,
+    Symbols, Type,
+};
+use storystick_engine::quantity::Dimension;
+use storystick_engine::script::{Bound, Compiler, Recorder, Verdict};
+use storystick_engine::source::Span;
+
+use crate::common::{Check, FIELDS, Reading, checks};
+
+const METHODS: &[&str] = &["NM", "MC"];
+const NAMES: [&str; FIELDS] = [
+    "f0", "f1", "f2", "f3", "f4", "f5", "f6", "f7", "f8", "f9", "f10", "f11", "f12", "f13", "f14", "f15", "f16", "f17",
+    "f18", "f19",
+];
+
+/// One check of one item, kept as the engine keeps it: 16 bytes.
+#[derive(Clone, Copy)]
+pub struct Kept {
+    /// Base units to spare, negative when missed.
+    pub margin: i64,
+    /// The item.
+    pub item: u32,
+    /// The rule.
+    pub rule: u16,
+    /// The statement.
+    pub statement: u8,
+    /// Met or not.
+    pub failed: bool,
+}
+
+/// Keeps every check.
+#[derive(Default)]
+pub struct Keeper {
+    /// All checks.
+    pub kept: Vec<Kept>,
+    item: u32,
+    rule: u16,
+}
+
+impl Recorder for Keeper {
+    fn item(&mut self, item: ItemIndex) {
+        self.item = item.0;
+    }
+
+    fn record(&mut self, check: u8, verdict: Verdict, margin: i64) {
+        let failed = verdict != Verdict::Met;
+        self.kept.push(Kept { margin, item: self.item, rule: self.rule, statement: check, failed });
+    }
+}
+
+fn field(name: &'static str, ty: Type) -> FieldSpec {
+    let filled = Filled::Written { required: false, as_built: false };
+    FieldSpec { name, ty, filled, default: Supplied::None, doc: "Invented for the measurement." }
+}
+
+/// Returns the kinds of a dwelling and one of invented readings.
+pub fn schema() -> Arc<Schema> {
+    let mut schema = Schema::dwelling();
+    let mut fields: Vec<FieldSpec> = NAMES.iter().map(|name| field(name, Type::Quantity(Dimension::Length))).collect();
+    fields.push(field("method", Type::Word(METHODS)));
+    fields.push(field("ok", Type::Flag));
+    let kind = KindSpec {
+        name: "reading",
+        word: "reading",
+        nest: Nest::Top("reading"),
+        id: IdRule::Made,
+        doc: "Invented readings.",
+        fields,
+    };
+    schema.add_kind(kind).expect("a new kind");
+    Arc::new(schema)
+}
+
+/// Returns the ruleset with its limits as entries.
+fn ruleset() -> Vec<RulesetText> {
+    let mut code = String::new();
+    let mut rules = String::new();
+    let mut entry = |at: usize, side: &str, sixteenths: i64| {
+        let name = format!("limit.r{at}{side}");
+        code.push_str(&format!(
+            "[{name}]\nvalue = \"{sixteenths}/16 in\"\ncites = \"x\"\nchecked = \"memory\"\nsource = \"invented\"\n"
+        ));
+        format!("code.{name}")
+    };
+    for (at, check) in checks().into_iter().enumerate() {
+        let body = match check {
+            Check::AtMost(f, k) => format!("keep reading.f{f} at_most {};", entry(at, "", k)),
+            Check::AtLeast(f, k) => format!("keep reading.f{f} at_least {};", entry(at, "", k)),
+            Check::Between(f, a, b) => {
+                format!("keep reading.f{f} between {} and {};", entry(at, "low", a), entry(at, "high", b))
+            }
+            Check::NmAtMost(f, k) => {
+                format!("if reading.method != \"NM\" {{ skip; }} keep reading.f{f} at_most {};", entry(at, "", k))
+            }
+            Check::SumAtMost(a, b, k) => {
+                format!("let run = reading.f{a} + reading.f{b}; keep run at_most {};", entry(at, "", k))
+            }
+            Check::Ok => String::from("need reading.ok;"),
+        };
+        rules.push_str(&format!("/// Invented.\nrule \"r-{at}\" on reading at final cites \"x\" {{ {body} }}\n"));
+    }
+    let manifest = "id = \"bench\"\ntitle = \"Bench\"\nkind = \"edition\"\nversion = \"1\"\nreviewed = 2026-11-25\nsource = \"invented\"\nchecked = \"memory\"\n";
+    vec![
+        RulesetText::in_folder("bench", "bench/ruleset.toml", manifest),
+        RulesetText::in_folder("bench", "bench/code/limits.toml", code),
+        RulesetText::in_folder("bench", "bench/rules/all.rhai", rules),
+    ]
+}
+
+/// The compiled rules and what they stand on.
+pub struct Rules {
+    /// Bound rules, in order.
+    pub bound: Vec<Bound>,
+    shelf: Shelf,
+    book: Arc<Book>,
+}
+
+impl Rules {
+    /// Compiles the 20 rules.
+    pub fn new(schema: &Arc<Schema>) -> Rules {
+        let mut shelf = Shelf::read(Arc::clone(schema), ruleset());
+        let ask = Ask::on("bench", jiff::civil::date(2026, 11, 25));
+        let book = shelf.resolve(&ask).expect("a sound ruleset");
+        let compiler = Compiler::new(Arc::clone(schema));
+        let files = shelf.files().clone();
+        let bound = book
+            .rules
+            .iter()
+            .map(|rule| {
+                compiler.compile(&files, &rule.source, &book, shelf.symbols_mut()).expect("a sound rule").bind(&book)
+            })
+            .collect();
+        Rules { bound, shelf, book }
+    }
+
+    /// Returns the book.
+    pub fn book(&self) -> &Book {
+        &self.book
+    }
+
+    /// Makes a job of the items.
+    pub fn job(&self, schema: &Arc<Schema>, items: &[Reading]) -> Job {
+        let symbols = Symbols::on(Arc::new(self.shelf.symbols().clone()));
+        let mut builder = JobBuilder::new(Arc::clone(schema), self.shelf.files().clone(), symbols);
+        let kind = schema.kind("reading").expect("the kind is there");
+        let at = Span::new(1, 1);
+        let words = [builder.intern(METHODS[0]), builder.intern(METHODS[1])];
+        for (number, reading) in items.iter().enumerate() {
+            let item = builder.add(kind, &format!("reading-{number}"), at).expect("a new id");
+            for (f, value) in reading.f.iter().enumerate() {
+                builder.set(item, FieldId(f as u16), Cell::raw(*value, at));
+            }
+            builder.set(item, FieldId(FIELDS as u16), Cell::text(words[usize::from(!reading.is_nm)], at));
+            builder.set(item, FieldId(FIELDS as u16 + 1), Cell::flag(reading.ok, at));
+        }
+        builder.finish()
+    }
+}
+
+/// Runs all rules on all readings of the facts and returns the number of failed checks.
+pub fn run(rules: &Rules, facts: &Facts<'_>, keeper: &mut Keeper) -> usize {
+    keeper.kept.clear();
+    let job = facts.job();
+    let kind = job.schema.kind("reading").expect("the kind is there");
+    for (number, bound) in rules.bound.iter().enumerate() {
+        keeper.rule = number as u16;
+        bound.on(facts).run_all(job.of_kind(kind), keeper);
+    }
+    keeper.kept.iter().filter(|check| check.failed).count()
+}
+
+/// The same by hand: each check with its item, rule and margin kept in the same 16 bytes.
+pub fn by_hand(items: &[Reading], kept: &mut Vec<Kept>) -> usize {
+    kept.clear();
+    for (rule, check) in checks().into_iter().enumerate() {
+        for (item, reading) in items.iter().enumerate() {
+            let margin = match check {
+                Check::AtMost(f, limit) => crate::common::nm(limit) - reading.f[f],
+                Check::AtLeast(f, limit) => reading.f[f] - crate::common::nm(limit),
+                Check::Between(f, low, high) => {
+                    (reading.f[f] - crate::common::nm(low)).min(crate::common::nm(high) - reading.f[f])
+                }
+                Check::NmAtMost(_, _) if !reading.is_nm => continue,
+                Check::NmAtMost(f, limit) => crate::common::nm(limit) - reading.f[f],
+                Check::SumAtMost(a, b, limit) => crate::common::nm(limit) - reading.f[a] - reading.f[b],
+                Check::Ok => i64::from(reading.ok) - 1,
+            };
+            kept.push(Kept { margin, item: item as u32, rule: rule as u16, statement: 0, failed: margin < 0 });
+        }
+    }
+    kept.iter().filter(|check| check.failed).count()
+}

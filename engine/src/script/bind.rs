@@ -62,21 +62,19 @@ impl Slots {
         }
     }
 
-    /// Returns whether the rule's own texts have the same numbers in a job's table as here.
-    pub(super) fn agree(plan: &Plan, symbols: &Symbols) -> bool {
-        plan.slots.iter().all(|slot| match &slot.source {
-            SlotSource::Text(text, symbol) => symbols.text(*symbol) == &**text,
-            _ => true,
-        })
-    }
-
-    /// Gives the rule's own texts the numbers that they have in a job's table.
-    pub(super) fn renumber(&mut self, plan: &Plan, symbols: &Symbols) {
-        for (slot, value) in plan.slots.iter().zip(&mut self.values) {
-            if let SlotSource::Text(text, _) = &slot.source {
-                *value = symbols.find(text).map_or(NEVER, |symbol| Val::known(i64::from(symbol.0)));
+    /// Returns the single values as a job's table of texts has them. Its numbers of the rule's own texts are other ones
+    /// when the job was read before the rule was compiled.
+    pub(super) fn values_in(&self, plan: &Plan, symbols: &Symbols) -> Vec<Val> {
+        let mut values = self.values.clone();
+        for (slot, value) in plan.slots.iter().zip(&mut values) {
+            match &slot.source {
+                SlotSource::Text(text, symbol) if symbols.text(*symbol) != &**text => {
+                    *value = symbols.find(text).map_or(NEVER, |symbol| Val::known(i64::from(symbol.0)));
+                }
+                _ => {}
             }
         }
+        values
     }
 }
 

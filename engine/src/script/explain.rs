@@ -1,12 +1,13 @@
 //! Looks at one item once more and tells everything about each check: what was found, what is allowed, where both come from,
 //! what is missing, what is wrong.
 //!
-//! It says of every check what the [`Runner`] says; tests hold the two against each other.
+//! It says of every check what the [`Runner`](super::Runner) says; tests hold the two against each other.
 
 use super::check::{Check, Verb};
 use super::detail::{Detail, Operand, OperandSource, Shown, Verdict, margin};
-use super::plan::{Expr, Keep, List, Statement, Within};
-use super::run::Runner;
+use super::machine::Machine;
+use super::native::Natives;
+use super::plan::{Expr, Keep, List, Plan, Statement, Within};
 use super::trace::{Trace, merge};
 use super::types::Ty;
 use super::unknown::Ways;
@@ -25,7 +26,9 @@ pub(super) struct Found {
 
 /// Goes through a rule and gathers details.
 pub(super) struct Explainer<'r, 'a> {
-    pub(super) runner: &'r mut Runner<'a>,
+    pub(super) machine: &'r mut Machine<'a>,
+    pub(super) plan: &'r Plan,
+    pub(super) natives: &'r Natives,
     /// What stands behind each local value.
     pub(super) locals: Vec<Trace>,
     checks: &'r [Check],
@@ -34,11 +37,16 @@ pub(super) struct Explainer<'r, 'a> {
 }
 
 /// Tells everything about the checks of one item.
-pub(super) fn explain(runner: &mut Runner<'_>, checks: &[Check], item: ItemIndex) -> Vec<Detail> {
-    runner.turn_to(item);
-    let plan = runner.plan;
+pub(super) fn explain(
+    machine: &mut Machine<'_>,
+    plan: &Plan,
+    natives: &Natives,
+    checks: &[Check],
+    item: ItemIndex,
+) -> Vec<Detail> {
+    machine.turn_to(item);
     let locals = vec![Trace::of(Val::UNKNOWN); plan.locals];
-    let mut explainer = Explainer { runner, locals, checks, ways: Ways::new(), on_the_way: Vec::new() };
+    let mut explainer = Explainer { machine, plan, natives, locals, checks, ways: Ways::new(), on_the_way: Vec::new() };
     explainer.block(&plan.body);
     let reached = explainer.ways.settle();
     reached
@@ -75,7 +83,7 @@ impl Explainer<'_, '_> {
                 Statement::Skip => self.ways.end(),
                 Statement::Let { local, value, next } => {
                     let trace = self.trace(value);
-                    self.runner.set(*local, trace.val);
+                    self.machine.set(*local, trace.val);
                     if trace.val.state == State::Fault {
                         self.fault(*next, trace);
                     } else if let Some(slot) = self.locals.get_mut(usize::from(*local)) {
@@ -175,9 +183,9 @@ impl Explainer<'_, '_> {
                     Ty::List(member) => member,
                     other => other,
                 };
-                Shown::List(members.iter().map(|&bits| Shown::of(bits, member, self.runner.facts)).collect())
+                Shown::List(members.iter().map(|&bits| Shown::of(bits, member, self.machine.facts)).collect())
             }
-            (None, State::Known) => Shown::of(trace.val.bits, ty, self.runner.facts),
+            (None, State::Known) => Shown::of(trace.val.bits, ty, self.machine.facts),
             _ => Shown::Unknown,
         };
         Operand { value, sources: trace.sources }
@@ -185,8 +193,8 @@ impl Explainer<'_, '_> {
 
     /// Returns the trace of a list of the code.
     pub(super) fn entry_list(&mut self, at: u16) -> Trace {
-        let Some(used) = self.runner.plan.lists.get(usize::from(at)) else { return Trace::of(Val::FAULT) };
-        match self.runner.slots.lists.get(usize::from(at)) {
+        let Some(used) = self.plan.lists.get(usize::from(at)) else { return Trace::of(Val::FAULT) };
+        match self.machine.slots.lists.get(usize::from(at)) {
             Some(Some(members)) => Trace {
                 members: Some(members.to_vec()),
                 sources: vec![OperandSource::Entry(used.entry, None)],
@@ -207,7 +215,7 @@ impl Explainer<'_, '_> {
     fn list_value(&mut self, expr: &Expr) -> Trace {
         let mut trace = self.trace(expr);
         if trace.val.is_known() {
-            let cells = self.runner.members(trace.val);
+            let cells = self.machine.members(trace.val);
             trace.members = Some(cells.iter().map(|cell| cell.bits()).collect());
         }
         trace

@@ -16,6 +16,10 @@ pub(super) fn of_parser(error: &ParseError, places: &Places<'_>) -> Problem {
         ParseErrorType::BadInput(LexError::ImproperSymbol(_, says)) if says.starts_with("expected ") => {
             (says.clone(), None)
         }
+        ParseErrorType::BadInput(LexError::ImproperSymbol(word, _)) if word == "=" => {
+            (String::from("a single `=` does not compare"), Some("write `==`"))
+        }
+        ParseErrorType::BadInput(LexError::ImproperSymbol(word, _)) if !word.is_empty() => no_operator(word),
         ParseErrorType::BadInput(LexError::UnterminatedString) => {
             (String::from("the text does not end on its line"), Some("close it with `\"`"))
         }
@@ -44,10 +48,7 @@ pub(super) fn of_parser(error: &ParseError, places: &Places<'_>) -> Problem {
             String::from("a condition is due here"),
             Some("compare it, such as `room.kind == \"kitchen\"`; `==` compares, a single `=` does not"),
         ),
-        ParseErrorType::UnknownOperator(operator) => (
-            format!("`{operator}` is not part of the rule language"),
-            Some("there are `+ - * /`, `== != < <= > >=`, `&& || !` and `in`"),
-        ),
+        ParseErrorType::UnknownOperator(operator) => no_operator(operator),
         _ => (format!("{} can't stand here", shown(found)), None),
     };
     let problem = Problem::new(span, message);
@@ -63,6 +64,13 @@ fn foreign(word: &str) -> (String, Option<&'static str>) {
         Some(
             "a rule has `let`, `if`, `keep`, `need`, `look` and `skip`, and looks at lists with `any`, `every`, `count`, `sum`, `least` and `most`",
         ),
+    )
+}
+
+fn no_operator(symbol: &str) -> (String, Option<&'static str>) {
+    (
+        format!("`{symbol}` is not part of the rule language"),
+        Some("there are `+ - * /`, `== != < <= > >=`, `&& || !` and `in`"),
     )
 }
 

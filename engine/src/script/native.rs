@@ -149,8 +149,8 @@ impl Natives {
         Some((NativeId(at as u16), self.0.get(at)?))
     }
 
-    pub(super) fn get(&self, id: NativeId) -> Option<&Native> {
-        self.0.get(usize::from(id.0)).map(Arc::as_ref)
+    pub(super) fn get(&self, id: NativeId) -> Option<&Arc<Native>> {
+        self.0.get(usize::from(id.0))
     }
 
     pub(super) fn names(&self) -> impl Iterator<Item = &str> + Clone {

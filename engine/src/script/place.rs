@@ -123,6 +123,9 @@ fn token_length(text: &str) -> usize {
         }
         return text.len();
     }
+    if text.starts_with("===") || text.starts_with("!==") {
+        return 3;
+    }
     let two = ["==", "!=", "<=", ">=", "&&", "||", "=>", "??", "+=", "-=", "*=", "/=", "::", "..", "!i"];
     match text.get(..2) {
         Some("!i") => text.get(..3).filter(|&word| word == "!in").map_or(1, str::len),

@@ -9,7 +9,7 @@ use crate::source::Span;
 use super::native::NativeId;
 use super::types::Ty;
 
-/// An expression. The first three need no look behind a pointer.
+/// An expression. The first four need no look behind a pointer.
 #[derive(Clone, Debug)]
 pub(super) enum Expr {
     /// A field of the item that the rule looks at.
@@ -18,6 +18,8 @@ pub(super) enum Expr {
     Slot(u16),
     /// A `let` or the item of a quantifier.
     Local(u8),
+    /// A field through one link of the item.
+    Linked(FieldId, FieldId),
     /// A field through links.
     Path(Box<Path>),
     /// The item itself, or the site.
@@ -77,8 +79,6 @@ pub(super) struct Path {
 pub(super) struct Marked {
     /// The expression.
     pub(super) of: Expr,
-    /// Its dimension.
-    pub(super) dimension: Dimension,
     /// The place of the whole.
     pub(super) span: Span,
 }
@@ -107,8 +107,35 @@ pub(super) struct Arithmetic {
     pub(super) right: Expr,
     /// Dimensions of the operands.
     pub(super) dimensions: (Dimension, Dimension),
+    /// A shorter way to the same result, if there is one.
+    pub(super) short: Short,
     /// The place of the whole.
     pub(super) span: Span,
+}
+
+/// A shorter way to the result of some arithmetic.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Short {
+    /// None.
+    No,
+    /// The amounts are added as they are.
+    Add,
+    /// The amounts are subtracted as they are.
+    Subtract,
+    /// The left amount by a fraction that a literal gives, in lowest terms.
+    ScaleLeft {
+        /// Its numerator.
+        by: i64,
+        /// Its denominator, greater than zero.
+        over: i64,
+    },
+    /// The right amount by such a fraction.
+    ScaleRight {
+        /// Its numerator.
+        by: i64,
+        /// Its denominator, greater than zero.
+        over: i64,
+    },
 }
 
 /// The least or the greatest of several quantities of one dimension.

@@ -1,6 +1,5 @@
 //! Compiled rules, and what compiles them.
 
-use std::borrow::Cow;
 use std::sync::Arc;
 
 use rhai::Stmt;
@@ -9,9 +8,11 @@ use super::bind::Slots;
 use super::check::Check;
 use super::detail::{Detail, Recorder};
 use super::lower::{self, Ground};
+use super::machine::Machine;
 use super::native::{Call, Given, NativeError, Natives};
 use super::place::Places;
 use super::plan::{Plan, SlotSource};
+use super::program::Program;
 use super::run::Runner;
 use super::{explain, mistakes, syntax};
 use crate::book::{Book, EntryId, RuleSource};
@@ -83,11 +84,13 @@ impl Compiler {
         };
         let ground = Ground { schema: &self.schema, book, natives: &self.natives, kind: source.kind };
         let (plan, checks) = lower::lower(body, source.id_span, ground, places, symbols)?;
+        let program = Program::of(&plan, &self.natives);
         Ok(Rule {
             inner: Arc::new(Inner {
                 id: source.id.clone(),
                 kind: source.kind,
                 plan,
+                program,
                 checks,
                 natives: self.natives.clone(),
             }),
@@ -111,6 +114,7 @@ struct Inner {
     id: String,
     kind: KindId,
     plan: Plan,
+    program: Program,
     checks: Vec<Check>,
     natives: Natives,
 }
@@ -159,15 +163,21 @@ impl Rule {
 
     /// Holds one item against the rule. For many items, [`Rule::bind`] once and use a [`Runner`].
     pub fn run(&self, item: ItemIndex, facts: &Facts<'_>, book: &Book, recorder: &mut impl Recorder) {
-        let slots = Cow::Owned(Slots::fill(&self.inner.plan, book));
-        Runner::new(&self.inner.plan, &self.inner.natives, slots, book, facts).run(item, recorder);
+        let slots = Slots::fill(&self.inner.plan, book);
+        Runner::new(&self.inner.plan, &self.inner.program, &slots, book, facts).run(item, recorder);
     }
 
     /// Holds one item against the rule and tells everything about each check. It agrees with [`Rule::run`].
     pub fn explain(&self, item: ItemIndex, facts: &Facts<'_>, book: &Book) -> Vec<Detail> {
-        let slots = Cow::Owned(Slots::fill(&self.inner.plan, book));
-        let mut runner = Runner::new(&self.inner.plan, &self.inner.natives, slots, book, facts);
-        explain::explain(&mut runner, &self.inner.checks, item)
+        self.inner.explain(&Slots::fill(&self.inner.plan, book), item, facts, book)
+    }
+}
+
+impl Inner {
+    fn explain(&self, slots: &Slots, item: ItemIndex, facts: &Facts<'_>, book: &Book) -> Vec<Detail> {
+        let values = slots.values_in(&self.plan, &facts.job().symbols);
+        let mut machine = Machine::new(slots, values, self.plan.locals, book, facts);
+        explain::explain(&mut machine, &self.plan, &self.natives, &self.checks, item)
     }
 }
 
@@ -193,11 +203,11 @@ impl Bound {
     /// Sets the rule on the facts of a job.
     pub fn on<'a>(&'a self, facts: &'a Facts<'a>) -> Runner<'a> {
         let inner = &self.rule.inner;
-        Runner::new(&inner.plan, &inner.natives, Cow::Borrowed(&self.slots), &self.book, facts)
+        Runner::new(&inner.plan, &inner.program, &self.slots, &self.book, facts)
     }
 
     /// Tells everything about the checks of one item.
     pub fn explain(&self, item: ItemIndex, facts: &Facts<'_>) -> Vec<Detail> {
-        explain::explain(&mut self.on(facts), &self.rule.inner.checks, item)
+        self.rule.inner.explain(&self.slots, item, facts, &self.book)
     }
 }

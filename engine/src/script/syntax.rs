@@ -13,11 +13,10 @@ pub(super) const WORDS: [&str; 11] =
 const VERBS: [&str; 5] = ["at_most", "at_least", "between", "equal_to", "one_of"];
 
 /// What Rhai knows and a rule may not use: loops, functions, modules, exceptions, calls by name, output.
-const SHUT: [&str; 29] = [
+const SHUT: [&str; 28] = [
     "loop",
     "while",
     "do",
-    "until",
     "for",
     "break",
     "continue",
@@ -45,7 +44,7 @@ const SHUT: [&str; 29] = [
     "is_def_var",
 ];
 
-/// Words that Rhai reserves for itself without using them. Here they are plain names, so that a field may be called `purpose`.
+/// Words that Rhai reserves for itself without using them. Here they are plain names, so that a field may be called `use`.
 const FREE: [&str; 26] = [
     "use",
     "case",
@@ -115,6 +114,8 @@ pub(super) fn restrict(engine: &mut Engine) {
     #[expect(deprecated, reason = "marked so because it may change; the version of the crate is fixed")]
     engine.on_parse_token(|token, _, _| match token {
         Token::Reserved(word) if FREE.contains(&word.as_str()) => Token::Identifier(word),
+        // Means something behind `do` only, and is the last day of a permission.
+        Token::Until => Token::Identifier(Box::new("until".into())),
         token => token,
     });
 }

@@ -1,11 +1,14 @@
 //! Values that remember what they were made from.
 
 use super::detail::OperandSource;
-use super::evaluate::{Tally, datum, is_member, reckon};
 use super::explain::Explainer;
+use super::machine::of_cell;
 use super::native::Call;
-use super::plan::{Arithmetic, Expr, List, NativeCall, Path, Quantifier, Quantify, RowOf, Slot, SlotSource, Within};
-use super::run::of_cell;
+use super::plan::{
+    Arithmetic, Expr, List, NativeCall, Path, Quantifier, Quantify, Root, RowOf, Slot, SlotSource, Within,
+};
+use super::quantify::{Tally, datum};
+use super::reckon::{is_member, wide};
 use super::types::Ty;
 use super::value::{State, Val};
 use crate::book::{EntryId, Value};
@@ -67,11 +70,14 @@ impl Explainer<'_, '_> {
     /// Returns the value of an expression with all that stands behind it.
     pub(super) fn trace(&mut self, expr: &Expr) -> Trace {
         match expr {
-            Expr::Field(field) => self.cell(self.runner.item, *field, self.runner.field(*field)),
+            Expr::Field(field) => self.cell(self.machine.item, *field, self.machine.field(*field)),
             Expr::Slot(slot) => self.slot(*slot),
             Expr::Local(local) => self.locals.get(usize::from(*local)).cloned().unwrap_or(Trace::of(Val::FAULT)),
+            Expr::Linked(link, field) => {
+                self.path(&Path { root: Root::Item, links: [*link].into(), field: *field, empty_if_missing: false })
+            }
             Expr::Path(path) => self.path(path),
-            Expr::Item(root) => Trace::of(self.runner.root(*root)),
+            Expr::Item(root) => Trace::of(self.machine.root(*root)),
             Expr::Compare(compare) => {
                 let (left, right) = (self.trace(&compare.left), self.trace(&compare.right));
                 let state = left.val.state.max(right.val.state);
@@ -135,7 +141,7 @@ impl Explainer<'_, '_> {
         let mut trace = Trace::of(val);
         trace.sources.push(OperandSource::Field(item, field));
         if val.state == State::Unknown {
-            let behind = self.runner.facts.missing_for(item, field);
+            let behind = self.machine.facts.missing_for(item, field);
             match behind.is_empty() {
                 true => trace.missing.push((item, field)),
                 false => trace.missing.extend_from_slice(behind),
@@ -146,32 +152,32 @@ impl Explainer<'_, '_> {
 
     fn path(&self, path: &Path) -> Trace {
         let root = match path.root {
-            super::plan::Root::Local(local) => match self.locals.get(usize::from(local)) {
+            Root::Local(local) => match self.locals.get(usize::from(local)) {
                 Some(trace) if trace.val.is_known() => trace.val,
                 Some(trace) => return trace.clone(),
                 None => return Trace::of(Val::FAULT),
             },
-            root => self.runner.root(root),
+            root => self.machine.root(root),
         };
         if !root.is_known() {
             return Trace::of(root);
         }
         let mut item = ItemIndex(root.bits as u32);
         for &link in &path.links {
-            let cell = self.runner.cell(item, link);
+            let cell = self.machine.cell(item, link);
             if cell.is_missing() {
                 return self.cell(item, link, Val::UNKNOWN);
             }
             item = cell.to_item();
         }
-        let cell = self.runner.cell(item, path.field);
+        let cell = self.machine.cell(item, path.field);
         let val = if cell.is_missing() && path.empty_if_missing { Val::known(0) } else { of_cell(cell) };
         self.cell(item, path.field, val)
     }
 
     fn slot(&self, at: u16) -> Trace {
-        let Some(slot) = self.runner.plan.slots.get(usize::from(at)) else { return Trace::of(Val::FAULT) };
-        let val = self.runner.slot(at);
+        let Some(slot) = self.plan.slots.get(usize::from(at)) else { return Trace::of(Val::FAULT) };
+        let val = self.machine.slot(at);
         match (&slot.source, val.state) {
             (SlotSource::Entry(id), State::Fault) => Trace::fault(self.not_what_was_due(*id, slot)),
             (SlotSource::Entry(id), _) => Trace { sources: vec![OperandSource::Entry(*id, None)], ..Trace::of(val) },
@@ -180,9 +186,9 @@ impl Explainer<'_, '_> {
     }
 
     fn not_what_was_due(&self, id: EntryId, slot: &Slot) -> Problem {
-        match self.runner.book.entry(id) {
+        match self.machine.book.entry(id) {
             Some(entry) => {
-                let due = slot.ty.says(&self.runner.job.schema);
+                let due = slot.ty.says(&self.machine.job.schema);
                 let found = entry.ty.described();
                 Problem::new(slot.span, format!("`code.{}` is {found} here, and the rule takes {due}", entry.key))
             }
@@ -193,7 +199,7 @@ impl Explainer<'_, '_> {
 
     /// Returns what is wrong with a list or table that is not there, or holds something else.
     pub(super) fn not_in_force(&self, id: EntryId, key: &str, span: Span) -> Problem {
-        match self.runner.book.entry(id) {
+        match self.machine.book.entry(id) {
             Some(entry) => Problem::new(
                 span,
                 format!("`code.{key}` is {} here, which the rule was not written for", entry.ty.described()),
@@ -208,9 +214,9 @@ impl Explainer<'_, '_> {
         let (a, b) = (left.val, right.val);
         let both = left.with(&right);
         match a.state.max(b.state) {
-            State::Known => match reckon(arithmetic, a.bits, b.bits) {
-                Some(bits) => both.becomes(Val::known(bits)),
-                None => Trace::fault(wrong_sum(arithmetic, a.bits, b.bits)),
+            State::Known => match wide(arithmetic, a.bits, b.bits) {
+                Ok(result) => both.becomes(Val::known(result.amount())),
+                Err(error) => Trace::fault(Problem::new(arithmetic.span, error.message)),
             },
             state => both.becomes(Val { bits: 0, state }),
         }
@@ -249,23 +255,23 @@ impl Explainer<'_, '_> {
             (List::Entry(_), State::Known) => {
                 Val::flag(list.members.as_ref().is_some_and(|members| members.contains(&value.val.bits)))
             }
-            (List::Value(_), State::Known) => is_member(self.runner.members(list.val), value.val.bits),
+            (List::Value(_), State::Known) => is_member(self.machine.members(list.val), value.val.bits),
             _ => Val { bits: 0, state },
         }
     }
 
     fn row(&mut self, row: &RowOf) -> Trace {
-        let Some(used) = self.runner.plan.tables.get(usize::from(row.table)).cloned() else {
+        let Some(used) = self.plan.tables.get(usize::from(row.table)).cloned() else {
             return Trace::of(Val::FAULT);
         };
-        if !matches!(self.runner.slots.tables.get(usize::from(row.table)), Some(Some(_))) {
+        if !matches!(self.machine.slots.tables.get(usize::from(row.table)), Some(Some(_))) {
             return Trace::fault(self.not_in_force(used.entry, &used.key, used.span));
         }
         let key = self.trace(&row.key);
         if !key.val.is_known() {
             return key;
         }
-        let table = self.runner.slots.tables.get(usize::from(row.table)).and_then(Option::as_ref);
+        let table = self.machine.slots.tables.get(usize::from(row.table)).and_then(Option::as_ref);
         let found = table.and_then(|table| {
             let at = table.find(key.val.bits)?;
             Some((table.value(at), table.place(at)))
@@ -278,7 +284,7 @@ impl Explainer<'_, '_> {
             }
             None => {
                 let shown = self.key_text(key.val.bits, &row.key_type);
-                let rows = match self.runner.book.entry(used.entry).map(|entry| &entry.value) {
+                let rows = match self.machine.book.entry(used.entry).map(|entry| &entry.value) {
                     Some(Value::Table(table)) => {
                         table.rows().iter().map(|row| row.key_text.as_str()).collect::<Vec<_>>()
                     }
@@ -296,7 +302,7 @@ impl Explainer<'_, '_> {
         match ty {
             Ty::Quantity(dimension) => Quantity::new(*dimension, bits).print(UnitSystem::Customary),
             Ty::Flag => String::from(if bits != 0 { "true" } else { "false" }),
-            _ => self.runner.job.symbols.text(crate::model::Symbol(bits as u32)).to_owned(),
+            _ => self.machine.job.symbols.text(crate::model::Symbol(bits as u32)).to_owned(),
         }
     }
 
@@ -307,13 +313,13 @@ impl Explainer<'_, '_> {
         }
         let members: Vec<Val> = match &quantifier.list {
             List::Entry(_) => list.members.iter().flatten().map(|&bits| Val::known(bits)).collect(),
-            List::Value(_) => self.runner.members(list.val).iter().map(|cell| of_cell(*cell)).collect(),
+            List::Value(_) => self.machine.members(list.val).iter().map(|cell| of_cell(*cell)).collect(),
         };
         let mut so_far = Trace { members: None, ..list };
         let mut best: Option<Trace> = None;
         let mut tally = Tally::new(quantifier.what);
         for member in members {
-            self.runner.set(quantifier.local, member);
+            self.machine.set(quantifier.local, member);
             if let Some(slot) = self.locals.get_mut(usize::from(quantifier.local)) {
                 *slot = Trace::of(member);
             }
@@ -350,7 +356,7 @@ impl Explainer<'_, '_> {
     }
 
     fn native(&mut self, call: &NativeCall) -> Trace {
-        let natives = self.runner.natives;
+        let natives = self.natives;
         let Some(native) = natives.get(call.function) else { return Trace::of(Val::FAULT) };
         let mut all = Trace::of(Val::known(0));
         let mut arguments = Vec::new();
@@ -367,24 +373,11 @@ impl Explainer<'_, '_> {
         if all.val.state != State::Known {
             return all;
         }
-        let (facts, book) = (self.runner.facts, self.runner.book);
+        let (facts, book) = (self.machine.facts, self.machine.book);
         match native.call(Call { arguments: &arguments, facts, book }) {
             Ok(Some(given)) => all.becomes(Val::known(given.bits())),
             Ok(None) => all.becomes(Val::UNKNOWN),
             Err(message) => Trace::fault(Problem::new(call.span, message)),
         }
     }
-}
-
-fn wrong_sum(arithmetic: &Arithmetic, left: i64, right: i64) -> Problem {
-    let (a, b) = arithmetic.dimensions;
-    let (a, b) = (Quantity::new(a, left), Quantity::new(b, right));
-    let result = match arithmetic.sign {
-        super::plan::Sign::Plus => a.add(b),
-        super::plan::Sign::Minus => a.sub(b),
-        super::plan::Sign::Times => a.mul(b),
-        super::plan::Sign::Over => a.div(b),
-    };
-    let message = result.err().map_or_else(|| String::from("the result is too large"), |error| error.message);
-    Problem::new(arithmetic.span, message)
 }

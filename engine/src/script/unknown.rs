@@ -8,9 +8,9 @@
 //! the checks that only some ways reach are open.
 
 use super::detail::{Recorder, Verdict};
-use super::plan::Statement;
-use super::run::Runner;
-use super::value::State;
+use super::machine::Machine;
+use super::program::Step;
+use super::value::{State, Val};
 
 /// What a way has seen so far, as a set of the four that there are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -156,62 +156,63 @@ impl<T> Reached<T> {
 
 /// Runs a rule once more, now along all ways, and records what the first run, which got `done` checks far, could not.
 #[cold]
-pub(super) fn finish(runner: &mut Runner<'_>, done: u8, recorder: &mut impl Recorder) {
+pub(super) fn finish(steps: &[Step], machine: &mut Machine<'_>, done: u8, recorder: &mut impl Recorder) {
     let mut ways = Ways::new();
-    let plan = runner.plan;
-    explore(runner, &plan.body, &mut ways);
+    explore(steps, machine, &mut ways);
     for reached in ways.settle().into_iter().skip(usize::from(done)) {
         let margin = if reached.reopened { 0 } else { reached.what };
         recorder.record(reached.check, reached.verdict, margin);
     }
 }
 
-fn explore(runner: &mut Runner<'_>, block: &[Statement], ways: &mut Ways<i64>) {
-    for statement in block {
+fn explore(steps: &[Step], machine: &mut Machine<'_>, ways: &mut Ways<i64>) {
+    for step in steps {
         if !ways.go_on() {
             return;
         }
-        match statement {
-            Statement::Keep(keep) => {
-                let (verdict, margin) = runner.keep(keep);
-                ways.check(keep.check, verdict, margin);
+        match step {
+            Step::Check { check, judge } => {
+                let (verdict, margin) = judge(machine);
+                ways.check(*check, verdict, margin);
             }
-            Statement::Need { check, condition } => {
-                let verdict = runner.value(condition).verdict();
-                ways.check(*check, verdict, 0);
-            }
-            Statement::OneOf { check, within } => {
-                let verdict = runner.within(within).verdict();
-                ways.check(*check, verdict, 0);
-            }
-            Statement::Look { check } => ways.check(*check, Verdict::Open, 0),
-            Statement::Skip => ways.end(),
-            Statement::Let { local, value, next } => {
-                let value = runner.value(value);
-                runner.set(*local, value);
+            Step::Skip => ways.end(),
+            Step::Let { local, value, next } => {
+                let value = value(machine);
+                machine.set(*local, value);
                 if value.state == State::Fault {
                     ways.check(*next, Verdict::Fault, 0);
                     ways.end();
                 }
             }
-            Statement::If { condition, then, otherwise, next } => {
-                let condition = runner.value(condition);
-                match condition.state {
-                    State::Known if condition.bits != 0 => explore(runner, then, ways),
-                    State::Known => explore(runner, otherwise, ways),
-                    State::Unknown => {
-                        let before = ways.fork();
-                        explore(runner, then, ways);
-                        let first = ways.other(before);
-                        explore(runner, otherwise, ways);
-                        ways.join(first);
-                    }
-                    State::Fault => {
-                        ways.check(*next, Verdict::Fault, 0);
-                        ways.end();
-                    }
-                }
+            Step::SkipIf { condition, next } => branch(condition(machine), &[Step::Skip], &[], *next, machine, ways),
+            Step::If { condition, then, otherwise, next } => {
+                branch(condition(machine), then, otherwise, *next, machine, ways);
             }
+        }
+    }
+}
+
+fn branch(
+    condition: Val,
+    then: &[Step],
+    otherwise: &[Step],
+    next: u8,
+    machine: &mut Machine<'_>,
+    ways: &mut Ways<i64>,
+) {
+    match condition.state {
+        State::Known if condition.bits != 0 => explore(then, machine, ways),
+        State::Known => explore(otherwise, machine, ways),
+        State::Unknown => {
+            let before = ways.fork();
+            explore(then, machine, ways);
+            let first = ways.other(before);
+            explore(otherwise, machine, ways);
+            ways.join(first);
+        }
+        State::Fault => {
+            ways.check(next, Verdict::Fault, 0);
+            ways.end();
         }
     }
 }

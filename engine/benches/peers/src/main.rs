@@ -28,10 +28,22 @@ pub struct Peer<'a> {
 fn main() {
     let items = readings(ITEMS);
     let expected = failures(&items);
+    let schema = ours::schema();
+    let rules = ours::Rules::new(&schema);
+    let job = rules.job(&schema, &items);
+    let facts = storystick_engine::facts::Facts::new(&job);
+    let (mut kept, mut keeper) = (Vec::new(), ours::Keeper::default());
     let mut peers = vec![
-        Peer { name: "hand-written Rust", records: "check, item, margin, verdict", run: Box::new(ours::native(&items)) },
-        Peer { name: "storystick", records: "check, item, margin, verdict; origins on demand", run: Box::new(ours::lowered(&items)) },
-        Peer { name: "storystick, on Rhai's evaluator", records: "the same", run: Box::new(ours::reference(&items)) },
+        Peer {
+            name: "hand-written Rust",
+            records: "rule, item, margin, verdict",
+            run: Box::new(|| ours::by_hand(&items, &mut kept)),
+        },
+        Peer {
+            name: "storystick",
+            records: "rule, item, margin, verdict; origins on demand",
+            run: Box::new(|| ours::run(&rules, &facts, &mut keeper)),
+        },
     ];
     peers.push(lua_peer::peer(&items));
     peers.extend(rego_peer::peers(&items));

@@ -44,7 +44,8 @@ fn accessible_shelf() -> Shelf {
         )
         + &*adopts("us/accessible", "2012-03-15", "when = \"accessible\"")
         + &*adopts("us/always", "2012-03-15", "");
-    let city = "within = \"demo/state\"\n".to_owned() + &*adopts("us/accessible", "2023-01-01", "when = \"accessible\"");
+    let city =
+        "within = \"demo/state\"\n".to_owned() + &*adopts("us/accessible", "2023-01-01", "when = \"accessible\"");
     shelf(&[
         ("us/model/ruleset.toml", &manifest("us/model", "edition", "")),
         ("us/accessible-old/ruleset.toml", &manifest("us/accessible-old", "accessibility", "")),

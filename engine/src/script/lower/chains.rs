@@ -160,8 +160,9 @@ impl Lowering<'_> {
             Expr::Local(local) => Root::Local(local),
             _ => return Typed::wrong(here.span),
         };
-        here.expr = match (root, links.is_empty(), empty_if_missing) {
-            (Root::Item, true, false) => Expr::Field(field),
+        here.expr = match (root, &links[..], empty_if_missing) {
+            (Root::Item, [], false) => Expr::Field(field),
+            (Root::Item, [link], false) => Expr::Linked(*link, field),
             _ => Expr::Path(Box::new(Path { root, links: links.into(), field, empty_if_missing })),
         };
         here

@@ -39,6 +39,10 @@ impl<'a> Lowering<'a> {
         match (&named.entry.ty, named.rest) {
             (EntryType::Scalar(ty), []) => self.slot(SlotSource::Entry(named.id), type_of(*ty), span),
             (EntryType::Table { .. }, [Step::Row(key, position)]) => self.row(&named, key, *position),
+            (EntryType::Table { .. }, [Step::Row(..), next, ..]) => {
+                let at = self.step_place(next);
+                self.report(Problem::new(at, "nothing can follow a value of the code").mark(span, "this is the table"))
+            }
             (EntryType::Table { .. }, []) => self.report(
                 Problem::new(span, format!("`{}` is a table", self.code_name(&named)))
                     .label("which row?")

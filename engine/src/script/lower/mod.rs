@@ -116,15 +116,17 @@ pub(super) fn lower(
 
 impl Lowering<'_> {
     fn finish(mut self, body: Box<[Statement]>, header: Span) -> Result<(Plan, Vec<Check>), Vec<Problem>> {
-        if self.checks.is_empty() && self.problems.is_empty() {
+        let checks = self.checks.len();
+        if checks == 0 && self.problems.is_empty() {
             self.problems.push(
                 Problem::new(header, "the rule holds nothing against the code")
                     .label("no `keep`, `need` or `look` in it")
                     .help("say what must hold, such as `keep end.first_support at_most code.nm.secured_from_box;`"),
             );
         }
-        let checks = self.checks.len();
-        for (_, span) in std::mem::take(&mut self.steps).into_iter().filter(|(next, _)| usize::from(*next) >= checks) {
+        // With no check at all that has been said.
+        let steps = std::mem::take(&mut self.steps);
+        for (_, span) in steps.into_iter().filter(|(next, _)| checks > 0 && usize::from(*next) >= checks) {
             self.report(
                 Problem::new(span, "nothing is checked behind this")
                     .help("put it before the check that it is for, or leave it out"),
@@ -173,9 +175,9 @@ impl Lowering<'_> {
             Ast::Variable(..) | Ast::Dot(..) | Ast::Index(..) => self.chain(ast),
             Ast::And(operands, _) => self.all_or_any(operands, true),
             Ast::Or(operands, _) => self.all_or_any(operands, false),
-            Ast::FnCall(call, position) if call.op_token.is_some() || call.name == "contains" => {
-                self.operator(call, *position)
-            }
+            Ast::FnCall(call, position) if call.op_token.is_some() => self.operator(call, *position),
+            // Rhai turns `x in list` into a call, and keeps the operator's place.
+            Ast::FnCall(call, position) if self.places.token_text(*position) == "in" => self.operator(call, *position),
             Ast::FnCall(call, position) => self.call(call, *position),
             Ast::Custom(custom, position) => self.custom(custom, *position),
             other => self.foreign(other),

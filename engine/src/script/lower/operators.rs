@@ -3,11 +3,11 @@
 use rhai::{Expr as Ast, FnCallExpr, Position, Token};
 
 use super::super::place::join;
-use super::super::plan::{Arithmetic, Compare, Expr, Marked, Relation, Sign, Within};
+use super::super::plan::{Arithmetic, Compare, Expr, Marked, Relation, Short, Sign, SlotSource, Within};
 use super::super::types::Ty;
 use super::{Lowering, Typed};
 use crate::problem::{Problem, did_you_mean};
-use crate::quantity::Dimension;
+use crate::quantity::{Dimension, Quantity};
 use crate::source::Span;
 
 impl Lowering<'_> {
@@ -44,9 +44,7 @@ impl Lowering<'_> {
                     _ => self.report(Problem::new(at, "only an amount has a sign").help("leave the `+` out")),
                 }
             }
-            (Some(Token::In | Token::NotIn), [list, value]) => self.within(list, value, at),
-            // Between brackets Rhai keeps no more of `in` than the name of the function that it stands for.
-            (None, [list, value]) if call.name == "contains" => self.within(list, value, at),
+            (None | Some(Token::NotIn), [list, value]) => self.within(list, value, at),
             (Some(operator), [left, right]) => {
                 let (left, right) = (self.expr(left), self.expr(right));
                 self.binary(operator, left, right, at)
@@ -116,8 +114,50 @@ impl Lowering<'_> {
                 Some(_) => problem.help("both sides must measure what can be put together so"),
             });
         };
-        let expr = Arithmetic { sign, left: left.expr, right: right.expr, dimensions, span };
+        let short = self.short(sign, &left.expr, &right.expr, dimensions);
+        let expr = Arithmetic { sign, left: left.expr, right: right.expr, dimensions, short, span };
         Typed { expr: Expr::Arithmetic(Box::new(expr)), ty: Ty::Quantity(dimension), span }
+    }
+
+    /// Returns a shorter way to a result: sums of one dimension, and products with a literal factor.
+    fn short(&self, sign: Sign, left: &Expr, right: &Expr, dimensions: (Dimension, Dimension)) -> Short {
+        let plain = dimensions.0 == dimensions.1 && dimensions.0 != Dimension::Date;
+        let factor = |dimension| matches!(dimension, Dimension::Number | Dimension::Ratio);
+        let one = Quantity::number(1).amount();
+        match sign {
+            Sign::Plus if plain => Short::Add,
+            Sign::Minus if plain => Short::Subtract,
+            Sign::Times if factor(dimensions.1) => match self.literal_amount(right) {
+                Some(amount) => {
+                    let (by, over) = in_lowest_terms(amount, one);
+                    Short::ScaleLeft { by, over }
+                }
+                None => Short::No,
+            },
+            Sign::Times if factor(dimensions.0) => match self.literal_amount(left) {
+                Some(amount) => {
+                    let (by, over) = in_lowest_terms(amount, one);
+                    Short::ScaleRight { by, over }
+                }
+                None => Short::No,
+            },
+            Sign::Over if factor(dimensions.1) => match self.literal_amount(right) {
+                Some(amount) if amount > 0 => {
+                    let (by, over) = in_lowest_terms(one, amount);
+                    Short::ScaleLeft { by, over }
+                }
+                _ => Short::No,
+            },
+            _ => Short::No,
+        }
+    }
+
+    fn literal_amount(&self, expr: &Expr) -> Option<i64> {
+        let Expr::Slot(at) = expr else { return None };
+        match self.slots.get(usize::from(*at))?.source {
+            SlotSource::Literal(amount) => Some(amount),
+            _ => None,
+        }
     }
 
     fn negative(&mut self, operand: &Ast, at: Span) -> Typed {
@@ -126,7 +166,7 @@ impl Lowering<'_> {
         match typed.ty {
             Ty::Wrong => Typed::wrong(span),
             Ty::Quantity(dimension) if !matches!(dimension, Dimension::Date | Dimension::Conductor) => {
-                let marked = Marked { of: typed.expr, dimension, span };
+                let marked = Marked { of: typed.expr, span };
                 Typed { expr: Expr::Negative(Box::new(marked)), ty: Ty::Quantity(dimension), span }
             }
             other => {
@@ -274,4 +314,14 @@ fn few(words: &[&str]) -> String {
         Some(first) => format!("{} …", first.join(", ")),
         None => words.join(", "),
     }
+}
+
+/// Returns a fraction in lowest terms. The denominator must be greater than zero.
+fn in_lowest_terms(top: i64, bottom: i64) -> (i64, i64) {
+    let (mut a, mut b) = (top.unsigned_abs(), bottom.unsigned_abs());
+    while b != 0 {
+        (a, b) = (b, a % b);
+    }
+    let divisor = i64::try_from(a).unwrap_or(1).max(1);
+    (top / divisor, bottom / divisor)
 }

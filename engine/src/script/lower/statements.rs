@@ -176,7 +176,11 @@ impl Lowering<'_> {
         let found = self.expr(found);
         if word == "one_of" {
             let (list, member, span) = self.list(limit);
-            self.must_share(&found, &member, span, "be one of");
+            if self.must_share(&found, &member, span, "be one of")
+                && let Ty::Word(words) = found.ty
+            {
+                self.check_members(words, &list);
+            }
             let check = self.check(Verb::OneOf, custom, position, &Typed { span, ..found.clone() });
             into.push(Statement::OneOf { check, within: Within { list, value: found.expr } });
             return;

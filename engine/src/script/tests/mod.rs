@@ -1,5 +1,8 @@
 //! Tests of the rule language as a whole.
 
+mod faults;
+mod mistakes;
 mod outcomes;
 mod speed;
+mod unrecorded;
 mod world;

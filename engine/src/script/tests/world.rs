@@ -25,8 +25,8 @@ wire.smallest = "14 AWG"
 room.best = "kitchen"
 gfci.places = ["bathroom", "kitchen", "garage"]
 widths = ["1 in", "2 in"]
-protection.copper = { "14 AWG" = "15 A", "12 AWG" = "20 A" }
 height.by_use = { switch = "48 in", receptacle = "18 in" }
+protection.copper = { "14 AWG" = "15 A", "12 AWG" = "20 A" }
 "#;
 
 const MANIFEST: &str = r#"
@@ -222,4 +222,41 @@ pub(super) fn missing(job: &Job, detail: &Detail) -> Vec<String> {
         format!("{}.{}", job.id(item), job.schema.field_spec(job.item(item).kind, field).name)
     };
     detail.missing.iter().map(name).collect()
+}
+
+/// Returns the outcome of a rule on one item in words: `met`, `failed`, `open X.top`, `fault: …`, or `skipped`; the check's
+/// number before each when there are several checks in the rule.
+pub(super) fn outcome(world: &World, rule: &Rule, job: &Job, item: ItemIndex) -> String {
+    let details = look(world, rule, job, item);
+    let says = |detail: &Detail| {
+        let what = match detail.verdict {
+            Verdict::Met => "met".to_owned(),
+            Verdict::Failed => "failed".to_owned(),
+            Verdict::Open => format!("open {}", missing(job, detail).join(" ")).trim_end().to_owned(),
+            Verdict::Fault => format!("fault: {}", detail.fault.as_ref().unwrap().message),
+        };
+        if rule.checks().len() > 1 { format!("{} {what}", detail.check) } else { what }
+    };
+    let all: Vec<String> = details.iter().map(says).collect();
+    if all.is_empty() { "skipped".to_owned() } else { all.join(", ") }
+}
+
+/// Tries rules for a kind on one item with some fields each: statements, fields, outcome.
+pub(super) fn try_all(kind: &str, cases: &[(&str, &[(&str, &str)], &str)]) {
+    let mut wrong = Vec::new();
+    for &(body, fields, expected) in cases {
+        let mut world = World::new();
+        let rule = world.rule(kind, body);
+        let mut job = world.job();
+        job.add("panel", "P", &[]);
+        job.add("circuit", "20", &[("rating", "20 A"), ("panel", "P")]);
+        job.add("room", "R", &[("kind", "kitchen")]);
+        let item = job.add(kind, "X", fields);
+        let job = job.done();
+        let found = outcome(&world, &rule, &job, item);
+        if found != expected {
+            wrong.push((body.to_owned(), fields.to_vec(), found, expected.to_owned()));
+        }
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
 }

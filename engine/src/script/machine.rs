@@ -1,0 +1,146 @@
+//! What a running rule sees: the item, the job's cells, the slots that the book has filled, and its own local values.
+
+use super::bind::Slots;
+use super::plan::{Path, Root};
+use super::value::{State, Val};
+use crate::book::Book;
+use crate::facts::Facts;
+use crate::model::{Cell, FieldId, ItemIndex, Job, kinds};
+use crate::source::Span;
+
+/// What a running rule sees.
+#[derive(Debug)]
+pub(super) struct Machine<'a> {
+    pub(super) facts: &'a Facts<'a>,
+    pub(super) job: &'a Job,
+    pub(super) book: &'a Book,
+    /// Lists and tables of the book.
+    pub(super) slots: &'a Slots,
+    pub(super) item: ItemIndex,
+    site: Option<ItemIndex>,
+    /// The item's cells and all behind them.
+    here: &'a [Cell],
+    /// Literals and single entries.
+    values: Vec<Val>,
+    locals: Vec<Val>,
+}
+
+impl<'a> Machine<'a> {
+    pub(super) fn new(
+        slots: &'a Slots,
+        values: Vec<Val>,
+        locals: usize,
+        book: &'a Book,
+        facts: &'a Facts<'a>,
+    ) -> Machine<'a> {
+        let job = facts.job();
+        let site = job.schema.kind(kinds::site::NAME).and_then(|kind| job.of_kind(kind).first().copied());
+        Machine {
+            facts,
+            job,
+            book,
+            slots,
+            item: ItemIndex(0),
+            site,
+            here: &[],
+            values,
+            locals: vec![Val::UNKNOWN; locals],
+        }
+    }
+
+    /// Makes an item the one that is looked at.
+    #[inline(always)]
+    pub(super) fn turn_to(&mut self, item: ItemIndex) {
+        self.item = item;
+        let first = self.job.cell_at(item, FieldId(0));
+        self.here = self.facts.cells().get(first..).unwrap_or(&[]);
+    }
+
+    #[inline(always)]
+    pub(super) fn set(&mut self, local: u8, value: Val) {
+        if let Some(slot) = self.locals.get_mut(usize::from(local)) {
+            *slot = value;
+        }
+    }
+
+    #[inline(always)]
+    pub(super) fn local(&self, local: u8) -> Val {
+        self.locals.get(usize::from(local)).copied().unwrap_or(Val::FAULT)
+    }
+
+    #[inline(always)]
+    pub(super) fn slot(&self, slot: u16) -> Val {
+        self.values.get(usize::from(slot)).copied().unwrap_or(Val::FAULT)
+    }
+
+    /// Returns a field of the item that is looked at.
+    #[inline(always)]
+    pub(super) fn field(&self, field: FieldId) -> Val {
+        self.here.get(usize::from(field.0)).map_or(Val::UNKNOWN, |cell| of_cell(*cell))
+    }
+
+    /// Returns a field through one link of the item that is looked at.
+    #[inline(always)]
+    pub(super) fn linked(&self, link: FieldId, field: FieldId) -> Val {
+        match self.here.get(usize::from(link.0)) {
+            Some(cell) if !cell.is_missing() => of_cell(self.cell(cell.to_item(), field)),
+            _ => Val::UNKNOWN,
+        }
+    }
+
+    /// Returns any field of any item.
+    #[inline(always)]
+    pub(super) fn cell(&self, item: ItemIndex, field: FieldId) -> Cell {
+        self.facts.cells().get(self.job.cell_at(item, field)).copied().unwrap_or(Cell::MISSING)
+    }
+
+    /// Returns the item that a path starts from.
+    #[inline(always)]
+    pub(super) fn root(&self, root: Root) -> Val {
+        match root {
+            Root::Item => Val::known(i64::from(self.item.0)),
+            Root::Site => self.site.map_or(Val::UNKNOWN, |site| Val::known(i64::from(site.0))),
+            Root::Local(local) => self.local(local),
+        }
+    }
+
+    /// Returns a field through links.
+    pub(super) fn path(&self, path: &Path) -> Val {
+        let root = self.root(path.root);
+        if !root.is_known() {
+            return root;
+        }
+        let mut item = ItemIndex(root.bits as u32);
+        for &link in &path.links {
+            let cell = self.cell(item, link);
+            if cell.is_missing() {
+                return Val::UNKNOWN;
+            }
+            item = cell.to_item();
+        }
+        let cell = self.cell(item, path.field);
+        match cell.is_missing() {
+            false => Val::known(cell.bits()),
+            // The bits of an empty list are zero.
+            true if path.empty_if_missing => Val::known(0),
+            true => Val::UNKNOWN,
+        }
+    }
+
+    /// Returns the members of a list field.
+    pub(super) fn members(&self, list: Val) -> &'a [Cell] {
+        self.facts.list(Cell::raw(list.bits, Span::NONE).to_list())
+    }
+
+    /// Returns the members of a list of the book, if it is in force.
+    #[inline]
+    pub(super) fn entry_list(&self, list: u16) -> Option<&'a [i64]> {
+        self.slots.lists.get(usize::from(list))?.as_deref()
+    }
+}
+
+/// Returns a cell's value.
+#[inline(always)]
+pub(super) fn of_cell(cell: Cell) -> Val {
+    Val { bits: cell.bits(), state: if cell.is_missing() { State::Unknown } else { State::Known } }
+}

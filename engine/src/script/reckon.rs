@@ -1,0 +1,370 @@
+//! Turns expressions into closures, and reckons with known amounts.
+
+use std::cmp::Ordering;
+
+use super::machine::Machine;
+use super::native::Natives;
+use super::plan::{Arithmetic, Expr, List, Relation, Short, Sign, Within};
+use super::program::Eval;
+use super::quantify;
+use super::source::{Source, Visit, VisitTwo, visit, visit_two};
+use super::value::{State, Val};
+use crate::model::Cell;
+use crate::quantity::{ArithmeticError, Quantity};
+
+/// Turns an expression into a closure.
+pub(super) fn value(expr: &Expr, natives: &Natives) -> Eval {
+    match expr {
+        Expr::Field(field) => {
+            let field = *field;
+            Box::new(move |m| m.field(field))
+        }
+        Expr::Linked(link, field) => {
+            let (link, field) = (*link, *field);
+            Box::new(move |m| m.linked(link, field))
+        }
+        Expr::Slot(slot) => {
+            let slot = *slot;
+            Box::new(move |m| m.slot(slot))
+        }
+        Expr::Local(local) => {
+            let local = *local;
+            Box::new(move |m| m.local(local))
+        }
+        Expr::Path(path) => {
+            let path = path.clone();
+            Box::new(move |m| m.path(&path))
+        }
+        Expr::Item(root) => {
+            let root = *root;
+            Box::new(move |m| m.root(root))
+        }
+        Expr::Compare(compare) => {
+            let (left, right) = (&compare.left, &compare.right);
+            match compare.relation {
+                Relation::Equal => visit_two(left, right, natives, Equal),
+                Relation::Unequal => visit_two(left, right, natives, Unequal),
+                Relation::Less => visit_two(left, right, natives, Less),
+                Relation::LessOrEqual => visit_two(left, right, natives, LessOrEqual),
+                Relation::Greater => visit_two(left, right, natives, Greater),
+                Relation::GreaterOrEqual => visit_two(left, right, natives, GreaterOrEqual),
+            }
+        }
+        Expr::And(operands) => all_or_any(operands, natives, true),
+        Expr::Or(operands) => all_or_any(operands, natives, false),
+        Expr::Not(operand) => visit(operand, natives, Not),
+        Expr::Arithmetic(arithmetic) => arithmetic_of(arithmetic, natives),
+        Expr::Negative(marked) => {
+            let of = value(&marked.of, natives);
+            Box::new(move |m| {
+                let value = of(m);
+                if value.is_known() { Val::reckoned(value.bits.checked_neg()) } else { value }
+            })
+        }
+        Expr::Extreme(extreme) => {
+            let of: Vec<Eval> = extreme.of.iter().map(|expr| value(expr, natives)).collect();
+            match extreme.greatest {
+                true => Box::new(move |m| fold(m, &of, i64::max)),
+                false => Box::new(move |m| fold(m, &of, i64::min)),
+            }
+        }
+        Expr::Known(of) => {
+            let of = value(of, natives);
+            Box::new(move |m| {
+                let value = of(m);
+                if value.state == State::Fault { value } else { Val::flag(value.is_known()) }
+            })
+        }
+        Expr::Within(within) => within_of(within, natives),
+        Expr::Row(row) => {
+            let (table, key) = (row.table, value(&row.key, natives));
+            Box::new(move |m| {
+                let Some(Some(rows)) = m.slots.tables.get(usize::from(table)) else { return Val::FAULT };
+                let key = key(m);
+                if !key.is_known() {
+                    return key;
+                }
+                rows.find(key.bits).map_or(Val::FAULT, |at| Val::known(rows.value(at)))
+            })
+        }
+        Expr::Quantifier(quantifier) => quantify::quantifier(quantifier, natives),
+        Expr::Native(call) => quantify::native(call, natives),
+    }
+}
+
+/// A closure for each relation, so that the relation is no question while it runs.
+macro_rules! relations {
+    ($($name:ident)+) => { $(
+        struct $name;
+
+        impl VisitTwo for $name {
+            type Made = Eval;
+
+            fn make<A: Source, B: Source>(self, left: A, right: B) -> Eval {
+                Box::new(move |m| {
+                    let left = left.get(m);
+                    let right = right.get(m);
+                    let holds = Relation::$name.holds(left.bits, right.bits);
+                    Val { bits: i64::from(holds), state: left.state.max(right.state) }
+                })
+            }
+        }
+    )+ };
+}
+
+relations!(Equal Unequal Less LessOrEqual Greater GreaterOrEqual);
+
+struct Not;
+
+impl Visit for Not {
+    type Made = Eval;
+
+    fn make<A: Source>(self, operand: A) -> Eval {
+        Box::new(move |m| {
+            let value = operand.get(m);
+            Val { bits: i64::from(value.bits == 0), state: value.state }
+        })
+    }
+}
+
+/// All: no as soon as one is no, and not known while one is not known and none is no. Any: the other way round.
+fn all_or_any(operands: &[Expr], natives: &Natives, all: bool) -> Eval {
+    if let [left, right] = operands {
+        return match all {
+            true => visit(left, natives, Both(value(right, natives))),
+            false => visit(left, natives, Either(value(right, natives))),
+        };
+    }
+    let operands: Vec<Eval> = operands.iter().map(|operand| value(operand, natives)).collect();
+    Box::new(move |m| {
+        let mut so_far = Val::flag(all);
+        for operand in &operands {
+            let value = operand(m);
+            if value.state == State::Fault || (value.is_known() && (value.bits != 0) != all) {
+                return value;
+            }
+            so_far.state = so_far.state.max(value.state);
+        }
+        so_far
+    })
+}
+
+struct Both(Eval);
+struct Either(Eval);
+
+impl Visit for Both {
+    type Made = Eval;
+
+    fn make<A: Source>(self, left: A) -> Eval {
+        Box::new(move |m| {
+            let left = left.get(m);
+            if left.holds() {
+                return (self.0)(m);
+            }
+            if left.state != State::Unknown {
+                return left;
+            }
+            let right = (self.0)(m);
+            if right.holds() { left } else { right }
+        })
+    }
+}
+
+impl Visit for Either {
+    type Made = Eval;
+
+    fn make<A: Source>(self, left: A) -> Eval {
+        Box::new(move |m| {
+            let left = left.get(m);
+            if left.fails() {
+                return (self.0)(m);
+            }
+            if left.state != State::Unknown {
+                return left;
+            }
+            let right = (self.0)(m);
+            if right.fails() { left } else { right }
+        })
+    }
+}
+
+fn fold(machine: &mut Machine<'_>, of: &[Eval], choose: fn(i64, i64) -> i64) -> Val {
+    let mut best: Option<i64> = None;
+    let mut state = State::Known;
+    for operand in of {
+        let value = operand(machine);
+        if value.state == State::Fault {
+            return value;
+        }
+        state = state.max(value.state);
+        best = Some(best.map_or(value.bits, |best| choose(best, value.bits)));
+    }
+    Val { bits: best.unwrap_or(0), state }
+}
+
+fn within_of(within: &Within, natives: &Natives) -> Eval {
+    match &within.list {
+        List::Entry(list) => visit(&within.value, natives, InEntry(*list)),
+        List::Value(list) => {
+            let (list, of) = (value(list, natives), value(&within.value, natives));
+            Box::new(move |m| {
+                let list = list(m);
+                let value = of(m);
+                match list.state.max(value.state) {
+                    State::Known => is_member(m.members(list), value.bits),
+                    state => Val { bits: 0, state },
+                }
+            })
+        }
+    }
+}
+
+struct InEntry(u16);
+
+impl Visit for InEntry {
+    type Made = Eval;
+
+    fn make<A: Source>(self, of: A) -> Eval {
+        Box::new(move |m| {
+            let Some(members) = m.entry_list(self.0) else { return Val::FAULT };
+            let value = of.get(m);
+            if value.is_known() { Val::flag(members.contains(&value.bits)) } else { value }
+        })
+    }
+}
+
+/// Returns whether a value is among the members of a list field.
+pub(super) fn is_member(members: &[Cell], bits: i64) -> Val {
+    let mut state = State::Known;
+    for member in members {
+        match member.is_missing() {
+            true => state = State::Unknown,
+            false if member.bits() == bits => return Val::flag(true),
+            false => {}
+        }
+    }
+    Val { bits: 0, state }
+}
+
+fn arithmetic_of(arithmetic: &Arithmetic, natives: &Natives) -> Eval {
+    let (left, right) = (&arithmetic.left, &arithmetic.right);
+    match arithmetic.short {
+        Short::Add => visit_two(left, right, natives, Add),
+        Short::Subtract => visit_two(left, right, natives, Subtract),
+        Short::ScaleLeft { by, over } => {
+            visit(left, natives, Scale { by, over, at_length: Wide::of(arithmetic, natives) })
+        }
+        Short::ScaleRight { by, over } => {
+            visit(right, natives, Scale { by, over, at_length: Wide::of(arithmetic, natives) })
+        }
+        Short::No => {
+            let wide = Wide::of(arithmetic, natives);
+            Box::new(move |m| wide.get(m))
+        }
+    }
+}
+
+struct Add;
+struct Subtract;
+
+impl VisitTwo for Add {
+    type Made = Eval;
+
+    fn make<A: Source, B: Source>(self, left: A, right: B) -> Eval {
+        Box::new(move |m| both_known(m, &left, &right, i64::checked_add))
+    }
+}
+
+impl VisitTwo for Subtract {
+    type Made = Eval;
+
+    fn make<A: Source, B: Source>(self, left: A, right: B) -> Eval {
+        Box::new(move |m| both_known(m, &left, &right, i64::checked_sub))
+    }
+}
+
+#[inline(always)]
+fn both_known(
+    m: &mut Machine<'_>,
+    left: &impl Source,
+    right: &impl Source,
+    put: impl Fn(i64, i64) -> Option<i64>,
+) -> Val {
+    let left = left.get(m);
+    let right = right.get(m);
+    match left.state.max(right.state) {
+        State::Known => Val::reckoned(put(left.bits, right.bits)),
+        state => Val { bits: 0, state },
+    }
+}
+
+/// An amount by a fraction that is known when the rule is loaded; one that does not fit goes the long way.
+struct Scale {
+    by: i64,
+    over: i64,
+    at_length: Wide,
+}
+
+impl Visit for Scale {
+    type Made = Eval;
+
+    fn make<A: Source>(self, amount: A) -> Eval {
+        Box::new(move |m| {
+            let amount = amount.get(m);
+            match amount.state {
+                State::Known => match scale(amount.bits, self.by, self.over) {
+                    Some(scaled) => Val::known(scaled),
+                    None => self.at_length.get(m),
+                },
+                state => Val { bits: 0, state },
+            }
+        })
+    }
+}
+
+/// Returns `amount * by / over`, rounded half to even, where the product fits.
+#[inline(always)]
+fn scale(amount: i64, by: i64, over: i64) -> Option<i64> {
+    let product = amount.checked_mul(by)?;
+    let (whole, rest) = (product.checked_div_euclid(over)?, product.checked_rem_euclid(over)?);
+    match rest.cmp(&(over - rest)) {
+        Ordering::Less => Some(whole),
+        Ordering::Greater => whole.checked_add(1),
+        Ordering::Equal => whole.checked_add(whole & 1),
+    }
+}
+
+/// Arithmetic on quantities, with room for every product.
+struct Wide {
+    left: Eval,
+    right: Eval,
+    arithmetic: Arithmetic,
+}
+
+impl Wide {
+    fn of(arithmetic: &Arithmetic, natives: &Natives) -> Wide {
+        Wide {
+            left: value(&arithmetic.left, natives),
+            right: value(&arithmetic.right, natives),
+            arithmetic: arithmetic.clone(),
+        }
+    }
+
+    fn get(&self, m: &mut Machine<'_>) -> Val {
+        both_known(m, &self.left, &self.right, |left, right| {
+            wide(&self.arithmetic, left, right).ok().map(Quantity::amount)
+        })
+    }
+}
+
+/// Puts two known amounts together as quantities.
+pub(super) fn wide(arithmetic: &Arithmetic, left: i64, right: i64) -> Result<Quantity, ArithmeticError> {
+    let (a, b) = arithmetic.dimensions;
+    let (left, right) = (Quantity::new(a, left), Quantity::new(b, right));
+    match arithmetic.sign {
+        Sign::Plus => left.add(right),
+        Sign::Minus => left.sub(right),
+        Sign::Times => left.mul(right),
+        Sign::Over => left.div(right),
+    }
+}

@@ -1,0 +1,108 @@
+//! Where a closure gets an operand from, known when it is made.
+
+use super::machine::Machine;
+use super::native::Natives;
+use super::plan::Expr;
+use super::program::Eval;
+use super::reckon::value;
+use super::value::Val;
+use crate::model::FieldId;
+
+/// Where an operand comes from.
+pub(super) trait Source: Send + Sync + 'static {
+    /// Returns the operand.
+    fn get(&self, machine: &mut Machine<'_>) -> Val;
+}
+
+/// A field of the item.
+struct OfItem(FieldId);
+
+/// A field through one link.
+struct OfLinked(FieldId, FieldId);
+
+/// A literal or entry.
+struct OfSlot(u16);
+
+/// A local value.
+struct OfLocal(u8);
+
+impl Source for OfItem {
+    #[inline(always)]
+    fn get(&self, machine: &mut Machine<'_>) -> Val {
+        machine.field(self.0)
+    }
+}
+
+impl Source for OfLinked {
+    #[inline(always)]
+    fn get(&self, machine: &mut Machine<'_>) -> Val {
+        machine.linked(self.0, self.1)
+    }
+}
+
+impl Source for OfSlot {
+    #[inline(always)]
+    fn get(&self, machine: &mut Machine<'_>) -> Val {
+        machine.slot(self.0)
+    }
+}
+
+impl Source for OfLocal {
+    #[inline(always)]
+    fn get(&self, machine: &mut Machine<'_>) -> Val {
+        machine.local(self.0)
+    }
+}
+
+impl Source for Eval {
+    #[inline(always)]
+    fn get(&self, machine: &mut Machine<'_>) -> Val {
+        self(machine)
+    }
+}
+
+/// Makes something of one operand, whatever its source.
+pub(super) trait Visit {
+    /// What is made.
+    type Made;
+
+    /// Makes it.
+    fn make<A: Source>(self, operand: A) -> Self::Made;
+}
+
+/// Makes something of two operands, whatever their sources.
+pub(super) trait VisitTwo {
+    /// What is made.
+    type Made;
+
+    /// Makes it.
+    fn make<A: Source, B: Source>(self, left: A, right: B) -> Self::Made;
+}
+
+/// Makes something of an expression.
+pub(super) fn visit<V: Visit>(operand: &Expr, natives: &Natives, visitor: V) -> V::Made {
+    match operand {
+        Expr::Field(field) => visitor.make(OfItem(*field)),
+        Expr::Linked(link, field) => visitor.make(OfLinked(*link, *field)),
+        Expr::Local(local) => visitor.make(OfLocal(*local)),
+        other => visitor.make(value(other, natives)),
+    }
+}
+
+/// Makes something of two expressions. Only the usual pairs have closures of their own.
+pub(super) fn visit_two<V: VisitTwo>(left: &Expr, right: &Expr, natives: &Natives, visitor: V) -> V::Made {
+    match (left, right) {
+        (Expr::Field(field), right) => with_right(OfItem(*field), right, natives, visitor),
+        (Expr::Linked(link, field), right) => with_right(OfLinked(*link, *field), right, natives, visitor),
+        (Expr::Local(local), right) => with_right(OfLocal(*local), right, natives, visitor),
+        (left, right) => with_right(value(left, natives), right, natives, visitor),
+    }
+}
+
+fn with_right<A: Source, V: VisitTwo>(left: A, right: &Expr, natives: &Natives, visitor: V) -> V::Made {
+    match right {
+        Expr::Slot(slot) => visitor.make(left, OfSlot(*slot)),
+        Expr::Field(field) => visitor.make(left, OfItem(*field)),
+        other => visitor.make(left, value(other, natives)),
+    }
+}
