@@ -1,7 +1,10 @@
 //! One file for each command; what they share is here.
 
 mod code;
+mod earlier;
 mod inspect;
+mod job_files;
+mod output;
 mod ruleset;
 
 use std::path::Path;

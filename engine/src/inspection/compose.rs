@@ -13,7 +13,7 @@ use crate::model::kinds::{room, site};
 use crate::model::{ItemIndex, Job};
 use crate::problem::Problem;
 use crate::quantity::UnitSystem;
-use crate::script::{Detail, OperandSource, Verb, Verdict};
+use crate::script::{Detail, OperandSource, Shown, Verb, Verdict};
 use crate::source::Span;
 
 /// What a report is made from.
@@ -60,7 +60,12 @@ fn faults(scene: &Scene<'_>) -> Vec<Problem> {
     let wanted = |id: &str| {
         scene.options.rules.is_empty() || scene.options.rules.iter().any(|written| scene.code.names(written, id))
     };
-    scene.code.faults.iter().filter(|(id, _)| wanted(id)).map(|(_, problem)| problem.clone()).collect()
+    let named = |(id, problem): &(String, Problem)| {
+        let mut problem = problem.clone();
+        problem.message = format!("rule `{id}` can't be used: {}", problem.message);
+        problem
+    };
+    scene.code.faults.iter().filter(|(id, _)| wanted(id)).map(named).collect()
 }
 
 /// The one total order of findings: file, place, rule, item, message. All of a job's findings are in one address space.
@@ -154,11 +159,12 @@ fn finding(
     if permit.as_ref().is_some_and(|permit| !permit.lapsed) {
         outcome = Outcome::Permitted;
     }
-    let missing: Vec<Missing> = words::missing(scene, &detail.missing);
+    let missing: Vec<Missing> = words::missing(scene, &words, detail);
     let set_by = words.set_by(detail);
     let unverified = if outcome == Outcome::Correction { words.unverified(detail) } else { None };
     // A condition is no value to show: it is met or not.
-    let found = detail.found.as_ref().filter(|_| detail.verb != Verb::Need).map(|operand| words.operand(operand));
+    let found = detail.found.as_ref().filter(|found| detail.verb != Verb::Need && found.value != Shown::Unknown);
+    let found = found.map(|operand| words.operand(operand));
     Some(Finding {
         rule: source.id.clone(),
         ruleset: source.ruleset.clone(),

@@ -18,6 +18,13 @@ pub enum Outcome {
 }
 
 impl Outcome {
+    /// Returns the outcome of a word in machine-readable results.
+    pub fn of(word: &str) -> Option<Outcome> {
+        [Outcome::Correction, Outcome::ToMeasure, Outcome::Permitted, Outcome::Met]
+            .into_iter()
+            .find(|outcome| outcome.word() == word)
+    }
+
     /// Returns the outcome's word in machine-readable results.
     pub fn word(self) -> &'static str {
         match self {
@@ -82,6 +89,8 @@ pub struct Missing {
     pub item: String,
     /// The field.
     pub field: String,
+    /// What the value itself is held to, where no calculation stands between: `at most 12 in`.
+    pub limit: Option<String>,
     /// Where the item begins.
     pub span: Span,
 }
