@@ -144,6 +144,12 @@ fn finding(
         report.faults.push(problem);
         return None;
     }
+    if let Some(fault) = behind(scene, detail) {
+        if !report.faults.contains(fault) {
+            report.faults.push(fault.clone());
+        }
+        return None;
+    }
     let (path, at) = operand_place(scene, item, detail);
     let answer = detail.look.as_ref().and_then(|_| scene.answers.find(&source.id, item));
     let mut outcome = match (detail.verdict, answer) {
@@ -189,6 +195,11 @@ fn finding(
         unverified,
         permit,
     })
+}
+
+/// Returns the fault of a calculation that keeps a check open: no measuring would decide it.
+fn behind<'s>(scene: &'s Scene<'_>, detail: &Detail) -> Option<&'s Problem> {
+    detail.missing.iter().find_map(|&(item, field)| scene.facts.fault_of(item, field))
 }
 
 /// Returns the key path and place of the value to look at: the first recorded operand, or the item's header.
