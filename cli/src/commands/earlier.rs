@@ -27,8 +27,7 @@ struct Job {
 /// Reads an earlier result.
 pub(crate) fn read(path: &str) -> Result<EarlierResult, String> {
     let text = Machine.read(path)?;
-    let whole: Value =
-        serde_json::from_str(&text).map_err(|error| format!("`{path}` is no JSON: {error}; {HOW}"))?;
+    let whole: Value = serde_json::from_str(&text).map_err(|error| format!("`{path}` is no JSON: {error}; {HOW}"))?;
     let schema = whole.get("schema").and_then(Value::as_u64);
     let jobs = whole.get("jobs").and_then(Value::as_array);
     let (Some(schema), Some(jobs)) = (schema, jobs) else {

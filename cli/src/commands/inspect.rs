@@ -36,7 +36,9 @@ pub(crate) fn run(common: &Common, args: &Inspect, sink: &mut Sink<'_>) -> Statu
 
 fn inspect_all(common: &Common, args: &Inspect, sink: &mut Sink<'_>) -> Result<Status, String> {
     if args.format == Format::Csv && args.working.is_empty() {
-        return Err(String::from("`--format csv` is for `--working` alone; findings come as text, json, sarif or junit"));
+        return Err(String::from(
+            "`--format csv` is for `--working` alone; findings come as text, json, sarif or junit",
+        ));
     }
     if !args.working.is_empty() && matches!(args.format, Format::Sarif | Format::Junit) {
         return Err(String::from("worksheets come as text, json or csv"));

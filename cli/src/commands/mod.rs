@@ -10,7 +10,7 @@ mod ruleset;
 use std::path::Path;
 
 use storystick_engine::book::RulesetText;
-use storystick_engine::problem::{Problem, Severity};
+use storystick_engine::problem::Problem;
 use storystick_engine::source::Files;
 use storystick_engine::world::World;
 
@@ -52,11 +52,6 @@ pub(crate) fn look(common: &Common, terminal: bool) -> Look {
 /// Draws problems of the input, errors first come first.
 pub(crate) fn draw(problems: &[Problem], files: &Files, look: Look) -> String {
     problems.iter().map(|problem| Drawn::problem(files, problem).draw(look) + "\n").collect()
-}
-
-/// Returns whether any of the problems is an error.
-pub(crate) fn any_error(problems: &[Problem]) -> bool {
-    problems.iter().any(|problem| problem.severity == Severity::Error)
 }
 
 /// Returns the shipped rulesets, then the user's own, then those of `--rulesets`; a later one stands in front of an earlier.

@@ -53,9 +53,8 @@ impl Excerpt {
         let mut groups: Vec<Vec<Spot<'_>>> = Vec::new();
         for (span, says) in labels {
             let Some(spot) = spot(files, *span, says) else { continue };
-            let near = |other: &Spot<'_>| {
-                other.file.base() == spot.file.base() && other.line.abs_diff(spot.line) <= NEAR
-            };
+            let near =
+                |other: &Spot<'_>| other.file.base() == spot.file.base() && other.line.abs_diff(spot.line) <= NEAR;
             match groups.iter_mut().find(|group| group.iter().any(near)) {
                 Some(group) => group.push(spot),
                 None => groups.push(vec![spot]),
@@ -150,11 +149,15 @@ impl Cut {
         }
         let head = head(&chars, from, room);
         // What is pointed at stands in the middle of what is left, or farther left where its words need the columns.
+        // Near the end of the line there is nothing to the right that would need them.
         let left = head + 2;
-        let lead = (room.saturating_sub(left + (to - from)) / 2).min(most.saturating_sub(left + (to - from) / 2));
+        let free = room.saturating_sub(left + (to - from));
+        let lead = free.saturating_sub(chars.len() - to).max(free / 2).min(most.saturating_sub(left + (to - from) / 2));
         let start = from.saturating_sub(lead).max(head);
+        let blank = chars.iter().take(from).skip(start).position(|&c| c == ' ').filter(|&at| at <= 12);
+        let start = start + blank.unwrap_or(0);
         let mut text: Vec<char> = chars.iter().take(head).copied().collect();
-        let gap: &[char] = if head == 0 { &['…'] } else { &[' ', '…'] };
+        let gap: &[char] = if head == 0 || start == head { &['…'] } else { &[' ', '…'] };
         text.extend(gap);
         let shift = text.len();
         text.extend(shortened(&chars, start, room.saturating_sub(shift)));

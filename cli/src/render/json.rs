@@ -116,9 +116,7 @@ fn finding(files: &Files, finding: &Finding) -> serde_json::Value {
 }
 
 fn problems(list: &[Problem], files: &Files) -> Vec<serde_json::Value> {
-    let one = |problem: &Problem| {
-        serde_json::json!({ "message": problem.message, "help": problem.help, "at": At::of(files, problem.span, "") })
-    };
+    let one = |problem: &Problem| serde_json::json!({ "message": problem.message, "help": problem.help, "at": At::of(files, problem.span, "") });
     list.iter().map(one).collect()
 }
 
@@ -160,8 +158,14 @@ pub(crate) fn whole(jobs: Vec<serde_json::Value>, unread: &[(&str, &Failure)]) -
             serde_json::json!({ "file": file, "problems": problems(&failure.problems, &failure.files) })
         })
         .collect();
-    let whole =
-        Whole { schema: SCHEMA, program: "storystick", version: env!("CARGO_PKG_VERSION"), notice: NOTICE, jobs, unread };
+    let whole = Whole {
+        schema: SCHEMA,
+        program: "storystick",
+        version: env!("CARGO_PKG_VERSION"),
+        notice: NOTICE,
+        jobs,
+        unread,
+    };
     // Plain maps, texts and numbers always serialise.
     serde_json::to_string_pretty(&whole).unwrap_or_default() + "\n"
 }

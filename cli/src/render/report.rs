@@ -73,7 +73,8 @@ impl<'a> Drawn<'a> {
         };
         // The frames take four columns before the message and eight before the help. Lines are broken here rather than by
         // miette, which would part an amount from its unit and a rule's id at its hyphens.
-        let broken = |text: &str, frame: usize, hang: &str| lines(text, look.width.saturating_sub(frame), hang).join("\n");
+        let broken =
+            |text: &str, frame: usize, hang: &str| lines(text, look.width.saturating_sub(frame), hang).join("\n");
         let help: Vec<String> = self.help.iter().map(|help| broken(help, 8, "  ")).collect();
         let framed = Framed {
             excerpt: Excerpt::of(self.files, &self.labels, look.width),

@@ -97,7 +97,11 @@ impl Working {
 /// Returns worksheets for people.
 pub(crate) fn text(working: &Working, files: &Files, look: Look) -> String {
     let mut text = wrap(&format!("{} · {}", working.job, working.file), look.width, "  ");
-    text.push_str(&wrap(&format!("{} {}: how its computed figures came about", working.kind, working.item), look.width, "  "));
+    text.push_str(&wrap(
+        &format!("{} {}: how its computed figures came about", working.kind, working.item),
+        look.width,
+        "  ",
+    ));
     text.push('\n');
     if working.sheets.is_empty() {
         text.push_str("  nothing of it is computed\n\n");

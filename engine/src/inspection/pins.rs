@@ -35,9 +35,8 @@ fn not_in_force(job: &Job, book: &Book, item: ItemIndex, id: &str, moved: bool) 
 fn differs(job: &Job, item: ItemIndex, field: FieldId, layer: &Layer, what: &str, is: &str) -> Option<Problem> {
     let pinned = job.text(item, field).filter(|pinned| *pinned != is)?;
     let message = format!("the job pins {what} `{pinned}` of `{}`, and `{is}` is in force", layer.id);
-    let help = format!(
-        "inspect with the ruleset as it was (`--rulesets`), or look at what has changed and pin {what} `{is}`"
-    );
+    let help =
+        format!("inspect with the ruleset as it was (`--rulesets`), or look at what has changed and pin {what} `{is}`");
     Some(
         Problem::new(job.cell(item, field).span(), message)
             .label(format!("is `{is}` now"))
