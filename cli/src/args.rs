@@ -47,6 +47,8 @@ pub(crate) enum Color {
 pub(crate) enum Task {
     /// Inspect job files against the code in force at their place
     Inspect(Inspect),
+    /// Work out the calculated load of dwellings: standard and optional method, neutral, service
+    Loads(Loads),
     /// Show the code in force for a job or a place, and who set each value
     Code(Code),
     /// Work with rulesets
@@ -103,6 +105,34 @@ pub(crate) struct Inspect {
     /// Number of threads; all cores where none is given
     #[arg(long, value_name = "N")]
     pub(crate) threads: Option<usize>,
+}
+
+/// Options of `loads`.
+#[derive(Args, Debug)]
+pub(crate) struct Loads {
+    /// Job files, or folders that are searched for them
+    #[arg(required = true, value_name = "JOB")]
+    pub(crate) jobs: Vec<String>,
+    /// Work it out as if the job stood in this place
+    #[arg(long, value_name = "RULESET")]
+    pub(crate) at: Option<String>,
+    /// Work it out as if the permit had this date
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    pub(crate) permit_date: Option<Date>,
+    /// Form of the answer
+    #[arg(long, value_enum, default_value_t = Sheets::Text)]
+    pub(crate) format: Sheets,
+}
+
+/// Forms of a worksheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Sheets {
+    /// For people.
+    Text,
+    /// For programs.
+    Json,
+    /// Comma-separated values.
+    Csv,
 }
 
 /// Options of `code`.

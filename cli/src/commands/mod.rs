@@ -4,6 +4,7 @@ mod code;
 mod earlier;
 mod inspect;
 mod job_files;
+mod loads;
 mod output;
 mod ruleset;
 
@@ -26,6 +27,7 @@ pub(crate) type Sink<'a> = dyn FnMut(&str, &str) -> bool + 'a;
 pub(crate) fn run(command: &Command, sink: &mut Sink<'_>) -> Status {
     let answer = match &command.task {
         Task::Inspect(args) => return inspect::run(&command.common, args, sink),
+        Task::Loads(args) => loads::run(&command.common, args),
         Task::Code(args) => code::run(&command.common, args),
         Task::Ruleset(args) => ruleset::run(&command.common, args),
         Task::Schema => schema(),

@@ -1,6 +1,7 @@
 //! How computed figures came about: the worksheet of every derived field of an item.
 
 use serde_json::{Value, json};
+use storystick_engine::calc::load::load_worksheets;
 use storystick_engine::calc::{Ctx, Derived, Library, Line};
 use storystick_engine::inspection::Inspected;
 use storystick_engine::model::kinds::site;
@@ -9,7 +10,7 @@ use storystick_engine::quantity::{Quantity, UnitSystem};
 use storystick_engine::source::{Files, Span};
 
 use super::report::{Drawn, Look};
-use super::wrap::{columns, indented, visible, wrap};
+use super::wrap::{indented, visible, wrap};
 
 /// The worksheets of one item.
 #[derive(Debug)]
@@ -49,6 +50,31 @@ pub(crate) fn of(inspected: &Inspected, library: &Library, item: ItemIndex) -> W
         file: inspected.report.file.clone(),
         item: job.id(item).to_owned(),
         kind: job.schema.spec(kind).word.to_owned(),
+        units,
+        sheets,
+    }
+}
+
+/// Returns the load worksheet of a dwelling.
+pub(crate) fn loads(inspected: &Inspected) -> Working {
+    let job = &inspected.job;
+    let ctx = Ctx::new(job, &*inspected.code.book);
+    let units = units(job);
+    let sheets = load_worksheets(&ctx)
+        .into_iter()
+        .map(|part| Sheet {
+            field: part.title,
+            asks: part.about,
+            value: part.value.map(|value| value.print(units)),
+            missing: part.missing.iter().map(|&(item, field)| job.path(item, field)).collect(),
+            derived: Derived { cell: Cell::MISSING, missing: part.missing, lines: part.lines, fault: part.fault },
+        })
+        .collect();
+    Working {
+        job: inspected.report.job.clone(),
+        file: inspected.report.file.clone(),
+        item: String::from("worksheet"),
+        kind: String::from("load"),
         units,
         sheets,
     }
@@ -97,11 +123,7 @@ impl Working {
 /// Returns worksheets for people.
 pub(crate) fn text(working: &Working, files: &Files, look: Look) -> String {
     let mut text = wrap(&format!("{} · {}", working.job, working.file), look.width, "  ");
-    text.push_str(&wrap(
-        &format!("{} {}: how its computed figures came about", working.kind, working.item),
-        look.width,
-        "  ",
-    ));
+    text.push_str(&wrap(&format!("{} {}, with its working", working.kind, working.item), look.width, "  "));
     text.push('\n');
     if working.sheets.is_empty() {
         text.push_str("  nothing of it is computed\n\n");
@@ -110,18 +132,9 @@ pub(crate) fn text(working: &Working, files: &Files, look: Look) -> String {
         let value = sheet.value.as_deref().unwrap_or("not known");
         text.push_str(&wrap(&format!("{} = {value}", sheet.field.replace('_', " ")), look.width, "  "));
         text.push_str(&indented(sheet.asks, look.width, 2, ""));
-        let rows: Vec<Vec<String>> = sheet
-            .derived
-            .lines
-            .iter()
-            .map(|line| {
-                let from = places(files, &line.from).join(", ");
-                let cite = line.cite.clone().unwrap_or_default();
-                let both = [cite, from].into_iter().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(" · ");
-                vec![line.what.clone(), working.reckoning(line), working.amount(line.total), both]
-            })
-            .collect();
-        text.push_str(&columns(&rows, look.width));
+        for line in &sheet.derived.lines {
+            text.push_str(&worked(working, line, files, look.width));
+        }
         if !sheet.missing.is_empty() {
             text.push_str(&indented(&format!("not recorded: {}", sheet.missing.join("; ")), look.width, 2, "  "));
         }
@@ -131,6 +144,35 @@ pub(crate) fn text(working: &Working, files: &Files, look: Look) -> String {
         text.push('\n');
     }
     text.push_str(&wrap(super::json::NOTICE, look.width, ""));
+    text
+}
+
+/// Returns a line of a worksheet as people write one: what, and its amount at the right edge; below it how it was reckoned, by which
+/// section, and where its figures stand.
+fn worked(working: &Working, line: &Line, files: &Files, width: usize) -> String {
+    let total = working.amount(line.total.or(if line.each.is_none() { line.count } else { None }));
+    let reckoning = if line.total.is_some() { working.reckoning(line) } else { String::new() };
+    let shown = places(files, &line.from);
+    let own = format!("{}:", working.file);
+    let from =
+        shown.iter().map(|place| place.strip_prefix(&own).map_or_else(|| place.clone(), |line| format!("line {line}")));
+    let below: Vec<String> = [Some(reckoning).filter(|text| !text.is_empty() && *text != total), line.cite.clone()]
+        .into_iter()
+        .flatten()
+        .chain(from)
+        .collect();
+    let room = width.saturating_sub(4 + total.chars().count() + 2).max(20);
+    let mut text = String::new();
+    let what = wrap(&line.what, room, "  ");
+    for (at, part) in what.lines().enumerate() {
+        let amount = if at == 0 { total.as_str() } else { "" };
+        let gap = width.saturating_sub(2 + part.chars().count() + amount.chars().count());
+        text.push_str(format!("  {part}{}{amount}", " ".repeat(gap)).trim_end());
+        text.push('\n');
+    }
+    if !below.is_empty() {
+        text.push_str(&indented(&below.join(" · "), width, 6, ""));
+    }
     text
 }
 

@@ -11,6 +11,7 @@ mod service;
 mod standard;
 #[cfg(test)]
 mod tests;
+mod worksheets;
 
 pub use climate::{Climate, optional_climate, standard_climate};
 pub use cooking::cooking_demand;
@@ -21,6 +22,8 @@ pub use service::{Amperes, Service, amperes, line_currents, service_conductor, s
 pub use standard::{
     StandardLoad, dryer_demand, fastened_demand, general_demand, general_load, lighting_circuits, standard_load,
 };
+
+pub use worksheets::{LoadSheet, load_worksheets};
 
 use super::Code;
 use super::arith::{ONE, times};

@@ -54,7 +54,7 @@ pub fn amperes(load: Quantity, voltage: Traced, code: &dyn Code) -> Result<Amper
 pub fn service_for(load: Quantity, voltage: Traced, code: &dyn Code, sheet: &mut Sheet) -> Result<Service, Problem> {
     let current = amperes(load, voltage, code)?;
     sheet.line(|| Line::new("current").each(current.exact).total(current.counted).of(voltage));
-    let least = code.quantity("service.least", Dimension::Current)?;
+    let least = code.quantity("service.smallest", Dimension::Current)?;
     let need = Quantity::new(Dimension::Current, current.counted.amount().max(least.amount()));
     let rating = standard_at_or_above(need, code)?.ok_or_else(|| {
         Problem::new(voltage.span, format!("no standard rating is large enough for {}", shown(current.counted)))
