@@ -65,7 +65,7 @@ fn work(example: &Example, book: &Book) -> Found {
         Some("smallest_awg") => {
             let zero = Quantity::new(Dimension::Current, 0);
             let other = q(&format!("{} A", example.must("load_A")), Dimension::Current);
-            let load = CircuitLoad { continuous: zero, other };
+            let load = CircuitLoad { continuous: zero, other, largest_motor: zero };
             let run = run(example, bare(awg("14")), code);
             let chosen = conductor_for(&load, &run, false, code, &mut Sheet::none()).unwrap().unwrap();
             found.text("smallest_awg", gauge(chosen.size));

@@ -1,6 +1,6 @@
 //! Computations: what follows from a job and the code in force, each with its worksheet.
 //!
-//! Two layers. The pure computations ([`box_fill`], …) work on plain inputs and on [`Code`]; papers and other programs
+//! Two layers. The pure computations ([`box_fill()`], [`ampacity()`], [`load`], [`coverage`], …) work on plain inputs and on [`Code`]; papers and other programs
 //! use them straight. The derived fields of items gather those inputs from a job and hand the result to rules;
 //! [`Library`] knows which function fills which field, and a program that embeds the engine adds its own.
 //!
@@ -41,7 +41,7 @@ pub use ampacity::{
 };
 pub use box_fill::{
     BoxContents, BoxFill, Family, Offered, Wires, Yoke, allowance, box_contents, box_fill, capacity, most_conductors,
-    smallest_box,
+    proposal, smallest_box,
 };
 pub use code::{Clause, Code, Datum, Known, Match};
 pub use derive::{Ctx, DeriveFn, Derived, Library, facts};

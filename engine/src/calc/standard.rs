@@ -9,6 +9,7 @@ use super::heights::{box_heights, explain};
 use super::load;
 use super::operable::{is_operable, operable, operable_height};
 use super::outline::floor_area;
+use super::protection::{breaker_of_cable, ground_of_cable};
 use super::protection_seen::{Fault, of_appliance, of_device, of_luminaire};
 use super::raceway_fill::fill_of_raceway;
 use super::runs::{leg, smallest_conductor, widest_support_gap};
@@ -117,6 +118,8 @@ pub(super) fn register(schema: &Schema, library: &mut Library) {
                 Ok(Traced { quantity: ampacity, span: ctx.place(item, cable::SIZE) })
             })
         }),
+        (cable::NAME, cable::LARGEST_BREAKER, |ctx, item| traced(ctx, item, breaker_of_cable)),
+        (cable::NAME, cable::GROUND_NEEDED, |ctx, item| traced(ctx, item, ground_of_cable)),
         (cable::NAME, cable::WIDEST_SUPPORT_GAP, |ctx, item| traced(ctx, item, widest_support_gap)),
         (cable_end::NAME, cable_end::IS_AT_BOX, |ctx, item| has(ctx, item, cable_end::BOX)),
         (cable_end::NAME, cable_end::IS_AT_PANEL, |ctx, item| has(ctx, item, cable_end::PANEL)),

@@ -1,11 +1,14 @@
 //! Overcurrent protection: standard ratings, the largest breaker for a conductor, the conductor for a load, and equipment
 //! grounding conductors.
 
+mod of_cable;
 #[cfg(test)]
 mod tests;
 
+pub use of_cable::{breaker_of_cable, ground_of_cable};
+
 use super::ampacity::{Ampacity, Run, ampacity, column, table_value};
-use super::arith::{divide, times};
+use super::arith::{ONE, divide, times};
 use super::given::Traced;
 use super::worksheet::{Line, Sheet};
 use super::{Code, Known, Match, shown};
@@ -91,6 +94,8 @@ pub struct CircuitLoad {
     pub continuous: Quantity,
     /// Other current.
     pub other: Quantity,
+    /// Full-load current of the largest motor, a part of the other current; zero for none.
+    pub largest_motor: Quantity,
 }
 
 impl CircuitLoad {
@@ -100,12 +105,19 @@ impl CircuitLoad {
     /// When the code lacks the factor, or the load is too large to compute.
     pub fn enlarged(&self, code: &dyn Code, sheet: &mut Sheet) -> Result<Quantity, Problem> {
         let factor = code.quantity("circuit.continuous_factor", Dimension::Ratio)?;
+        let motor = code.quantity("protection.motor", Dimension::Number)?;
+        let extra = times(self.largest_motor.amount(), motor.amount().saturating_sub(ONE));
         let sum = times(self.continuous.amount(), factor.amount())
             .and_then(|continuous| continuous.checked_add(self.other.amount()))
+            .and_then(|sum| sum.checked_add(extra?))
             .ok_or_else(|| Problem::new(factor.span, "this load is too large to compute"))?;
         let sum = Quantity::new(Dimension::Current, sum);
         sheet.line(|| Line::new("continuous load").count(factor.quantity).each(self.continuous).by(factor));
         sheet.line(|| Line::new("other load").total(self.other));
+        if let Some(extra) = extra.filter(|extra| *extra > 0) {
+            let extra = Quantity::new(Dimension::Current, extra);
+            sheet.line(|| Line::new("more for the largest motor").each(self.largest_motor).total(extra).by(motor));
+        }
         sheet.line(|| Line::new("to be carried before any factor").total(sum));
         Ok(sum)
     }

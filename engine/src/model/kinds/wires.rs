@@ -55,6 +55,8 @@ kind! {
         IN_LINE "in_line" Type::Flag, as_built(), UNSET, "Whether it runs straight up, down or across to an accessory that can be seen.";
         EARTHED_COVER "earthed_cover" Type::Flag, written(), NO, "Whether it has an earthed metal covering.";
         PAST_PARTITION "past_partition" q(Dimension::Length), as_built(), UNSET, "How far it goes on beyond an old partition.";
+        LARGEST_BREAKER "largest_breaker" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect it where it runs.";
+        GROUND_NEEDED "ground_needed" q(Dimension::Conductor), Filled::Derived, UNSET, "Equipment grounding conductor that it needs, by its breaker and larger where its other conductors are.";
     }
 }
 
