@@ -221,6 +221,11 @@ fn place(ctx: &Ctx<'_>, item: ItemIndex, outline: &Outline) -> Result<Placed, Ga
     Ok(Placed { item, from, to: from + length.amount() })
 }
 
+/// Returns where a wall counter begins and ends on the outline.
+pub(super) fn place_of_counter(ctx: &Ctx<'_>, item: ItemIndex, outline: &Outline) -> Result<(i64, i64), Gap> {
+    place(ctx, item, outline).map(|placed| (placed.from, placed.to))
+}
+
 /// Adds the parts of the wall line that sinks, ranges and the like take, unless enough counter lies behind them.
 fn breaks_of(ctx: &Ctx<'_>, placed: &Placed, joined: &[Placed], breaks: &mut Vec<(i64, i64)>) -> Result<(), Gap> {
     let straight = ctx.book.quantity("coverage.counter_behind_least", Dimension::Length)?.amount();

@@ -242,6 +242,22 @@ fn counters_that_meet_in_a_corner_have_one_wall_line() {
 }
 
 #[test]
+fn the_wall_along_a_counter_goes_by_the_counter_unless_the_code_says_otherwise() {
+    let mut job = kitchen();
+    receptacle(&mut job, "R1", "kit/south", "6 ft", &[]);
+    let job = job.job();
+    let of = |code: &Tables| {
+        let ctx = Ctx::new(&job, code);
+        wall_uncovered(&ctx, job.find("kit").unwrap(), &mut Sheet::none()).unwrap().amount()
+    };
+    // From the middle of the south wall to the end of the long counter: 6 ft, 10 ft of the west wall and 2 ft of the north one.
+    assert_eq!(of(&Tables::shipped()), inches(18 * 12));
+    // Otherwise all round: half of the 44 ft of wall.
+    let otherwise = Tables::shipped().with("[coverage.breaks]\nlist = [\"door\"]");
+    assert_eq!(of(&otherwise), inches(22 * 12));
+}
+
+#[test]
 fn a_sink_cuts_the_wall_line_unless_enough_counter_lies_behind_it() {
     let with = |behind: Option<&str>| {
         let mut job = kitchen();

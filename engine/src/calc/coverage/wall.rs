@@ -6,10 +6,11 @@ use super::super::given::{Gap, Gaps, Traced};
 use super::super::outline::{Outline, outline};
 use super::super::shown;
 use super::super::worksheet::{Line, Sheet};
+use super::counter::place_of_counter;
 use super::line::{Farthest, Stretch, stretches};
 use super::receptacles::{Standing, counts_for_wall, counts_in_room};
 use crate::model::ItemIndex;
-use crate::model::kinds::{device, opening, outlet_box, room, wall};
+use crate::model::kinds::{counter, device, opening, outlet_box, room, wall};
 use crate::problem::Problem;
 use crate::quantity::{Dimension, Quantity};
 use crate::source::Span;
@@ -213,7 +214,8 @@ pub(super) fn position(ctx: &Ctx<'_>, device: ItemIndex, outline: &Outline) -> R
     Ok(side.start + along.amount())
 }
 
-/// Returns the parts of the outline that are no wall: openings and sides that break the floor line.
+/// Returns the parts of the outline that are no wall space: openings, sides that break the floor line, and where the code says so
+/// the stretches along counters, which go by their own distance.
 pub(super) fn breaks(ctx: &Ctx<'_>, item: ItemIndex, outline: &Outline) -> Result<Vec<(i64, i64)>, Gap> {
     let mut breaks = Vec::new();
     for side in &outline.sides {
@@ -240,6 +242,13 @@ pub(super) fn breaks(ctx: &Ctx<'_>, item: ItemIndex, outline: &Outline) -> Resul
         }
         if ctx.book.lists("coverage.breaks", kind)? {
             breaks.push((side.start + at.amount(), side.start + at.amount() + width.amount()));
+        }
+    }
+    if ctx.book.lists("coverage.breaks", "counter")? {
+        for counter in ctx.job.links(item, room::COUNTERS) {
+            if ctx.need_text(counter, counter::KIND)? == "wall" {
+                breaks.push(place_of_counter(ctx, counter, outline)?);
+            }
         }
     }
     Ok(breaks)
