@@ -8,32 +8,32 @@ use jiff::civil::Date;
 /// Exit status: 0 nothing to correct, 1 corrections found, 2 the input or the rulesets are at fault.
 #[derive(Debug, Parser)]
 #[command(name = "storystick", version, max_term_width = 100)]
-pub struct Command {
+pub(crate) struct Command {
     /// How the answer is written.
     #[command(flatten)]
-    pub common: Common,
+    pub(crate) common: Common,
     /// What to do.
     #[command(subcommand)]
-    pub task: Task,
+    pub(crate) task: Task,
 }
 
 /// Options of every command.
 #[derive(Args, Debug)]
-pub struct Common {
+pub(crate) struct Common {
     /// Folder of rulesets that add to the shipped ones or stand in front of them (can be repeated)
     #[arg(long, global = true, value_name = "DIR")]
-    pub rulesets: Vec<String>,
+    pub(crate) rulesets: Vec<String>,
     /// When to use colour
     #[arg(long, global = true, value_enum, default_value_t = Color::Auto)]
-    pub color: Color,
+    pub(crate) color: Color,
     /// Write without frames, for screen readers and logs
     #[arg(long, global = true)]
-    pub plain: bool,
+    pub(crate) plain: bool,
 }
 
 /// When colour is used.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum Color {
+pub(crate) enum Color {
     /// On a terminal, unless `NO_COLOR` is set.
     Auto,
     /// Always.
@@ -44,9 +44,11 @@ pub enum Color {
 
 /// The commands.
 #[derive(Debug, Subcommand)]
-pub enum Task {
+pub(crate) enum Task {
     /// Inspect job files against the code in force at their place
     Inspect(Inspect),
+    /// Work out the calculated load of dwellings: standard and optional method, neutral, service
+    Loads(Loads),
     /// Show the code in force for a job or a place, and who set each value
     Code(Code),
     /// Work with rulesets
@@ -57,85 +59,119 @@ pub enum Task {
 
 /// Options of `inspect`.
 #[derive(Args, Debug)]
-pub struct Inspect {
+pub(crate) struct Inspect {
     /// Job files, or folders that are searched for them
     #[arg(required = true, value_name = "JOB")]
-    pub jobs: Vec<String>,
+    pub(crate) jobs: Vec<String>,
     /// Inspect as at this stage instead of the job's own
     #[arg(long, value_parser = ["layout", "rough_in", "trim_out", "final"])]
-    pub stage: Option<String>,
+    pub(crate) stage: Option<String>,
     /// Inspect as if the job stood in this place
     #[arg(long, value_name = "RULESET")]
-    pub at: Option<String>,
+    pub(crate) at: Option<String>,
     /// Inspect as if the permit had this date
     #[arg(long, value_name = "DATE", value_parser = date)]
-    pub permit_date: Option<Date>,
+    pub(crate) permit_date: Option<Date>,
     /// The day of the inspection, which decides whether permissions have lapsed; today where none is given
     #[arg(long, value_name = "DATE", value_parser = date)]
-    pub on: Option<Date>,
+    pub(crate) on: Option<Date>,
     /// Leave out findings of less weight than this
     #[arg(long, value_parser = ["correction", "caution", "note"])]
-    pub weight: Option<String>,
+    pub(crate) weight: Option<String>,
     /// Lightest failed check that makes the exit status 1
     #[arg(long, value_parser = ["correction", "caution", "note"], default_value = "correction")]
-    pub fail_on: String,
+    pub(crate) fail_on: String,
     /// Form of the answer
     #[arg(long, value_enum, default_value_t = Format::Text)]
-    pub format: Format,
+    pub(crate) format: Format,
     /// Include the met checks with their margins
     #[arg(long)]
-    pub all: bool,
+    pub(crate) all: bool,
     /// Show every finding in full instead of folding those of one rule
     #[arg(long)]
-    pub each: bool,
+    pub(crate) each: bool,
     /// Only this rule (can be repeated)
     #[arg(long, value_name = "RULE")]
-    pub rule: Vec<String>,
+    pub(crate) rule: Vec<String>,
     /// Only this item (can be repeated)
     #[arg(long, value_name = "ITEM")]
-    pub item: Vec<String>,
+    pub(crate) item: Vec<String>,
+    /// Tell what is new, cleared and still open since an earlier result of `--format json`
+    #[arg(long, value_name = "EARLIER", conflicts_with = "working")]
+    pub(crate) since: Option<String>,
+    /// Print how the computed figures of this item came about instead of inspecting (can be repeated)
+    #[arg(long, value_name = "ITEM")]
+    pub(crate) working: Vec<String>,
     /// Number of threads; all cores where none is given
     #[arg(long, value_name = "N")]
-    pub threads: Option<usize>,
+    pub(crate) threads: Option<usize>,
+}
+
+/// Options of `loads`.
+#[derive(Args, Debug)]
+pub(crate) struct Loads {
+    /// Job files, or folders that are searched for them
+    #[arg(required = true, value_name = "JOB")]
+    pub(crate) jobs: Vec<String>,
+    /// Work it out as if the job stood in this place
+    #[arg(long, value_name = "RULESET")]
+    pub(crate) at: Option<String>,
+    /// Work it out as if the permit had this date
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    pub(crate) permit_date: Option<Date>,
+    /// Form of the answer
+    #[arg(long, value_enum, default_value_t = Sheets::Text)]
+    pub(crate) format: Sheets,
+}
+
+/// Forms of a worksheet.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Sheets {
+    /// For people.
+    Text,
+    /// For programs.
+    Json,
+    /// Comma-separated values.
+    Csv,
 }
 
 /// Options of `code`.
 #[derive(Args, Debug)]
-pub struct Code {
+pub(crate) struct Code {
     /// Job file, unless `--at` names a place
     #[arg(value_name = "JOB", required_unless_present = "at")]
-    pub job: Option<String>,
+    pub(crate) job: Option<String>,
     /// Entries or rules to show; a dotted beginning shows all under it. Everything where none is given
     #[arg(value_name = "ENTRY")]
-    pub entries: Vec<String>,
+    pub(crate) entries: Vec<String>,
     /// Show the code of this place instead of a job's
     #[arg(long, value_name = "RULESET", requires = "on")]
-    pub at: Option<String>,
+    pub(crate) at: Option<String>,
     /// The permit date to look at
     #[arg(long, value_name = "DATE", value_parser = date)]
-    pub on: Option<Date>,
+    pub(crate) on: Option<Date>,
     /// With the accessibility requirements of the place
-    #[arg(long)]
-    pub accessible: bool,
+    #[arg(long, requires = "at")]
+    pub(crate) accessible: bool,
     /// With this shop book on top
-    #[arg(long, value_name = "RULESET")]
-    pub shop: Option<String>,
+    #[arg(long, value_name = "RULESET", requires = "at")]
+    pub(crate) shop: Option<String>,
     /// Form of the answer
     #[arg(long, value_enum, default_value_t = TextOrJson::Text)]
-    pub format: TextOrJson,
+    pub(crate) format: TextOrJson,
 }
 
 /// Options of `ruleset`.
 #[derive(Args, Debug)]
-pub struct Ruleset {
+pub(crate) struct Ruleset {
     /// What to do.
     #[command(subcommand)]
-    pub task: RulesetTask,
+    pub(crate) task: RulesetTask,
 }
 
 /// What to do with rulesets.
 #[derive(Debug, Subcommand)]
-pub enum RulesetTask {
+pub(crate) enum RulesetTask {
     /// Run the trials of rulesets: each rule met, failed and unrecorded
     Try {
         /// Rulesets by id, or folders of rulesets; all shipped ones where none is given
@@ -148,7 +184,7 @@ pub enum RulesetTask {
 
 /// Forms of a report.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum Format {
+pub(crate) enum Format {
     /// For people.
     Text,
     /// The whole, for programs.
@@ -157,11 +193,13 @@ pub enum Format {
     Sarif,
     /// JUnit XML.
     Junit,
+    /// Comma-separated values, of `--working` alone.
+    Csv,
 }
 
 /// Text or JSON.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum TextOrJson {
+pub(crate) enum TextOrJson {
     /// For people.
     Text,
     /// For programs.
@@ -174,7 +212,7 @@ fn date(text: &str) -> Result<Date, String> {
 
 impl Command {
     /// Returns the command of this process; misuse ends it with status 2 and help, as clap does.
-    pub fn read() -> Command {
+    pub(crate) fn read() -> Command {
         Command::parse()
     }
 }

@@ -8,7 +8,7 @@ use storystick_engine::world::World;
 
 /// The machine the command runs on.
 #[derive(Clone, Copy, Debug, Default)]
-pub struct Machine;
+pub(crate) struct Machine;
 
 impl World for Machine {
     fn read(&self, path: &str) -> Result<String, String> {
@@ -49,7 +49,7 @@ fn plain(error: &std::io::Error) -> String {
 }
 
 /// Returns the folder of the user's own rulesets, if there is one.
-pub fn user_rulesets() -> Option<PathBuf> {
+pub(crate) fn user_rulesets() -> Option<PathBuf> {
     if let Some(folder) = std::env::var_os("STORYSTICK_RULESETS") {
         return Some(PathBuf::from(folder));
     }
@@ -62,7 +62,7 @@ pub fn user_rulesets() -> Option<PathBuf> {
 }
 
 /// Returns the columns of the terminal, or 80 where nothing says.
-pub fn columns() -> usize {
+pub(crate) fn columns() -> usize {
     let said = std::env::var("COLUMNS").ok().and_then(|text| text.parse().ok());
     said.or_else(|| terminal_size::terminal_size().map(|(width, _)| usize::from(width.0)))
         .filter(|&columns| columns >= 20)
@@ -70,16 +70,16 @@ pub fn columns() -> usize {
 }
 
 /// Returns whether standard output is a terminal.
-pub fn stdout_is_terminal() -> bool {
+pub(crate) fn stdout_is_terminal() -> bool {
     std::io::stdout().is_terminal()
 }
 
 /// Returns whether standard error is a terminal.
-pub fn stderr_is_terminal() -> bool {
+pub(crate) fn stderr_is_terminal() -> bool {
     std::io::stderr().is_terminal()
 }
 
 /// Returns whether the user asked for no colour (`NO_COLOR` set to anything but nothing).
-pub fn no_color() -> bool {
+pub(crate) fn no_color() -> bool {
     std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty())
 }

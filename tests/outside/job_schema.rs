@@ -2,6 +2,8 @@
 //!
 //! TOML becomes JSON as editors and converters do it: dates become text.
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a helper that fails fails its test")]
+
 use std::path::{Path, PathBuf};
 
 use serde_json::{Value, json};
@@ -174,30 +176,39 @@ fn job_files(folder: &Path, found: &mut Vec<PathBuf>) {
     for path in entries {
         if path.is_dir() {
             job_files(&path, found);
-        } else if path.extension().is_some_and(|ext| ext == "toml")
-            && std::fs::read_to_string(&path).unwrap().lines().any(|line| line.starts_with("format ="))
-        {
-            found.push(path);
+        } else if path.extension().is_some_and(|ext| ext == "toml") {
+            let text = std::fs::read_to_string(&path).unwrap();
+            found.extend(text.lines().any(|line| line.starts_with("format =")).then_some(path));
         }
     }
+}
+
+/// The example jobs, those that are wrong on purpose apart.
+fn examples() -> (Vec<PathBuf>, Vec<PathBuf>) {
+    let mut files = Vec::new();
+    job_files(&Path::new(env!("CARGO_MANIFEST_DIR")).join("../examples"), &mut files);
+    files.into_iter().partition(|file| !file.components().any(|part| part.as_os_str() == "invalid"))
 }
 
 #[test]
 fn good_job_files_fit_the_schema() {
     let validator = validator();
     assert_eq!(faults(&validator, GOOD), Vec::<String>::new());
-    let examples = Path::new(env!("CARGO_MANIFEST_DIR")).join("../examples");
-    let mut files = Vec::new();
-    if examples.is_dir() {
-        job_files(&examples, &mut files);
+    let (good, _) = examples();
+    assert!(good.len() >= 3, "{good:?}");
+    for file in good {
+        let text = std::fs::read_to_string(&file).unwrap();
+        assert_eq!(faults(&validator, &text), Vec::<String>::new(), "{}", file.display());
+        assert!(reads(&text), "{}", file.display());
     }
-    for file in files {
-        assert_eq!(
-            faults(&validator, &std::fs::read_to_string(&file).unwrap()),
-            Vec::<String>::new(),
-            "{}",
-            file.display()
-        );
+}
+
+#[test]
+fn examples_of_wrong_files_are_refused() {
+    let (_, wrong) = examples();
+    assert!(wrong.len() >= 10, "{wrong:?}");
+    for file in wrong {
+        assert!(!reads(&std::fs::read_to_string(&file).unwrap()), "{}", file.display());
     }
 }
 

@@ -8,7 +8,7 @@ use storystick_engine::source::Files;
 use storystick_engine::world::World;
 
 use crate::args::{Code, Common, TextOrJson};
-use crate::render::wrap::wrap;
+use crate::render::wrap::{indented, wrap};
 use crate::world::Machine;
 use crate::{Answer, Status, world};
 
@@ -107,37 +107,11 @@ fn text(book: &Book, files: &Files, entries: &[Shown], rules: &[RuleName<'_>], w
         let draft = layer.draft.as_ref().map_or_else(String::new, |why| format!(", DRAFT: {why}"));
         let line =
             format!("{} v{} {} — {}{adopted}{reviewed}{draft}", layer.id, layer.version, layer.content, layer.title);
-        out.push_str(&wrap(&format!("  {line}"), columns.saturating_sub(2), "    ").replacen("", "  ", 1));
+        out.push_str(&indented(&line, columns, 2, "  "));
     }
     out.push('\n');
     for shown in entries {
-        match &shown.value {
-            Some(value) => out.push_str(&wrap(&format!("{} = {value}", shown.key), columns, "    ")),
-            None => out.push_str(&wrap(&format!("{} ({})", shown.key, shown.holds), columns, "    ")),
-        }
-        if whole {
-            continue;
-        }
-        for row in &shown.rows {
-            let key = row.key.as_ref().map_or_else(String::new, |key| format!("{key}: "));
-            let latest =
-                row.chain.last().filter(|step| shown.chain.first().is_some_and(|first| first.span != step.span));
-            let by = latest.map_or_else(String::new, |step| format!("  ({}, {})", step.ruleset, step.cites));
-            let _ = writeln!(out, "    {key}{}{by}", row.value);
-        }
-        for step in &shown.chain {
-            let since = step.in_force.as_ref().map_or_else(String::new, |day| format!(", in force {day}"));
-            let doubt = if step.checked.is_verified() { "" } else { " — UNVERIFIED" };
-            let line = format!("{}: {} ({}{since}){doubt}", step.title, step.value, step.cites);
-            out.push_str(&indent(&wrap(&line, columns.saturating_sub(4), "  ")));
-            let line = format!("{} · {} · {}", place(files, step), step.checked.word(), step.source);
-            out.push_str(&indent(&wrap(&format!("  {line}"), columns.saturating_sub(4), "    ").replacen("", "  ", 1)));
-            if let Some(note) = &step.note {
-                out.push_str(&indent(
-                    &wrap(&format!("note: {note}"), columns.saturating_sub(6), "  ").replacen("", "  ", 1),
-                ));
-            }
-        }
+        entry_text(&mut out, files, shown, columns, whole);
     }
     for rule in rules {
         out.push_str(&rule_text(book, files, rule, columns, whole));
@@ -145,8 +119,32 @@ fn text(book: &Book, files: &Files, entries: &[Shown], rules: &[RuleName<'_>], w
     out
 }
 
-fn indent(text: &str) -> String {
-    text.lines().map(|line| format!("    {line}\n")).collect()
+fn entry_text(out: &mut String, files: &Files, shown: &Shown, columns: usize, whole: bool) {
+    match &shown.value {
+        Some(value) => out.push_str(&wrap(&format!("{} = {value}", shown.key), columns, "    ")),
+        None => out.push_str(&wrap(&format!("{} ({})", shown.key, shown.holds), columns, "    ")),
+    }
+    if whole {
+        return;
+    }
+    for row in &shown.rows {
+        let key = row.key.as_ref().map_or_else(String::new, |key| format!("{key}: "));
+        // Only what differs from the entry as it was first written says who set it.
+        let latest = row.chain.last().filter(|step| shown.chain.first().is_none_or(|first| first.span != step.span));
+        let by = latest.map_or_else(String::new, |step| format!(" ({}, {})", step.ruleset, step.cites));
+        out.push_str(&indented(&format!("{key}{}{by}", row.value), columns, 4, "  "));
+    }
+    for step in &shown.chain {
+        let since = step.in_force.as_ref().map_or_else(String::new, |day| format!(", in force {day}"));
+        let doubt = if step.checked.is_verified() { "" } else { " — UNVERIFIED" };
+        let line = format!("{}: {} ({}{since}){doubt}", step.title, step.value, step.cites);
+        out.push_str(&indented(&line, columns, 4, "  "));
+        let line = format!("{} · {} · {}", place(files, step), step.checked.word(), step.source);
+        out.push_str(&indented(&line, columns, 6, "  "));
+        if let Some(note) = &step.note {
+            out.push_str(&indented(&format!("note: {note}"), columns, 6, "  "));
+        }
+    }
 }
 
 fn rule_text(book: &Book, files: &Files, rule: &RuleName<'_>, columns: usize, whole: bool) -> String {
@@ -166,12 +164,12 @@ fn rule_text(book: &Book, files: &Files, rule: &RuleName<'_>, columns: usize, wh
         return out;
     }
     for line in source.doc.lines() {
-        out.push_str(&indent(&wrap(line, columns.saturating_sub(4), "")));
+        out.push_str(&indented(line, columns, 4, ""));
     }
     for step in chain {
         let since = step.in_force.as_ref().map_or_else(String::new, |day| format!(", in force {day}"));
         let line = format!("{}: {} ({}{since}) · {}", step.title, step.value, step.cites, place(files, &step));
-        out.push_str(&indent(&wrap(&line, columns.saturating_sub(4), "  ")));
+        out.push_str(&indented(&line, columns, 4, "  "));
     }
     for line in files.text(source.text).lines() {
         let _ = writeln!(out, "    | {line}");

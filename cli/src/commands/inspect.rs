@@ -3,62 +3,63 @@
 use std::sync::Arc;
 
 use rayon::prelude::*;
-use storystick_engine::inspection::finding::{Report, Weight};
-use storystick_engine::inspection::{Inspected, Inspector, JobText, Options, Prepared};
+use storystick_engine::inspection::compare::compare;
+use storystick_engine::inspection::finding::{Outcome, Report, Weight};
+use storystick_engine::inspection::{Failure, Inspected, Inspector, JobText, Options, Prepared};
 use storystick_engine::model::Stage;
+use storystick_engine::problem::Problem;
+use storystick_engine::source::{Files, Span};
 use storystick_engine::world::World;
 
 use super::Sink;
+use super::earlier::{self, EarlierResult};
+use super::job_files::job_files;
+use super::output::{Done, Output, Unread};
 use crate::args::{Common, Format, Inspect};
-use crate::render::report::Look;
-use crate::render::text::{self, Depth};
-use crate::render::{json, junit, sarif};
+use crate::render::since::Compared;
 use crate::world::Machine;
 use crate::{Status, world};
 
 /// Jobs that are read, prepared and inspected together: enough to keep the cores busy, few enough to keep memory flat.
 const BATCH: usize = 64;
 
-/// One job after inspection: the reports to write, or what is wrong with the input.
-enum Done {
-    Report(Box<Inspected>),
-    Fault(String),
-}
-
 /// Runs the command.
 pub(crate) fn run(common: &Common, args: &Inspect, sink: &mut Sink<'_>) -> Status {
-    let look = super::look(common, world::stdout_is_terminal());
-    let errors = super::look(common, world::stderr_is_terminal());
-    let mut status = Status::Clean;
-    let paths = match job_files(&args.jobs) {
-        Ok(paths) => paths,
+    match inspect_all(common, args, sink) {
+        Ok(status) => status,
         Err(message) => {
             sink("", &format!("{message}\n"));
-            return Status::Fault;
+            Status::Fault
         }
-    };
-    let texts = match super::rulesets(common) {
-        Ok(texts) => texts,
-        Err(message) => {
-            sink("", &format!("{message}\n"));
-            return Status::Fault;
-        }
-    };
-    let options = options(args);
-    let mut inspector = Inspector::new(texts);
+    }
+}
+
+fn inspect_all(common: &Common, args: &Inspect, sink: &mut Sink<'_>) -> Result<Status, String> {
+    if args.format == Format::Csv && args.working.is_empty() {
+        return Err(String::from(
+            "`--format csv` is for `--working` alone; findings come as text, json, sarif or junit",
+        ));
+    }
+    if !args.working.is_empty() && matches!(args.format, Format::Sarif | Format::Junit) {
+        return Err(String::from("worksheets come as text, json or csv"));
+    }
+    let paths = job_files(&args.jobs)?;
+    let earlier = args.since.as_deref().map(earlier::read).transpose()?;
+    let mut inspector = Inspector::new(super::rulesets(common)?);
+    let run = Run { options: options(args), earlier, met: keeps_met(args) };
     let pool = match args.threads {
         Some(threads) => rayon::ThreadPoolBuilder::new().num_threads(threads.max(1)).build().ok(),
         None => None,
     };
-    let mut out =
-        Output::new(args.format, look, Depth { each_rule: if args.each { usize::MAX } else { 3 }, met: args.all });
+    let mut status = Status::Clean;
+    let mut out = Output::new(common, args);
     let total = paths.len();
     for (at, batch) in paths.chunks(BATCH).enumerate() {
         progress(at * BATCH, total);
         let prepared: Vec<Result<Prepared, Done>> =
-            batch.iter().map(|path| prepare(&mut inspector, path, &options, errors)).collect();
+            batch.iter().map(|path| run.prepare(&mut inspector, path)).collect();
         let work = |one: Result<Prepared, Done>| match one {
-            Ok(prepared) => inspect(&inspector, &prepared, &options, errors),
+            Ok(prepared) => run.inspect(&inspector, &prepared),
             Err(fault) => fault,
         };
         let done: Vec<Done> = if batch.len() == 1 || args.threads == Some(1) {
@@ -69,15 +70,20 @@ pub(crate) fn run(common: &Common, args: &Inspect, sink: &mut Sink<'_>) -> Statu
             prepared.into_par_iter().map(work).collect()
         };
         for one in done {
-            status = status.max(out.take(one, args, sink));
+            status = status.max(out.take(one, inspector.library(), sink));
         }
-        if out.closed {
-            return status;
+        if out.closed() {
+            return Ok(status);
         }
     }
     progress(total, total);
-    out.finish(sink);
-    status
+    out.finish(inspector.library(), sink);
+    Ok(status)
+}
+
+/// Whether the report is to hold the met checks. JUnit counts every case.
+fn keeps_met(args: &Inspect) -> bool {
+    args.all || args.format == Format::Junit
 }
 
 fn options(args: &Inspect) -> Options {
@@ -87,50 +93,48 @@ fn options(args: &Inspect) -> Options {
         permit_date: args.permit_date,
         on: args.on.unwrap_or_else(|| Machine.today()),
         rules: args.rule.clone(),
-        items: args.item.clone(),
+        items: args.item.iter().chain(&args.working).cloned().collect(),
         lightest: args.weight.as_deref().and_then(Weight::of).unwrap_or(Weight::Note),
-        met: args.all || args.format == Format::Junit,
+        // A comparison has to know what is met by now.
+        met: keeps_met(args) || args.since.is_some(),
     }
 }
 
-/// Returns the job files among files and folders. In a folder, a job file is a TOML file that says its `format`.
-fn job_files(given: &[String]) -> Result<Vec<String>, String> {
-    let world = Machine;
-    let mut paths = Vec::new();
-    for path in given {
-        if !std::path::Path::new(path).is_dir() {
-            paths.push(path.clone());
-            continue;
-        }
-        let before = paths.len();
-        for file in world.walk(path)? {
-            if file.ends_with(".toml") && world.read(&file).is_ok_and(|text| states_format(&text)) {
-                paths.push(file);
-            }
-        }
-        if paths.len() == before {
-            return Err(format!("`{path}` holds no job file: a job file is a TOML file that begins with `format = 1`"));
-        }
+/// What holds for every job of a run.
+struct Run {
+    options: Options,
+    earlier: Option<EarlierResult>,
+    met: bool,
+}
+
+impl Run {
+    fn prepare(&self, inspector: &mut Inspector, path: &str) -> Result<Prepared, Done> {
+        let unread = |failure: Failure| Done::Unread(Unread { file: path.to_owned(), failure });
+        let text = Machine.read(path).map_err(|message| {
+            unread(Failure { problems: vec![Problem::new(Span::NONE, message)], files: Files::new() })
+        })?;
+        let job = JobText { name: path.to_owned(), text: Arc::from(text) };
+        inspector.prepare(job, &self.options).map_err(unread)
     }
-    Ok(paths)
-}
 
-/// Returns whether a text states a `format` before its first table, as every job file does.
-fn states_format(text: &str) -> bool {
-    let top = text.lines().map(str::trim_start).take_while(|line| !line.starts_with('['));
-    top.map(|line| line.strip_prefix("format")).any(|rest| rest.is_some_and(|rest| rest.trim_start().starts_with('=')))
-}
+    fn inspect(&self, inspector: &Inspector, prepared: &Prepared) -> Done {
+        let mut inspected = match inspector.inspect(prepared, &self.options) {
+            Ok(inspected) => inspected,
+            Err(failure) => return Done::Unread(Unread { file: prepared.name().to_owned(), failure }),
+        };
+        let compared = self.earlier.as_ref().map(|earlier| self.compare(earlier, &inspected));
+        if !self.met {
+            inspected.report.findings.retain(|finding| finding.outcome != Outcome::Met);
+        }
+        Done::Inspected(Box::new(inspected), compared)
+    }
 
-fn prepare(inspector: &mut Inspector, path: &str, options: &Options, look: Look) -> Result<Prepared, Done> {
-    let text = Machine.read(path).map_err(|message| Done::Fault(format!("{message}\n")))?;
-    let job = JobText { name: path.to_owned(), text: Arc::from(text) };
-    inspector.prepare(job, options).map_err(|failure| Done::Fault(super::draw(&failure.problems, &failure.files, look)))
-}
-
-fn inspect(inspector: &Inspector, prepared: &Prepared, options: &Options, look: Look) -> Done {
-    match inspector.inspect(prepared, options) {
-        Ok(inspected) => Done::Report(Box::new(inspected)),
-        Err(failure) => Done::Fault(super::draw(&failure.problems, &failure.files, look)),
+    fn compare(&self, earlier: &EarlierResult, inspected: &Inspected) -> Compared {
+        let report: &Report = &inspected.report;
+        let findings = earlier.of(&report.file, &report.job);
+        let comparison =
+            findings.map(|findings| compare(findings, report, &inspected.job, &inspected.code, &self.options));
+        Compared { file: earlier.file.clone(), comparison }
     }
 }
 
@@ -140,69 +144,5 @@ fn progress(done: usize, total: usize) {
     if total > BATCH && world::stderr_is_terminal() {
         let end = if done == total { "\n" } else { "" };
         let _ = write!(std::io::stderr().lock(), "\rinspected {done} of {total} jobs{end}");
-    }
-}
-
-/// Writes reports as they come, in the order of the files.
-struct Output {
-    format: Format,
-    look: Look,
-    depth: Depth,
-    kept: Vec<Inspected>,
-    jobs: Vec<serde_json::Value>,
-    closed: bool,
-}
-
-impl Output {
-    fn new(format: Format, look: Look, depth: Depth) -> Output {
-        Output { format, look, depth, kept: Vec::new(), jobs: Vec::new(), closed: false }
-    }
-
-    fn take(&mut self, done: Done, args: &Inspect, sink: &mut Sink<'_>) -> Status {
-        let inspected = match done {
-            Done::Report(inspected) => inspected,
-            Done::Fault(message) => {
-                sink("", &message);
-                return Status::Fault;
-            }
-        };
-        let status = status_of(&inspected.report, args);
-        match self.format {
-            Format::Text => {
-                let text = text::whole(&inspected.report, &inspected.job.files, self.look, self.depth);
-                self.closed |= !sink(&text, "");
-            }
-            Format::Json => self.jobs.push(json::job(&inspected.report, &inspected.job.files)),
-            Format::Sarif | Format::Junit => self.kept.push(*inspected),
-        }
-        status
-    }
-
-    fn finish(&mut self, sink: &mut Sink<'_>) {
-        let kept: Vec<(&Report, &storystick_engine::source::Files)> =
-            self.kept.iter().map(|one| (&one.report, &one.job.files)).collect();
-        let text = match self.format {
-            Format::Text => return,
-            Format::Json => json::whole(std::mem::take(&mut self.jobs)),
-            Format::Sarif => sarif::whole(&kept),
-            Format::Junit => junit::whole(&kept),
-        };
-        self.closed |= !sink(&text, "");
-    }
-}
-
-fn status_of(report: &Report, args: &Inspect) -> Status {
-    let tally = &report.tally;
-    let failed = match Weight::of(&args.fail_on) {
-        Some(Weight::Note) => tally.correction + tally.caution + tally.note,
-        Some(Weight::Caution) => tally.correction + tally.caution,
-        _ => tally.correction,
-    };
-    if !report.faults.is_empty() {
-        Status::Fault
-    } else if failed > 0 {
-        Status::Corrections
-    } else {
-        Status::Clean
     }
 }

@@ -1,13 +1,17 @@
 //! One file for each command; what they share is here.
 
 mod code;
+mod earlier;
 mod inspect;
+mod job_files;
+mod loads;
+mod output;
 mod ruleset;
 
 use std::path::Path;
 
 use storystick_engine::book::RulesetText;
-use storystick_engine::problem::{Problem, Severity};
+use storystick_engine::problem::Problem;
 use storystick_engine::source::Files;
 use storystick_engine::world::World;
 
@@ -23,6 +27,7 @@ pub(crate) type Sink<'a> = dyn FnMut(&str, &str) -> bool + 'a;
 pub(crate) fn run(command: &Command, sink: &mut Sink<'_>) -> Status {
     let answer = match &command.task {
         Task::Inspect(args) => return inspect::run(&command.common, args, sink),
+        Task::Loads(args) => loads::run(&command.common, args),
         Task::Code(args) => code::run(&command.common, args),
         Task::Ruleset(args) => ruleset::run(&command.common, args),
         Task::Schema => schema(),
@@ -49,11 +54,6 @@ pub(crate) fn look(common: &Common, terminal: bool) -> Look {
 /// Draws problems of the input, errors first come first.
 pub(crate) fn draw(problems: &[Problem], files: &Files, look: Look) -> String {
     problems.iter().map(|problem| Drawn::problem(files, problem).draw(look) + "\n").collect()
-}
-
-/// Returns whether any of the problems is an error.
-pub(crate) fn any_error(problems: &[Problem]) -> bool {
-    problems.iter().any(|problem| problem.severity == Severity::Error)
 }
 
 /// Returns the shipped rulesets, then the user's own, then those of `--rulesets`; a later one stands in front of an earlier.

@@ -3,7 +3,9 @@
 use std::fmt::Write as _;
 
 use storystick_engine::inspection::Inspector;
-use storystick_engine::trial::{RulesetTried, try_ruleset};
+use storystick_engine::problem::Problem;
+use storystick_engine::source::Files;
+use storystick_engine::trial::{RulesetTried, Tried, try_ruleset};
 
 use crate::args::{Common, Ruleset, RulesetTask};
 use crate::render::report::{Drawn, Look};
@@ -29,7 +31,8 @@ fn list(common: &Common) -> Answer {
         .ids()
         .filter_map(|id| shelf.ruleset(id))
         .map(|ruleset| {
-            let draft = if ruleset.draft.is_some() { " (draft)" } else { "" };
+            let said = ruleset.title.ends_with("(draft)");
+            let draft = if ruleset.draft.is_some() && !said { " (draft)" } else { "" };
             vec![ruleset.id.clone(), ruleset.kind.word().to_owned(), format!("{}{draft}", ruleset.title)]
         })
         .collect();
@@ -76,15 +79,12 @@ fn tell(out: &mut String, tried: &RulesetTried, inspector: &Inspector, look: Loo
     let failed = tried.trials.iter().filter(|trial| trial.problem.is_some()).count();
     for problem in &tried.problems {
         out.push_str(&Drawn::problem(files, problem).draw(look));
+        out.push('\n');
     }
     for trial in &tried.trials {
         if let Some(problem) = &trial.problem {
-            let mut drawn = Drawn::problem(files, problem);
-            drawn.code = Some(trial.rule.clone());
-            if !trial.name.is_empty() {
-                drawn.message = format!("“{}”: {}", trial.name, drawn.message);
-            }
-            out.push_str(&drawn.draw(look));
+            out.push_str(&failed_trial(trial, problem, files).draw(look));
+            out.push('\n');
         }
     }
     for (words, list) in [
@@ -104,6 +104,20 @@ fn tell(out: &mut String, tried: &RulesetTried, inspector: &Inspector, look: Loo
     } else {
         Status::Clean
     }
+}
+
+/// Returns the report of a trial that did not come out as written: what was expected against what came, then why.
+fn failed_trial<'a>(trial: &Tried, problem: &Problem, files: &'a Files) -> Drawn<'a> {
+    let mut drawn = Drawn::problem(files, problem);
+    drawn.code = Some(trial.rule.clone());
+    if !trial.name.is_empty() {
+        drawn.message = format!("“{}”: {}", trial.name, drawn.message);
+    }
+    if let Some(got) = trial.got.filter(|got| *got != trial.expected) {
+        let difference = [format!("- {}", trial.expected.word()), format!("+ {}", got.word())];
+        drawn.help.splice(0..0, difference);
+    }
+    drawn
 }
 
 fn names(tried: &RulesetTried, which: impl Fn(&storystick_engine::trial::Lacking) -> bool) -> Vec<&str> {

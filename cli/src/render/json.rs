@@ -1,11 +1,15 @@
 //! Reports as JSON. The shape is promised by its `schema` number.
 
 use serde::Serialize;
-use storystick_engine::inspection::finding::{Finding, Outcome, Report, RulesetInForce, SetBy};
+use storystick_engine::inspection::Failure;
+use storystick_engine::inspection::finding::{Finding, Report, RulesetInForce, SetBy};
+use storystick_engine::problem::Problem;
 use storystick_engine::source::{Files, Span};
 
+use super::since::Compared;
+
 /// Number of this shape; it grows when a field changes its meaning or goes away.
-pub const SCHEMA: u32 = 1;
+pub(crate) const SCHEMA: u32 = 1;
 
 #[derive(Serialize)]
 struct Whole {
@@ -14,14 +18,15 @@ struct Whole {
     version: &'static str,
     notice: &'static str,
     jobs: Vec<serde_json::Value>,
+    unread: Vec<serde_json::Value>,
 }
 
 /// Says on every paper what the program does not do.
-pub const NOTICE: &str = "Prepared to help a qualified person check the work; it approves nothing. Local code and the authority having jurisdiction decide.";
+pub(crate) const NOTICE: &str = "Prepared to help a qualified person check the work; it approves nothing. Local code and the authority having jurisdiction decide.";
 
 /// A place with one-based line and column (in characters), and the path of keys.
 #[derive(Serialize)]
-pub struct At {
+pub(crate) struct At {
     file: String,
     line: usize,
     column: usize,
@@ -31,7 +36,7 @@ pub struct At {
 
 impl At {
     /// Returns the place of a span, if it is in a file.
-    pub fn of(files: &Files, span: Span, path: &str) -> Option<At> {
+    pub(crate) fn of(files: &Files, span: Span, path: &str) -> Option<At> {
         let place = files.place(span)?;
         Some(At { file: place.file, line: place.line, column: place.column, path: path.to_owned() })
     }
@@ -76,7 +81,7 @@ fn finding(files: &Files, finding: &Finding) -> serde_json::Value {
         .iter()
         .map(|missing| {
             serde_json::json!({
-                "item": missing.item, "field": missing.field, "at": At::of(files, missing.span, &missing.item),
+                "item": missing.item, "field": missing.field, "limit": missing.limit, "at": At::of(files, missing.span, &missing.item),
             })
         })
         .collect();
@@ -110,19 +115,15 @@ fn finding(files: &Files, finding: &Finding) -> serde_json::Value {
     })
 }
 
+fn problems(list: &[Problem], files: &Files) -> Vec<serde_json::Value> {
+    let one = |problem: &Problem| serde_json::json!({ "message": problem.message, "help": problem.help, "at": At::of(files, problem.span, "") });
+    list.iter().map(one).collect()
+}
+
 /// Returns one job's report as a JSON value; its findings are those of the report, met ones too when it holds them.
-pub fn job(report: &Report, files: &Files) -> serde_json::Value {
+pub(crate) fn job(report: &Report, files: &Files, compared: Option<&Compared>) -> serde_json::Value {
     let tally = &report.tally;
-    let problems = |list: &[storystick_engine::problem::Problem]| {
-        list.iter()
-            .map(|problem| {
-                serde_json::json!({
-                    "message": problem.message, "help": problem.help, "at": At::of(files, problem.span, ""),
-                })
-            })
-            .collect::<Vec<_>>()
-    };
-    serde_json::json!({
+    let mut job = serde_json::json!({
         "job": report.job,
         "file": report.file,
         "stage": report.stage.word(),
@@ -140,20 +141,31 @@ pub fn job(report: &Report, files: &Files) -> serde_json::Value {
         "not_applicable": report.not_applicable.iter().map(|rule| serde_json::json!({
             "rule": rule.rule, "ruleset": rule.ruleset, "cite": rule.cite, "left_alone": rule.left_alone,
         })).collect::<Vec<_>>(),
-        "notices": problems(&report.notices),
-        "faults": problems(&report.faults),
-    })
+        "notices": problems(&report.notices, files),
+        "faults": problems(&report.faults, files),
+    });
+    if let Some(compared) = compared {
+        job["since"] = super::since::json(compared);
+    }
+    job
 }
 
-/// Returns all jobs as one JSON text.
-pub fn whole(jobs: Vec<serde_json::Value>) -> String {
-    let whole =
-        Whole { schema: SCHEMA, program: "storystick", version: env!("CARGO_PKG_VERSION"), notice: NOTICE, jobs };
+/// Returns all jobs as one JSON text, with the files that could not be read or used.
+pub(crate) fn whole(jobs: Vec<serde_json::Value>, unread: &[(&str, &Failure)]) -> String {
+    let unread = unread
+        .iter()
+        .map(|(file, failure)| {
+            serde_json::json!({ "file": file, "problems": problems(&failure.problems, &failure.files) })
+        })
+        .collect();
+    let whole = Whole {
+        schema: SCHEMA,
+        program: "storystick",
+        version: env!("CARGO_PKG_VERSION"),
+        notice: NOTICE,
+        jobs,
+        unread,
+    };
     // Plain maps, texts and numbers always serialise.
     serde_json::to_string_pretty(&whole).unwrap_or_default() + "\n"
-}
-
-/// Returns whether a finding has to be put right at this weight.
-pub fn fails(finding: &Finding) -> bool {
-    finding.outcome == Outcome::Correction
 }

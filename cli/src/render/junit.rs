@@ -3,8 +3,12 @@
 use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
+use storystick_engine::inspection::Failure;
 use storystick_engine::inspection::finding::{Finding, Outcome, Report, Weight};
+use storystick_engine::problem::Problem;
 use storystick_engine::source::Files;
+
+use super::since::Compared;
 
 /// Escapes a text for XML and drops what XML 1.0 cannot hold.
 fn escape(text: &str) -> String {
@@ -45,10 +49,11 @@ fn sentence(files: &Files, finding: &Finding) -> String {
     format!("{}{place} ({}){fix}", finding.message, finding.cite)
 }
 
-/// Returns the reports of several jobs as one JUnit file. Give it reports that hold their met checks.
-pub fn whole(reports: &[(&Report, &Files)]) -> String {
+/// Returns the reports of several jobs as one JUnit file, with the files that could not be used. Give it reports that hold their
+/// met checks.
+pub(crate) fn whole(reports: &[(&Report, &Files, Option<&Compared>)], unread: &[(&str, &Failure)]) -> String {
     let mut text = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites name=\"storystick\">\n");
-    for (report, files) in reports {
+    for (report, files, _) in reports {
         let mut suites: BTreeMap<&str, BTreeMap<(&str, &str), Case<'_>>> = BTreeMap::new();
         for finding in &report.findings {
             suites
@@ -62,7 +67,10 @@ pub fn whole(reports: &[(&Report, &Files)]) -> String {
         for (ruleset, cases) in &suites {
             suite(&mut text, report, files, ruleset, cases);
         }
-        faults(&mut text, report, files);
+        faults(&mut text, &format!("{}: faults of rules", report.job), &report.faults, files);
+    }
+    for (file, failure) in unread {
+        faults(&mut text, &format!("{file}: not read"), &failure.problems, &failure.files);
     }
     text.push_str("</testsuites>\n");
     text
@@ -100,17 +108,17 @@ fn suite(text: &mut String, report: &Report, files: &Files, ruleset: &str, cases
     text.push_str("  </testsuite>\n");
 }
 
-fn faults(text: &mut String, report: &Report, files: &Files) {
-    if report.faults.is_empty() {
+fn faults(text: &mut String, suite: &str, faults: &[Problem], files: &Files) {
+    if faults.is_empty() {
         return;
     }
-    let count = report.faults.len();
+    let count = faults.len();
     let _ = writeln!(
         text,
-        "  <testsuite name=\"{}: faults of rules\" tests=\"{count}\" failures=\"0\" errors=\"{count}\" skipped=\"0\">",
-        escape(&report.job)
+        "  <testsuite name=\"{}\" tests=\"{count}\" failures=\"0\" errors=\"{count}\" skipped=\"0\">",
+        escape(suite)
     );
-    for fault in &report.faults {
+    for fault in faults {
         let name = files.place(fault.span).map_or_else(String::new, |at| format!("{}:{}", at.file, at.line));
         let _ = writeln!(
             text,

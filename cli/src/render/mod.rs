@@ -1,9 +1,12 @@
 //! Conversions of the engine's plain data into what people and programs read; one small file each.
 
-pub mod json;
-pub mod junit;
-pub mod report;
-pub mod sarif;
-pub mod source;
-pub mod text;
-pub mod wrap;
+pub(crate) mod excerpt;
+pub(crate) mod json;
+pub(crate) mod junit;
+mod measure_list;
+pub(crate) mod report;
+pub(crate) mod sarif;
+pub(crate) mod since;
+pub(crate) mod text;
+pub(crate) mod working;
+pub(crate) mod wrap;

@@ -5,8 +5,13 @@
 use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
+use storystick_engine::inspection::Failure;
+use storystick_engine::inspection::compare::Comparison;
 use storystick_engine::inspection::finding::{Finding, Outcome, Report, Weight};
+use storystick_engine::problem::Problem;
 use storystick_engine::source::{Files, Span};
+
+use super::since::Compared;
 
 /// Returns a file name as a relative, escaped address. Absolute names lose their root, so that two machines agree.
 fn address(name: &str) -> String {
@@ -42,7 +47,13 @@ fn kind_and_level(finding: &Finding) -> (&'static str, &'static str) {
     }
 }
 
-fn result(files: &Files, job: &str, finding: &Finding, rules: &mut BTreeMap<String, (usize, Value)>) -> Option<Value> {
+fn result(
+    files: &Files,
+    job: &str,
+    finding: &Finding,
+    since: Option<&Comparison>,
+    rules: &mut BTreeMap<String, (usize, Value)>,
+) -> Option<Value> {
     let next = rules.len();
     let (index, _) = rules.entry(finding.rule.clone()).or_insert_with(|| {
         let about = format!("{} ({})", finding.rule, finding.cite);
@@ -81,6 +92,10 @@ fn result(files: &Files, job: &str, finding: &Finding, rules: &mut BTreeMap<Stri
             "allowed": finding.allowed, "margin": finding.margin, "unverified": finding.unverified,
         },
     });
+    if let Some(since) = since.filter(|_| finding.outcome == Outcome::Correction) {
+        let new = since.new.iter().any(|(rule, item)| *rule == finding.rule && *item == finding.item);
+        result["baselineState"] = json!(if new { "new" } else { "unchanged" });
+    }
     if !related.is_empty() {
         result["relatedLocations"] = json!(related);
     }
@@ -91,9 +106,10 @@ fn result(files: &Files, job: &str, finding: &Finding, rules: &mut BTreeMap<Stri
     Some(result)
 }
 
-/// Returns the reports of several jobs as one SARIF log with a run for each job.
-pub fn whole(reports: &[(&Report, &Files)]) -> String {
-    let runs: Vec<Value> = reports.iter().map(|(report, files)| run(report, files)).collect();
+/// Returns the reports of several jobs as one SARIF log with a run for each job, and for each file that could not be used.
+pub(crate) fn whole(reports: &[(&Report, &Files, Option<&Compared>)], unread: &[(&str, &Failure)]) -> String {
+    let read = reports.iter().map(|(report, files, compared)| run(report, files, *compared));
+    let runs: Vec<Value> = read.chain(unread.iter().map(|(file, failure)| not_read(file, failure))).collect();
     let log = json!({
         "$schema": "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
         "version": "2.1.0",
@@ -102,23 +118,33 @@ pub fn whole(reports: &[(&Report, &Files)]) -> String {
     serde_json::to_string_pretty(&log).unwrap_or_default() + "\n"
 }
 
-fn run(report: &Report, files: &Files) -> Value {
+fn notification(files: &Files, problem: &Problem) -> Value {
+    json!({
+        "level": "error",
+        "message": { "text": problem.message },
+        "locations": location(files, problem.span).into_iter().collect::<Vec<_>>(),
+    })
+}
+
+fn not_read(file: &str, failure: &Failure) -> Value {
+    let told: Vec<Value> = failure.problems.iter().map(|problem| notification(&failure.files, problem)).collect();
+    json!({
+        "tool": { "driver": { "name": "storystick", "semanticVersion": env!("CARGO_PKG_VERSION") } },
+        "columnKind": "unicodeCodePoints",
+        "artifacts": [{ "location": { "uri": address(file) } }],
+        "invocations": [{ "executionSuccessful": false, "toolExecutionNotifications": told }],
+        "results": [],
+    })
+}
+
+fn run(report: &Report, files: &Files, compared: Option<&Compared>) -> Value {
     let mut rules = BTreeMap::new();
+    let since = compared.and_then(|compared| compared.comparison.as_ref());
     let results: Vec<Value> =
-        report.findings.iter().filter_map(|finding| result(files, &report.job, finding, &mut rules)).collect();
+        report.findings.iter().filter_map(|finding| result(files, &report.job, finding, since, &mut rules)).collect();
     let mut rules: Vec<(usize, Value)> = rules.into_values().collect();
     rules.sort_by_key(|(index, _)| *index);
-    let faults: Vec<Value> = report
-        .faults
-        .iter()
-        .map(|fault| {
-            json!({
-                "level": "error",
-                "message": { "text": fault.message },
-                "locations": location(files, fault.span).into_iter().collect::<Vec<_>>(),
-            })
-        })
-        .collect();
+    let faults: Vec<Value> = report.faults.iter().map(|fault| notification(files, fault)).collect();
     json!({
         "tool": { "driver": {
             "name": "storystick",

@@ -1,32 +1,26 @@
 //! A report for people: what to put right first, then what is still to measure, then the tally.
 
-use std::collections::{BTreeMap, BTreeSet};
-use std::fmt::Write as _;
+use std::collections::BTreeMap;
 
 use miette::Severity;
 use storystick_engine::inspection::finding::{Finding, Outcome, Report, SetBy, Weight};
 use storystick_engine::source::{Files, Span};
 
+use super::measure_list;
 use super::report::{Drawn, Look};
-use super::wrap::{columns, wrap};
+use super::wrap::{columns, natural, wrap};
 
 /// How much is shown.
 #[derive(Clone, Copy, Debug)]
-pub struct Depth {
+pub(crate) struct Depth {
     /// Findings of one rule that are shown in full before the rest is folded into one line.
-    pub each_rule: usize,
+    pub(crate) each_rule: usize,
     /// Met checks are listed with their margins.
-    pub met: bool,
-}
-
-impl Default for Depth {
-    fn default() -> Depth {
-        Depth { each_rule: 3, met: false }
-    }
+    pub(crate) met: bool,
 }
 
 /// Writes the chain of who set a value: the first setter, then each amendment.
-pub fn chain(set_by: &[SetBy]) -> String {
+fn chain(set_by: &[SetBy]) -> String {
     let steps: Vec<String> = set_by
         .iter()
         .rev()
@@ -47,14 +41,16 @@ fn drawn<'a>(files: &'a Files, finding: &Finding) -> Drawn<'a> {
     };
     labels.push((finding.at, here));
     if let Some(set) = finding.set_by.first() {
-        labels.push((set.span, format!("{} ({})", set.title, set.cite)));
+        labels.push((set.span, format!("{} · {}", set.ruleset, set.cite)));
     } else {
-        labels.push((finding.rule_at, format!("asked for here ({})", finding.cite)));
+        labels.push((finding.rule_at, format!("asked for here · {}", finding.cite)));
     }
     let mut help: Vec<String> = Vec::new();
     help.extend(finding.fix.clone());
-    if finding.set_by.len() > 1 {
-        help.push(format!("how the limit came about: {}", chain(&finding.set_by)));
+    match finding.set_by.as_slice() {
+        [] => {}
+        [one] => help.push(format!("set by {}", one.title)),
+        several => help.push(format!("how the limit came about: {}", chain(several))),
     }
     help.extend(finding.unverified.as_ref().map(|why| format!("not verified: {why}")));
     if let Some(permit) = finding.permit.as_ref().filter(|permit| permit.lapsed) {
@@ -62,10 +58,11 @@ fn drawn<'a>(files: &'a Files, finding: &Finding) -> Drawn<'a> {
         labels.push((permit.span, String::from("this permission lapsed")));
     }
     Drawn {
-        files: super::source::Indexed(files),
+        files,
         code: Some(format!("{} · {}", finding.rule, finding.cite)),
+        word: finding.weight.word(),
         message: format!("{} {}: {}", finding.kind, finding.item, finding.message),
-        help: (!help.is_empty()).then(|| help.join("\n")),
+        help,
         severity: match finding.weight {
             Weight::Correction => Severity::Error,
             Weight::Caution => Severity::Warning,
@@ -75,8 +72,8 @@ fn drawn<'a>(files: &'a Files, finding: &Finding) -> Drawn<'a> {
     }
 }
 
-/// Returns a whole report as text.
-pub fn whole(report: &Report, files: &Files, look: Look, depth: Depth) -> String {
+/// Returns a whole report as text; `since` tells how it compares with an earlier one.
+pub(crate) fn whole(report: &Report, files: &Files, look: Look, depth: Depth, since: &str) -> String {
     let mut text = String::new();
     heading(&mut text, report, look);
     corrections(&mut text, report, files, look, depth);
@@ -84,29 +81,43 @@ pub fn whole(report: &Report, files: &Files, look: Look, depth: Depth) -> String
         met(&mut text, report, look);
     }
     permitted(&mut text, report, look);
-    to_measure(&mut text, report, look);
+    measure_list::add(&mut text, report, look.width);
     for fault in &report.faults {
         text.push_str(&Drawn::problem(files, fault).draw(look));
         text.push('\n');
     }
     notices(&mut text, report, files, look);
+    text.push_str(since);
     tally(&mut text, report, look);
     text
 }
 
+/// Says which job this is and what it is held against: every ruleset by version, content and day of review, as a pin needs them.
 fn heading(text: &mut String, report: &Report, look: Look) {
     let code = &report.code;
-    let first = format!(
-        "{} · {} · up to {} · {} on {}",
-        report.job,
+    text.push_str(&wrap(&report.job, look.width, "  "));
+    let place = format!(
+        "{} · up to {} · {}, permit of {}",
         report.file,
         report.stage.word().replace('_', "-"),
         code.jurisdiction,
         code.permit_date
     );
-    text.push_str(&wrap(&first, look.width, ""));
-    let layers: Vec<String> = code.rulesets.iter().map(|l| format!("{} v{}", l.id, l.version)).collect();
-    text.push_str(&wrap(&format!("held against {}", layers.join(", ")), look.width, "  "));
+    text.push_str(&wrap(&place, look.width, "  "));
+    text.push_str("held against\n");
+    let rows: Vec<Vec<String>> = code
+        .rulesets
+        .iter()
+        .map(|layer| {
+            let reviewed = match layer.reviewed.as_str() {
+                "" => String::from("not reviewed"),
+                day => format!("reviewed {day}"),
+            };
+            let draft = if layer.draft.is_some() { ", DRAFT" } else { "" };
+            vec![layer.id.clone(), format!("v{}", layer.version), layer.content.clone(), format!("{reviewed}{draft}")]
+        })
+        .collect();
+    text.push_str(&columns(&rows, look.width));
     for layer in &code.rulesets {
         if let Some(why) = &layer.draft {
             text.push_str(&wrap(&format!("draft: {} — {why}", layer.id), look.width, "  "));
@@ -128,10 +139,12 @@ fn corrections(text: &mut String, report: &Report, files: &Files, look: Look, de
             folded.entry(&finding.rule).or_default().push(&finding.item);
         }
     }
-    for (rule, items) in folded {
+    for (rule, items) in &folded {
         let line = format!("and {} more of {rule}: {}", items.len(), items.join(", "));
         text.push_str(&wrap(&line, look.width, "  "));
-        text.push_str("  (--each shows every one in full)\n\n");
+    }
+    if !folded.is_empty() {
+        text.push_str("(--each shows every one in full)\n\n");
     }
 }
 
@@ -141,13 +154,14 @@ fn met(text: &mut String, report: &Report, look: Look) {
         .iter()
         .filter(|finding| finding.outcome == Outcome::Met)
         .map(|finding| {
-            vec![
-                finding.item.clone(),
-                finding.rule.clone(),
-                finding.found.clone().unwrap_or_default(),
-                finding.allowed.clone().unwrap_or_default(),
-                finding.margin.clone().map_or_else(String::new, |margin| format!("{margin} to spare")),
-            ]
+            let value = match (&finding.found, &finding.allowed) {
+                (Some(found), Some(allowed)) if found == allowed => found.clone(),
+                (Some(found), Some(allowed)) => format!("{found}, {allowed}"),
+                (Some(one), None) | (None, Some(one)) => one.clone(),
+                (None, None) => String::new(),
+            };
+            let margin = finding.margin.as_ref().map_or_else(String::new, |margin| format!("; {margin} to spare"));
+            vec![finding.item.clone(), finding.rule.clone(), format!("{value}{margin}")]
         })
         .collect();
     if !rows.is_empty() {
@@ -176,54 +190,6 @@ fn permitted(text: &mut String, report: &Report, look: Look) {
     }
 }
 
-/// Lists what is still to measure by room, each item once with the fields it lacks.
-fn to_measure(text: &mut String, report: &Report, look: Look) {
-    let mut rooms: BTreeMap<&str, BTreeMap<(&str, String), BTreeSet<&str>>> = BTreeMap::new();
-    let mut looks: BTreeMap<(&str, String), usize> = BTreeMap::new();
-    for finding in report.findings.iter().filter(|finding| finding.outcome == Outcome::ToMeasure) {
-        if finding.missing.is_empty() {
-            *looks.entry((&finding.rule, finding.message.clone())).or_default() += 1;
-            continue;
-        }
-        let room = finding.room.as_deref().unwrap_or("whole dwelling");
-        let limit = finding.allowed.clone().unwrap_or_default();
-        for missing in &finding.missing {
-            rooms.entry(room).or_default().entry((&missing.field, limit.clone())).or_default().insert(&missing.item);
-        }
-    }
-    if rooms.is_empty() && looks.is_empty() {
-        return;
-    }
-    let _ = writeln!(text, "Still to measure or record:");
-    for (room, fields) in rooms {
-        let _ = writeln!(text, "  {room}");
-        for ((field, limit), items) in fields {
-            let limit = if limit.is_empty() { limit } else { format!(" ({limit})") };
-            let names: Vec<&str> = items.into_iter().collect();
-            let line = format!("{}{limit}: {}", field.replace('_', " "), names.join(", "));
-            text.push_str(
-                &wrap(&line, look.width.saturating_sub(4), "  ")
-                    .lines()
-                    .map(|l| format!("    {l}\n"))
-                    .collect::<String>(),
-            );
-        }
-    }
-    if !looks.is_empty() {
-        let _ = writeln!(text, "  by eye");
-        for ((_, message), count) in looks {
-            let line = if count > 1 { format!("{message} ({count} items)") } else { message };
-            text.push_str(
-                &wrap(&line, look.width.saturating_sub(4), "  ")
-                    .lines()
-                    .map(|l| format!("    {l}\n"))
-                    .collect::<String>(),
-            );
-        }
-    }
-    text.push('\n');
-}
-
 /// Things to know take one line each: they are no corrections.
 fn notices(text: &mut String, report: &Report, files: &Files, look: Look) {
     for notice in &report.notices {
@@ -241,32 +207,96 @@ fn tally(text: &mut String, report: &Report, look: Look) {
     let mut by_room: BTreeMap<&str, usize> = BTreeMap::new();
     for finding in report.findings.iter().filter(|finding| finding.outcome == Outcome::Correction) {
         *by_rule.entry(&finding.rule).or_default() += 1;
-        *by_room.entry(finding.room.as_deref().unwrap_or("whole dwelling")).or_default() += 1;
+        *by_room.entry(finding.room.as_deref().unwrap_or(measure_list::NO_ROOM)).or_default() += 1;
     }
     for (title, counts) in [("By rule", by_rule), ("By room", by_room)] {
         if counts.is_empty() {
             continue;
         }
         let mut rows: Vec<(usize, &str)> = counts.into_iter().map(|(name, count)| (count, name)).collect();
-        rows.sort_by(|a, b| b.0.cmp(&a.0).then(a.1.cmp(b.1)));
-        let words: Vec<String> = rows.iter().map(|(count, name)| format!("{name} {count}")).collect();
+        rows.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| natural(a.1, b.1)));
+        let words: Vec<String> = rows.iter().map(|(count, name)| format!("{count} {name}")).collect();
         text.push_str(&wrap(&format!("{title}: {}", words.join(", ")), look.width, "  "));
     }
-    let tally = &report.tally;
-    let mut words = vec![
-        format!("{} to put right", tally.correction),
-        format!("{} to measure", tally.to_measure),
-        format!("{} met", tally.met),
-    ];
-    for (count, word) in [(tally.caution, "cautions"), (tally.note, "notes"), (tally.permitted, "permitted")] {
-        if count > 0 {
-            words.push(format!("{count} {word}"));
-        }
-    }
-    text.push_str(&wrap(&words.join(" · "), look.width, "  "));
+    text.push_str(&wrap(&counts(&Counts::of(report)), look.width, "  "));
     if !report.not_applicable.is_empty() {
-        let line = format!("{} rules met no item of this job (--format json names them)", report.not_applicable.len());
+        let line = format!("{} of this job; --format json names them", met_nothing(report.not_applicable.len()));
         text.push_str(&wrap(&line, look.width, "  "));
     }
     text.push_str(&wrap(super::json::NOTICE, look.width, ""));
+}
+
+fn met_nothing(rules: usize) -> String {
+    if rules == 1 { String::from("1 rule met no item") } else { format!("{rules} rules met no item") }
+}
+
+/// What the last line counts, of one job or of several.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Counts {
+    jobs: usize,
+    correction: usize,
+    caution: usize,
+    note: usize,
+    to_measure: usize,
+    met: usize,
+    permitted: usize,
+    faults: usize,
+}
+
+impl Counts {
+    /// Returns the counts of one job.
+    pub(crate) fn of(report: &Report) -> Counts {
+        let tally = report.tally;
+        Counts {
+            jobs: 1,
+            correction: tally.correction,
+            caution: tally.caution,
+            note: tally.note,
+            to_measure: tally.to_measure,
+            met: tally.met,
+            permitted: tally.permitted,
+            faults: report.faults.len(),
+        }
+    }
+
+    /// Adds the counts of another job.
+    pub(crate) fn add(&mut self, other: &Counts) {
+        self.jobs += other.jobs;
+        self.correction += other.correction;
+        self.caution += other.caution;
+        self.note += other.note;
+        self.to_measure += other.to_measure;
+        self.met += other.met;
+        self.permitted += other.permitted;
+        self.faults += other.faults;
+    }
+}
+
+fn counts(counts: &Counts) -> String {
+    let mut words = vec![
+        format!("{} to put right", counts.correction),
+        format!("{} to measure", counts.to_measure),
+        format!("{} met", counts.met),
+    ];
+    let more = [
+        (counts.caution, "caution", "cautions"),
+        (counts.note, "note", "notes"),
+        (counts.permitted, "permitted", "permitted"),
+        (counts.faults, "fault of a rule", "faults of rules"),
+    ];
+    for (count, one, many) in more {
+        if count > 0 {
+            words.push(format!("{count} {}", if count == 1 { one } else { many }));
+        }
+    }
+    words.join(" · ")
+}
+
+/// Returns the closing line of a run over several jobs; `unread` of them could not be read.
+pub(crate) fn closing(all: &Counts, unread: usize, look: Look) -> String {
+    if all.jobs + unread < 2 {
+        return String::new();
+    }
+    let unread = if unread > 0 { format!(" · {unread} not read") } else { String::new() };
+    wrap(&format!("All {} jobs: {}{unread}", all.jobs, counts(all)), look.width, "  ")
 }

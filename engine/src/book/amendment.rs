@@ -6,7 +6,7 @@ use super::entry::Checked;
 use super::fields::Written;
 use super::literal::Literal;
 use super::origins::Evidence;
-use crate::inspection::finding::Weight;
+use crate::book::Weight;
 use crate::source::Span;
 
 /// An amendment of the code below.

@@ -7,7 +7,7 @@ use super::fields::{Fields, in_file_order};
 use super::literal::Literal;
 use super::origins::{Defaults, evidence};
 use super::value::ScalarType;
-use crate::inspection::finding::Weight;
+use crate::book::Weight;
 use crate::model::Symbols;
 use crate::problem::Problem;
 use crate::source::{File, Span};

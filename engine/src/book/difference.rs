@@ -7,7 +7,7 @@ use super::in_force::Book;
 use super::rules::RuleInForce;
 use super::shown::Step;
 use super::value::{Member, Row, Value};
-use crate::inspection::finding::Weight;
+use crate::book::Weight;
 
 /// What one code has otherwise than another.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]

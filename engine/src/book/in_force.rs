@@ -11,7 +11,7 @@ use super::manifest::RulesetKind;
 use super::rules::{NameOf, OmittedRule, RuleInForce};
 use super::shelf::Origin;
 use super::stack::StackKey;
-use crate::inspection::finding::{CodeInForce, RulesetInForce, SetBy};
+use crate::book::{CodeInForce, RulesetInForce, SetBy};
 use crate::problem::Problem;
 use crate::source::{File, Span};
 

@@ -5,7 +5,7 @@
 use super::entry::Checked;
 use super::fields::{Written, with_help};
 use super::rule_lexer::{Between, BlockEnd, Lexer, Token};
-use crate::inspection::finding::Weight;
+use crate::book::Weight;
 use crate::model::{KindId, Schema, Stage};
 use crate::problem::{Problem, did_you_mean};
 use crate::source::{File, Span};

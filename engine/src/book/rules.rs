@@ -9,7 +9,7 @@ use super::entry::Setting;
 use super::fields::{Written, with_help};
 use super::resolve::{Place, rule_checked, setting};
 use super::rule_files::RuleSource;
-use crate::inspection::finding::Weight;
+use crate::book::Weight;
 use crate::problem::{Problem, did_you_mean};
 use crate::source::Span;
 

@@ -13,16 +13,8 @@ impl Code for Book {
     fn list(&self, key: &str) -> Option<Vec<Clause<'_>>> {
         let entry = self.get(key)?;
         let Value::List(members) = &entry.value else { return None };
-        let clause = |member: &'_ Member| (cite(entry, member.setting), member.span);
-        Some(
-            members
-                .iter()
-                .map(|member| {
-                    let (cite, span) = clause(member);
-                    Clause { datum: datum(member.value, &member.text), cite, span }
-                })
-                .collect(),
-        )
+        let clause = |member| of_member(entry, member);
+        Some(members.iter().map(clause).collect())
     }
 
     fn has_word(&self, key: &str, word: &str) -> Option<bool> {
@@ -54,6 +46,10 @@ impl Code for Book {
     fn has_table(&self, key: &str) -> bool {
         self.get(key).is_some_and(|entry| matches!(entry.value, Value::Table(_)))
     }
+}
+
+fn of_member<'b>(entry: &'b Entry, member: &'b Member) -> Clause<'b> {
+    Clause { datum: datum(member.value, &member.text), cite: cite(entry, member.setting), span: member.span }
 }
 
 fn of_row<'b>(entry: &'b Entry, row: &'b Row) -> Clause<'b> {

@@ -1,6 +1,6 @@
 //! Computations: what follows from a job and the code in force, each with its worksheet.
 //!
-//! Two layers. The pure computations ([`box_fill`], …) work on plain inputs and on [`Code`]; papers and other programs
+//! Two layers. The pure computations ([`box_fill()`], [`ampacity()`], [`load`], [`coverage`], …) work on plain inputs and on [`Code`]; papers and other programs
 //! use them straight. The derived fields of items gather those inputs from a job and hand the result to rules;
 //! [`Library`] knows which function fills which field, and a program that embeds the engine adds its own.
 //!
@@ -13,13 +13,16 @@ mod arith;
 mod book_code;
 mod box_fill;
 mod code;
+pub mod conductor;
 pub mod coverage;
 mod derive;
 mod given;
 mod heights;
 mod index;
+pub mod load;
 mod operable;
 mod outline;
+pub mod protection;
 mod protection_seen;
 mod raceway_fill;
 mod reach;
@@ -29,6 +32,7 @@ mod standard;
 mod testing;
 #[cfg(test)]
 mod tests;
+pub mod voltage_drop;
 mod worksheet;
 
 pub use ampacity::{
@@ -37,7 +41,7 @@ pub use ampacity::{
 };
 pub use box_fill::{
     BoxContents, BoxFill, Family, Offered, Wires, Yoke, allowance, box_contents, box_fill, capacity, most_conductors,
-    smallest_box,
+    proposal, smallest_box,
 };
 pub use code::{Clause, Code, Datum, Known, Match};
 pub use derive::{Ctx, DeriveFn, Derived, Library, facts};

@@ -6,23 +6,63 @@ use super::coverage;
 use super::derive::{Ctx, DeriveFn, Derived, Library};
 use super::given::{Gap, Traced};
 use super::heights::{box_heights, explain};
+use super::load;
 use super::operable::{is_operable, operable, operable_height};
 use super::outline::floor_area;
+use super::protection::{breaker_of_cable, ground_of_cable};
 use super::protection_seen::{Fault, of_appliance, of_device, of_luminaire};
 use super::raceway_fill::fill_of_raceway;
 use super::runs::{leg, smallest_conductor, widest_support_gap};
+use super::voltage_drop::drop_of_circuit;
 use super::worksheet::{Line, Sheet};
 use crate::model::kinds::{
-    appliance, cable, cable_end, circuit, counter, device, luminaire, outlet_box, panel, raceway, room,
+    appliance, cable, cable_end, circuit, counter, device, luminaire, outlet_box, panel, raceway, room, site,
 };
 use crate::model::{Cell, FieldId, ItemIndex, Schema};
 
 /// Adds all computations of a dwelling to a library.
 pub(super) fn register(schema: &Schema, library: &mut Library) {
     let all: &[(&str, FieldId, DeriveFn)] = &[
+        (site::NAME, site::LOAD_STANDARD, |ctx, item| {
+            traced(ctx, item, |ctx, _, sheet| {
+                let dwelling = load::dwelling_of_job(ctx)?;
+                let total = load::standard_load(&dwelling, ctx.book, sheet)?.total;
+                Ok(Traced { quantity: total, span: dwelling.floor_area.span })
+            })
+        }),
+        (site::NAME, site::LOAD_OPTIONAL, |ctx, item| {
+            traced(ctx, item, |ctx, _, sheet| {
+                let dwelling = load::dwelling_of_job(ctx)?;
+                let total = load::optional_load(&dwelling, ctx.book, sheet)?.total;
+                Ok(Traced { quantity: total, span: dwelling.floor_area.span })
+            })
+        }),
+        (site::NAME, site::LOAD_NEUTRAL, |ctx, item| {
+            traced(ctx, item, |ctx, _, sheet| {
+                let dwelling = load::dwelling_of_job(ctx)?;
+                let neutral = load::neutral_load(&dwelling, load::load_voltage(ctx)?, ctx.book, sheet)?;
+                Ok(Traced { quantity: neutral.load, span: dwelling.floor_area.span })
+            })
+        }),
+        (site::NAME, site::SERVICE_LOAD, |ctx, item| {
+            traced(ctx, item, |ctx, _, sheet| {
+                let dwelling = load::dwelling_of_job(ctx)?;
+                let total = load::smaller_method(&dwelling, ctx.book, sheet)?;
+                let current = load::amperes(total, load::load_voltage(ctx)?, ctx.book)?.counted;
+                sheet.line(|| Line::new("current of the smaller of both").each(total).total(current));
+                Ok(Traced { quantity: current, span: dwelling.floor_area.span })
+            })
+        }),
         (panel::NAME, panel::IS_SUBPANEL, |ctx, item| has(ctx, item, panel::FED_BY)),
         (circuit::NAME, circuit::SMALLEST_CONDUCTOR, |ctx, item| traced(ctx, item, smallest_conductor)),
         (circuit::NAME, circuit::LEG, |ctx, item| traced(ctx, item, leg)),
+        (circuit::NAME, circuit::VOLTAGE_DROP, |ctx, item| {
+            traced(ctx, item, |ctx, item, sheet| {
+                let worst = drop_of_circuit(ctx, item, sheet)?.worst();
+                let worst = worst.ok_or_else(|| Gap::field(item, circuit::CABLES))?;
+                Ok(Traced { quantity: worst.share, span: ctx.job.item(worst.item).header })
+            })
+        }),
         (room::NAME, room::FLOOR_AREA, |ctx, item| traced(ctx, item, floor_area)),
         (outlet_box::NAME, outlet_box::CENTRE, |ctx, item| height(ctx, item, 0)),
         (outlet_box::NAME, outlet_box::TOP_EDGE, |ctx, item| height(ctx, item, 1)),
@@ -78,6 +118,8 @@ pub(super) fn register(schema: &Schema, library: &mut Library) {
                 Ok(Traced { quantity: ampacity, span: ctx.place(item, cable::SIZE) })
             })
         }),
+        (cable::NAME, cable::LARGEST_BREAKER, |ctx, item| traced(ctx, item, breaker_of_cable)),
+        (cable::NAME, cable::GROUND_NEEDED, |ctx, item| traced(ctx, item, ground_of_cable)),
         (cable::NAME, cable::WIDEST_SUPPORT_GAP, |ctx, item| traced(ctx, item, widest_support_gap)),
         (cable_end::NAME, cable_end::IS_AT_BOX, |ctx, item| has(ctx, item, cable_end::BOX)),
         (cable_end::NAME, cable_end::IS_AT_PANEL, |ctx, item| has(ctx, item, cable_end::PANEL)),

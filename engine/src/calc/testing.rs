@@ -145,7 +145,7 @@ impl Code for Tables {
                 match how {
                     Match::Exact => alike.into_iter().find(|(key, _)| *key == at.amount()),
                     Match::AtOrAbove => alike.into_iter().find(|(key, _)| *key >= at.amount()),
-                    Match::AtOrBelow => alike.into_iter().filter(|(key, _)| *key <= at.amount()).last(),
+                    Match::AtOrBelow => alike.into_iter().rfind(|(key, _)| *key <= at.amount()),
                 }
                 .map(|(_, value)| value)
             }

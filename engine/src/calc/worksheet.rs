@@ -107,6 +107,18 @@ impl Sheet {
         }
     }
 
+    /// Returns whether anybody will read the lines.
+    pub fn is_wanted(&self) -> bool {
+        self.lines.is_some()
+    }
+
+    /// Writes all lines of another worksheet.
+    pub fn append(&mut self, other: Sheet) {
+        if let Some(lines) = &mut self.lines {
+            lines.extend(other.into_lines());
+        }
+    }
+
     /// Returns the lines.
     pub fn into_lines(self) -> Vec<Line> {
         self.lines.unwrap_or_default()

@@ -13,7 +13,7 @@ use crate::model::kinds::{room, site};
 use crate::model::{ItemIndex, Job};
 use crate::problem::Problem;
 use crate::quantity::UnitSystem;
-use crate::script::{Detail, OperandSource, Verb, Verdict};
+use crate::script::{Detail, OperandSource, Shown, Verb, Verdict};
 use crate::source::Span;
 
 /// What a report is made from.
@@ -60,7 +60,12 @@ fn faults(scene: &Scene<'_>) -> Vec<Problem> {
     let wanted = |id: &str| {
         scene.options.rules.is_empty() || scene.options.rules.iter().any(|written| scene.code.names(written, id))
     };
-    scene.code.faults.iter().filter(|(id, _)| wanted(id)).map(|(_, problem)| problem.clone()).collect()
+    let named = |(id, problem): &(String, Problem)| {
+        let mut problem = problem.clone();
+        problem.message = format!("rule `{id}` can't be used: {}", problem.message);
+        problem
+    };
+    scene.code.faults.iter().filter(|(id, _)| wanted(id)).map(named).collect()
 }
 
 /// The one total order of findings: file, place, rule, item, message. All of a job's findings are in one address space.
@@ -139,6 +144,12 @@ fn finding(
         report.faults.push(problem);
         return None;
     }
+    if let Some(fault) = behind(scene, detail) {
+        if !report.faults.contains(fault) {
+            report.faults.push(fault.clone());
+        }
+        return None;
+    }
     let (path, at) = operand_place(scene, item, detail);
     let answer = detail.look.as_ref().and_then(|_| scene.answers.find(&source.id, item));
     let mut outcome = match (detail.verdict, answer) {
@@ -154,11 +165,12 @@ fn finding(
     if permit.as_ref().is_some_and(|permit| !permit.lapsed) {
         outcome = Outcome::Permitted;
     }
-    let missing: Vec<Missing> = words::missing(scene, &detail.missing);
+    let missing: Vec<Missing> = words::missing(scene, &words, detail);
     let set_by = words.set_by(detail);
     let unverified = if outcome == Outcome::Correction { words.unverified(detail) } else { None };
     // A condition is no value to show: it is met or not.
-    let found = detail.found.as_ref().filter(|_| detail.verb != Verb::Need).map(|operand| words.operand(operand));
+    let found = detail.found.as_ref().filter(|found| detail.verb != Verb::Need && found.value != Shown::Unknown);
+    let found = found.map(|operand| words.operand(operand));
     Some(Finding {
         rule: source.id.clone(),
         ruleset: source.ruleset.clone(),
@@ -183,6 +195,11 @@ fn finding(
         unverified,
         permit,
     })
+}
+
+/// Returns the fault of a calculation that keeps a check open: no measuring would decide it.
+fn behind<'s>(scene: &'s Scene<'_>, detail: &Detail) -> Option<&'s Problem> {
+    detail.missing.iter().find_map(|&(item, field)| scene.facts.fault_of(item, field))
 }
 
 /// Returns the key path and place of the value to look at: the first recorded operand, or the item's header.

@@ -9,6 +9,7 @@ use super::code::{Code, Compiled};
 use super::compose;
 use super::finding::{Report, Weight};
 use super::outcomes::Outcomes;
+use super::pins;
 use super::settle::{Answers, Permissions};
 use crate::book::{Ask, AskSpans, Book, RulesetText, Shelf};
 use crate::calc;
@@ -74,6 +75,11 @@ pub struct Prepared {
 }
 
 impl Prepared {
+    /// Returns the name of the job's file.
+    pub fn name(&self) -> &str {
+        &self.text.name
+    }
+
     /// Returns the code that the job will be held against.
     pub fn code(&self) -> Arc<Code> {
         Arc::clone(&self.code)
@@ -236,6 +242,7 @@ impl Inspector {
         let Some(job) = job else { return Err(problems) };
         let permissions = Permissions::of(&job, &code.book, options.on, &mut problems);
         let answers = Answers::of(&job, &code.book, &mut problems);
+        pins::check(&job, &code.book, options.at.is_some() || options.permit_date.is_some(), &mut problems);
         check_names(&job, code, options, &mut problems);
         if problems.iter().any(|problem| problem.severity == Severity::Error) {
             return Err(problems);

@@ -1,10 +1,12 @@
 //! Holds every item of a job against every rule in force, and keeps every check.
 
 mod code;
+pub mod compare;
 mod compose;
 pub mod finding;
 mod inspector;
 mod outcomes;
+mod pins;
 mod settle;
 mod words;
 

@@ -75,11 +75,14 @@ impl Words<'_> {
             };
         }
         if outcome == Outcome::ToMeasure {
-            let names: Vec<String> = missing.iter().map(|m| format!("{} of {}", spoken(&m.field), m.item)).collect();
-            let limit = self.allowed(detail).map_or_else(String::new, |limit| format!(" ({limit})"));
+            let name = |m: &Missing| {
+                let limit = m.limit.as_ref().map_or_else(String::new, |limit| format!(" ({limit})"));
+                format!("{} of {}{limit}", spoken(&m.field), m.item)
+            };
+            let names: Vec<String> = missing.iter().map(name).collect();
             return match names.is_empty() {
-                true => format!("not recorded{limit}: {}", first_sentence(&source.doc)),
-                false => format!("not recorded: {}{limit}", names.join(", ")),
+                true => format!("not recorded: {}", first_sentence(&source.doc)),
+                false => format!("not recorded: {}", names.join(", ")),
             };
         }
         let (Some(found), Some(allowed)) = (&detail.found, self.allowed(detail)) else {
@@ -93,6 +96,19 @@ impl Words<'_> {
             _ => format!("{allowed} is asked for"),
         };
         format!("{what} is {found}, {asks}")
+    }
+
+    /// Returns the field that is held to the limit as it was written, if it is a single one.
+    fn measured(&self, detail: &Detail) -> Option<(ItemIndex, FieldId)> {
+        let mut values = detail.found.iter().flat_map(|operand| &operand.sources).filter_map(|source| match *source {
+            OperandSource::Field(item, field) => {
+                let spec = self.job.schema.field_spec(self.job.item(item).kind, field);
+                (!matches!(spec.ty, Type::Item(_))).then_some((item, field))
+            }
+            OperandSource::Entry(..) | OperandSource::Literal(_) => None,
+        });
+        let first = values.next()?;
+        values.next().is_none().then_some(first)
     }
 
     /// Returns what a found value is called: the field it was read from, with its item where that is another one than the
@@ -182,16 +198,19 @@ fn entries(detail: &Detail) -> Vec<(EntryId, Option<usize>)> {
 }
 
 /// Names what is unrecorded; behind a computed field that is what its calculation lacks.
-pub(super) fn missing(scene: &Scene<'_>, fields: &[(ItemIndex, FieldId)]) -> Vec<Missing> {
+pub(super) fn missing(scene: &Scene<'_>, words: &Words<'_>, detail: &Detail) -> Vec<Missing> {
     let job = scene.job;
+    let measured = words.measured(detail);
     let mut list: Vec<Missing> = Vec::new();
-    for &(item, field) in fields {
+    for &(item, field) in &detail.missing {
         let behind = scene.facts.missing_for(item, field);
+        let limit = if behind.is_empty() && measured == Some((item, field)) { words.allowed(detail) } else { None };
         let written = if behind.is_empty() { &[(item, field)][..] } else { behind };
         for &(item, field) in written {
             let one = Missing {
                 item: job.id(item).to_owned(),
                 field: job.schema.field_spec(job.item(item).kind, field).name.to_owned(),
+                limit: limit.clone(),
                 span: job.item(item).header,
             };
             if !list.contains(&one) {

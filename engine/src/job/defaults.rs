@@ -1,5 +1,7 @@
 //! Defaults: values that hold for all items of a kind, of the job, of a room or of a shop.
 
+use std::collections::BTreeMap;
+
 use toml::de::{DeTable, DeValue};
 
 use super::document::{At, Key, Part, Parts};
@@ -17,6 +19,23 @@ use crate::source::{File, Span};
 #[derive(Default)]
 pub(super) struct Defaults<'a> {
     kinds: Vec<Option<OfKind<'a>>>,
+}
+
+/// All defaults of a job, those that stand over the others first.
+#[derive(Default)]
+pub(super) struct Levels<'a> {
+    /// Of the job and the shop.
+    general: Vec<Defaults<'a>>,
+    /// Of rooms.
+    rooms: BTreeMap<ItemIndex, Vec<Defaults<'a>>>,
+}
+
+impl<'a> Levels<'a> {
+    /// Returns the defaults of a kind in a room.
+    fn of(&self, room: Option<ItemIndex>, kind: KindId) -> impl Iterator<Item = &OfKind<'a>> {
+        let room = room.and_then(|room| self.rooms.get(&room));
+        room.into_iter().flatten().chain(&self.general).filter_map(move |defaults| defaults.of(kind))
+    }
 }
 
 /// Defaults of a kind: for all its items, and for those with a certain word in the field that selects.
@@ -47,12 +66,12 @@ impl<'a> Loader<'a> {
         for part in parts.iter().rev() {
             if let Some(value) = part.table.get("defaults") {
                 let defaults = self.defaults_table(part.at(value), false);
-                self.defaults.extend(defaults);
+                self.levels.general.extend(defaults);
             }
         }
         if let Some(shop) = shop {
             let defaults = self.defaults_of(shop.table, shop.file, false);
-            self.defaults.push(defaults);
+            self.levels.general.push(defaults);
         }
     }
 
@@ -62,7 +81,7 @@ impl<'a> Loader<'a> {
             parts.iter().rev().filter_map(|part| part.table.get("defaults").map(|value| part.at(value))).collect();
         let read: Vec<Defaults<'a>> = tables.into_iter().filter_map(|at| self.defaults_table(at, true)).collect();
         if !read.is_empty() {
-            self.room_defaults.insert(room, read);
+            self.levels.rooms.insert(room, read);
         }
     }
 
@@ -239,70 +258,67 @@ impl<'a> Loader<'a> {
 
     /// Fills what items leave out: from their room, the job, the shop, and last from the job format itself.
     pub(super) fn apply_defaults(&mut self) {
+        let formats: Vec<Vec<(FieldId, Cell)>> =
+            self.shape.schema.kinds().map(|(kind, _)| kind).map(|kind| self.format_defaults(kind)).collect();
+        let levels = std::mem::take(&mut self.levels);
         for at in 0..self.origins.len() as u32 {
-            self.fill_item(ItemIndex(at));
+            let item = ItemIndex(at);
+            let formats = formats.get(self.kind_of(item).0 as usize).map_or(&[][..], Vec::as_slice);
+            self.fill_item(item, &levels, formats);
         }
+        self.levels = levels;
         self.fill_rooms();
     }
 
-    fn fill_item(&mut self, item: ItemIndex) {
+    fn fill_item(&mut self, item: ItemIndex, levels: &Levels<'a>, formats: &[(FieldId, Cell)]) {
         let kind = self.kind_of(item);
         // Boxes come before the devices in them: their rooms are known by now, even from a default.
         if let Some(field) = self.shape.kind(kind).room
             && self.room_of(item).is_none()
-            && let Some(value) = self.default_value(item, field)
+            && let Some(value) = self.default_value(item, field, levels)
         {
             self.fill(item, field, value);
         }
-        let word = self.selector_word(item);
-        let room = self.room_of(item).and_then(|room| self.room_defaults.get(&room));
-        let mut entries = Vec::new();
-        for of_kind in room.into_iter().flatten().chain(&self.defaults).filter_map(|defaults| defaults.of(kind)) {
-            entries.extend(of_kind.entries(word).cloned());
+        let room = self.room_of(item);
+        let word = self.selector_word(item, room, levels);
+        for entry in levels.of(room, kind).flat_map(|of_kind| of_kind.entries(word)) {
+            self.fill(item, entry.field, &entry.value);
         }
-        for entry in entries {
-            self.fill(item, entry.field, entry.value);
-        }
-        let schema = self.shape.schema;
-        for (at, field) in schema.spec(kind).fields.iter().enumerate() {
-            let id = FieldId(at as u16);
-            if field.default != Default::None && self.cell(item, id).is_missing() {
-                let cell = self.format_default(field.default);
-                self.builder.set(item, id, cell);
+        for &(field, cell) in formats {
+            if self.cell(item, field).is_missing() {
+                self.builder.set(item, field, cell);
             }
         }
     }
 
     /// Puts a default into a field that nothing has filled yet.
-    fn fill(&mut self, item: ItemIndex, field: FieldId, value: Value<'a>) {
+    fn fill(&mut self, item: ItemIndex, field: FieldId, value: &Value<'a>) {
         let is_open = |field: FieldId| self.cell(item, field).is_missing() && !self.faulty.contains(&(item, field));
         let group = &self.shape.kind(self.kind_of(item)).one_of;
         let open = if group.contains(&field) { group.iter().all(|&field| is_open(field)) } else { is_open(field) };
         if !open {
             return;
         }
-        match value {
-            Value::Names { names, span, list, cell } => {
+        match value.clone() {
+            Value::Names { names, span, cell } => {
                 if let Some(cell) = cell {
                     self.builder.set(item, field, cell);
                 }
-                self.resolve(&Link { item, field, names, span, list });
+                self.resolve(&Link { item, field, names, span });
             }
             value => self.store(item, field, value),
         }
     }
 
     /// Returns the word that picks an item's defaults: its own, or one that is itself a default.
-    fn selector_word(&self, item: ItemIndex) -> Option<Symbol> {
-        let field = self.shape.kind(self.kind_of(item)).selector?;
+    fn selector_word(&self, item: ItemIndex, room: Option<ItemIndex>, levels: &Levels<'a>) -> Option<Symbol> {
+        let kind = self.kind_of(item);
+        let field = self.shape.kind(kind).selector?;
         let cell = self.cell(item, field);
         if !cell.is_missing() {
             return Some(cell.to_symbol());
         }
-        let kind = self.kind_of(item);
-        let room = self.room_of(item).and_then(|room| self.room_defaults.get(&room));
-        let all = room.into_iter().flatten().chain(&self.defaults).filter_map(|defaults| defaults.of(kind));
-        let found = all.flat_map(|of_kind| &of_kind.all).find(|entry| entry.field == field);
+        let found = levels.of(room, kind).flat_map(|of_kind| &of_kind.all).find(|entry| entry.field == field);
         if let Some(Entry { value: Value::Cell(cell), .. }) = found {
             return Some(cell.to_symbol());
         }
@@ -313,25 +329,35 @@ impl<'a> Loader<'a> {
     }
 
     /// Returns the default of the job or the shop for a field of an item.
-    pub(super) fn default_value(&self, item: ItemIndex, field: FieldId) -> Option<Value<'a>> {
-        let kind = self.kind_of(item);
-        let word = self.selector_word(item);
-        let all = self.defaults.iter().filter_map(|defaults| defaults.of(kind));
-        all.flat_map(|of_kind| of_kind.entries(word))
-            .find(|entry| entry.field == field)
-            .map(|entry| entry.value.clone())
+    fn default_value<'l>(&self, item: ItemIndex, field: FieldId, levels: &'l Levels<'a>) -> Option<&'l Value<'a>> {
+        let word = self.selector_word(item, None, levels);
+        let mut entries = levels.of(None, self.kind_of(item)).flat_map(|of_kind| of_kind.entries(word));
+        entries.find(|entry| entry.field == field).map(|entry| &entry.value)
     }
 
-    fn format_default(&mut self, default: Default) -> Cell {
-        let span = Span::DEFAULT;
-        match default {
-            Default::None => Cell::MISSING,
-            Default::Flag(value) => Cell::flag(value, span),
-            Default::Word(word) => Cell::text(self.builder.intern(word), span),
-            Default::Number(number) => Cell::quantity(Quantity::number(number), span),
-            Default::Amount(amount) => Cell::raw(amount, span),
-            Default::Empty => Cell::list(self.builder.list(&[]), span),
+    /// Returns the default of the job or the shop for a field of an item, where it is a plain value.
+    pub(super) fn default_cell(&self, item: ItemIndex, field: FieldId) -> Option<Cell> {
+        match self.default_value(item, field, &self.levels) {
+            Some(Value::Cell(cell)) => Some(*cell),
+            _ => None,
         }
+    }
+
+    fn format_defaults(&mut self, kind: KindId) -> Vec<(FieldId, Cell)> {
+        let mut cells = Vec::new();
+        for (at, field) in self.shape.schema.spec(kind).fields.iter().enumerate() {
+            let span = Span::DEFAULT;
+            let cell = match field.default {
+                Default::None => continue,
+                Default::Flag(value) => Cell::flag(value, span),
+                Default::Word(word) => Cell::text(self.builder.intern(word), span),
+                Default::Number(number) => Cell::quantity(Quantity::number(number), span),
+                Default::Amount(amount) => Cell::raw(amount, span),
+                Default::Empty => Cell::list(self.builder.list(&[]), span),
+            };
+            cells.push((FieldId(at as u16), cell));
+        }
+        cells
     }
 }
 

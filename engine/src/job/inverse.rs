@@ -47,13 +47,17 @@ impl<'a> Loader<'a> {
         found.sort_by_key(|(target, _)| *target);
         // One that names the same item twice is listed once.
         found.dedup_by_key(|(target, cell)| (*target, cell.to_item()));
-        let mut rest = found.as_slice();
-        for holder in job.of_kind(kind).to_vec() {
-            rest = rest.get(rest.partition_point(|(target, _)| *target < holder)..).unwrap_or(&[]);
-            let (own, others) = rest.split_at(rest.iter().take_while(|(target, _)| *target == holder).count());
-            rest = others;
-            let cells: Vec<Cell> = own.iter().map(|(_, cell)| *cell).collect();
-            self.put_list(holder, field, &cells);
+        let (targets, cells): (Vec<ItemIndex>, Vec<Cell>) = found.into_iter().unzip();
+        let mut next = 0;
+        for at in 0..self.builder.job().of_kind(kind).len() {
+            let Some(&holder) = self.builder.job().of_kind(kind).get(at) else { break };
+            let count = |from: usize, wanted: fn(&ItemIndex, &ItemIndex) -> bool| {
+                targets.get(from..).unwrap_or(&[]).iter().take_while(|target| wanted(target, &holder)).count()
+            };
+            next += count(next, |target, holder| target < holder);
+            let own = count(next, |target, holder| target == holder);
+            self.put_list(holder, field, cells.get(next..next + own).unwrap_or(&[]));
+            next += own;
         }
     }
 

@@ -9,7 +9,7 @@ use super::loader::{Loader, Origin};
 use super::shape::{KeyRole, Nested};
 use super::value::{self, Form};
 use super::words::{a, short, suggestion};
-use crate::model::{Cell, FieldId, Filled, IdRule, ItemIndex, KindId, Nest};
+use crate::model::{Cell, Filled, IdRule, ItemIndex, KindId, Nest};
 use crate::problem::Problem;
 use crate::source::{File, Span};
 
@@ -56,8 +56,7 @@ impl<'a> Loader<'a> {
         let item = self.read_item(kind, Body { parts: tables, short: None, header }, standing);
         if !is_table {
             // Said once above.
-            let fields = self.shape.kind(kind).fields.iter().enumerate();
-            self.faulty.extend(fields.filter(|(_, field)| field.required).map(|(at, _)| (item, FieldId(at as u16))));
+            self.faulty.extend(self.shape.kind(kind).required.iter().map(|&field| (item, field)));
         }
     }
 

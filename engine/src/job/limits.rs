@@ -28,6 +28,7 @@ pub(crate) struct Limit {
 const SIGNED: &[(&str, &str)] = &[
     ("room", "storey"),
     ("box", "set_back"),
+    ("box", "proud"),
     ("device", "above_counter"),
     ("luminaire", "above_tub"),
     ("wall", "first_stud"),

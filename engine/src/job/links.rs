@@ -1,9 +1,10 @@
 //! References of items to each other, and the rooms that follow from them.
 
 use super::loader::Loader;
-use super::shape::{How, Taker};
+use super::shape::Taker;
+use super::value::Names;
 use super::words::{a, or, said, short, suggestion};
-use crate::model::{Cell, FieldId, ItemIndex, KindId, Type};
+use crate::model::{Cell, FieldId, ItemIndex, KindId};
 use crate::problem::Problem;
 use crate::source::Span;
 
@@ -12,9 +13,8 @@ use crate::source::Span;
 pub(super) struct Link<'a> {
     pub(super) item: ItemIndex,
     pub(super) field: FieldId,
-    pub(super) names: Vec<(&'a str, Span)>,
+    pub(super) names: Names<'a>,
     pub(super) span: Span,
-    pub(super) list: bool,
 }
 
 impl<'a> Loader<'a> {
@@ -32,33 +32,30 @@ impl<'a> Loader<'a> {
     fn is_exact(&self, link: &Link<'a>) -> bool {
         let takers = self.takers(link.item, link.field);
         let fits = |item: ItemIndex| takers.iter().any(|taker| taker.kind == self.kind_of(item));
-        link.names.iter().all(|(name, _)| self.builder.job().find(name).is_some_and(fits))
+        link.names.all().iter().all(|(name, _)| self.builder.job().find(name).is_some_and(fits))
     }
 
     /// Looks up the references of one field.
     pub(super) fn resolve(&mut self, link: &Link<'a>) {
         let takers = self.takers(link.item, link.field);
-        let mut found = Vec::with_capacity(link.names.len());
-        for &(name, span) in &link.names {
-            match self.find(name, span, &takers, link.item) {
-                Ok(item) => found.push((item, span)),
-                Err(problem) => {
-                    self.faulty.insert((link.item, link.field));
-                    self.consequence(problem);
+        let names = match &link.names {
+            Names::One((name, span)) => {
+                if let Some(target) = self.target(name, *span, takers, link) {
+                    let kind = self.kind_of(target);
+                    if let Some(taker) = takers.iter().find(|taker| taker.kind == kind) {
+                        self.builder.set(link.item, taker.field, Cell::item(target, *span));
+                    }
                 }
+                return;
             }
-        }
-        if !link.list {
-            if let [(target, span)] = found[..] {
-                let kind = self.kind_of(target);
-                if let Some(taker) = takers.iter().find(|taker| taker.kind == kind) {
-                    self.builder.set(link.item, taker.field, Cell::item(target, span));
-                }
-            }
-            return;
+            Names::List(names) => names,
+        };
+        let mut found = Vec::with_capacity(names.len());
+        for &(name, span) in names {
+            found.extend(self.target(name, span, takers, link).map(|item| (item, span)));
         }
         // Every list behind the key is recorded, be it empty: nothing else of that kind was named.
-        for taker in &takers {
+        for taker in takers {
             let of_kind = found.iter().filter(|(target, _)| self.kind_of(*target) == taker.kind);
             let cells: Vec<Cell> = of_kind.map(|&(target, span)| Cell::item(target, span)).collect();
             let list = self.builder.list(&cells);
@@ -66,18 +63,20 @@ impl<'a> Loader<'a> {
         }
     }
 
-    /// Returns the fields that a written reference may fill.
-    fn takers(&self, item: ItemIndex, field: FieldId) -> Vec<Taker> {
-        let kind = self.kind_of(item);
-        if let How::Ids(takers) = &self.shape.field(kind, field).how {
-            return takers.clone();
+    fn target(&mut self, name: &str, span: Span, takers: &[Taker], link: &Link<'a>) -> Option<ItemIndex> {
+        match self.find(name, span, takers, link.item) {
+            Ok(item) => Some(item),
+            Err(problem) => {
+                self.faulty.insert((link.item, link.field));
+                self.consequence(problem);
+                None
+            }
         }
-        let ty = match &self.shape.schema.field_spec(kind, field).ty {
-            Type::List(inner) => inner,
-            other => other,
-        };
-        let wanted = if let Type::Item(name) = ty { self.shape.schema.kind(name) } else { None };
-        wanted.map(|kind| Taker { field, kind }).into_iter().collect()
+    }
+
+    /// Returns the fields that a written reference may fill.
+    fn takers(&self, item: ItemIndex, field: FieldId) -> &'a [Taker] {
+        &self.shape.field(self.kind_of(item), field).takers
     }
 
     /// Returns the item that a name means where `from` says it: the item with that id, or one so named in the room or item around.

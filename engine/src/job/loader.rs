@@ -1,10 +1,10 @@
 //! The state of a load, and the order of its steps.
 
-use std::collections::{BTreeMap, HashMap, HashSet};
+use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 use super::Setting;
-use super::defaults::Defaults;
+use super::defaults::Levels;
 use super::document::Part;
 use super::links::Link;
 use super::measures::Measure;
@@ -34,10 +34,7 @@ pub(super) struct Loader<'a> {
     pub(super) links: Vec<Link<'a>>,
     /// Fields that were written, but wrongly: they are not missing as well.
     pub(super) faulty: HashSet<(ItemIndex, FieldId)>,
-    /// Defaults of the job and the shop, those that stand over the others first.
-    pub(super) defaults: Vec<Defaults<'a>>,
-    /// Defaults of rooms, likewise.
-    pub(super) room_defaults: BTreeMap<ItemIndex, Vec<Defaults<'a>>>,
+    pub(super) levels: Levels<'a>,
     pub(super) measures: Vec<Measure<'a>>,
     /// Items inside a parent whose written id differs from `PARENT/NAME`.
     pub(super) aliases: HashMap<(ItemIndex, &'a str), ItemIndex>,
@@ -58,8 +55,7 @@ impl<'a> Loader<'a> {
             origins: Vec::new(),
             links: Vec::new(),
             faulty: HashSet::new(),
-            defaults: Vec::new(),
-            room_defaults: BTreeMap::new(),
+            levels: Levels::default(),
             measures: Vec::new(),
             aliases: HashMap::new(),
             made_walls: HashMap::new(),
@@ -167,11 +163,11 @@ impl<'a> Loader<'a> {
                     }
                 }
             }
-            Value::Names { names, span, list, cell } => {
+            Value::Names { names, span, cell } => {
                 if let Some(cell) = cell {
                     self.builder.set(item, field, cell);
                 }
-                self.links.push(Link { item, field, names, span, list });
+                self.links.push(Link { item, field, names, span });
             }
         }
     }

@@ -92,15 +92,14 @@ impl<'a> Loader<'a> {
                     }
                 }
             }
-            Value::Names { names, span, list, cell } => {
+            Value::Names { names, span, cell } => {
                 self.builder.set_aside(target, field);
-                if let How::Ids(takers) = how {
-                    takers.iter().for_each(|taker| self.builder.set_aside(target, taker.field));
-                }
+                let takers = &self.shape.field(self.kind_of(target), field).takers;
+                takers.iter().for_each(|taker| self.builder.set_aside(target, taker.field));
                 if let Some(cell) = cell {
                     self.builder.set(target, field, cell);
                 }
-                self.resolve(&Link { item: target, field, names, span, list });
+                self.resolve(&Link { item: target, field, names, span });
             }
         }
     }

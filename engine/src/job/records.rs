@@ -19,10 +19,9 @@ impl<'a> Loader<'a> {
         for at in 0..self.origins.len() as u32 {
             let item = ItemIndex(at);
             let kind = self.kind_of(item);
-            for (at, _) in self.shape.kind(kind).fields.iter().enumerate().filter(|(_, field)| field.required) {
-                let id = FieldId(at as u16);
-                if self.cell(item, id).is_missing() && !self.faulty.contains(&(item, id)) {
-                    let problem = self.missing(item, kind, id);
+            for &field in &self.shape.kind(kind).required {
+                if self.cell(item, field).is_missing() && !self.faulty.contains(&(item, field)) {
+                    let problem = self.missing(item, kind, field);
                     self.consequence(problem);
                 }
             }

@@ -1,7 +1,6 @@
 //! Walls of rectangular rooms, made from length and width.
 
 use super::loader::{Loader, Origin};
-use super::value::Value;
 use crate::model::kinds::{room, wall};
 use crate::model::{Cell, FieldId, ItemIndex};
 
@@ -32,9 +31,6 @@ impl<'a> Loader<'a> {
         if !cell.is_missing() {
             return Some(cell);
         }
-        match self.default_value(item, field) {
-            Some(Value::Cell(cell)) if !self.faulty.contains(&(item, field)) => Some(cell),
-            _ => None,
-        }
+        self.default_cell(item, field).filter(|_| !self.faulty.contains(&(item, field)))
     }
 }

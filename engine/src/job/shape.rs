@@ -43,8 +43,8 @@ pub(crate) enum How {
     Plain,
     /// A cable make: size and number of conductors.
     Make { size: Option<FieldId>, conductors: Option<FieldId> },
-    /// Ids, each into the field for its kind.
-    Ids(Vec<Taker>),
+    /// Ids, each into the field for its kind (see [`FieldShape::takers`]).
+    Ids,
     /// It is not written at all.
     Unwritten,
 }
@@ -53,6 +53,8 @@ pub(crate) enum How {
 #[derive(Clone, Debug)]
 pub(crate) struct FieldShape {
     pub(crate) how: How,
+    /// The fields that an id written here may fill; for a plain reference, the field itself.
+    pub(crate) takers: Vec<Taker>,
     pub(crate) required: bool,
     pub(crate) as_built: bool,
     pub(crate) limit: Limit,
@@ -61,7 +63,7 @@ pub(crate) struct FieldShape {
 /// A kind as the reader sees it.
 #[derive(Debug)]
 pub(crate) struct KindShape<'s> {
-    pub(crate) keys: HashMap<&'s str, KeyRole>,
+    pub(crate) keys: HashMap<&'s str, KeyRole, ahash::RandomState>,
     /// The keys in the order of the schema.
     pub(crate) names: Vec<&'s str>,
     pub(crate) fields: Vec<FieldShape>,
@@ -82,6 +84,8 @@ pub(crate) struct KindShape<'s> {
     pub(crate) in_room: bool,
     /// Fields of which one may be written.
     pub(crate) one_of: Vec<FieldId>,
+    /// Fields that must be filled.
+    pub(crate) required: Vec<FieldId>,
 }
 
 /// The whole schema as the reader sees it.
@@ -147,7 +151,9 @@ impl<'s> Shape<'s> {
 
 impl<'s> KindShape<'s> {
     fn new(schema: &'s Schema, id: KindId, spec: &'s KindSpec) -> KindShape<'s> {
-        let fields: Vec<FieldShape> = spec.fields.iter().map(|field| field_shape(schema, spec, field)).collect();
+        let numbered = spec.fields.iter().enumerate();
+        let fields: Vec<FieldShape> =
+            numbered.map(|(at, field)| field_shape(schema, spec, FieldId(at as u16), field)).collect();
         let named = |name: &str| schema.field(id, name);
         let linked = |name: &str| {
             named(name).filter(|&at| {
@@ -168,7 +174,7 @@ impl<'s> KindShape<'s> {
             }
         }
         let mut shape = KindShape {
-            keys: HashMap::new(),
+            keys: HashMap::default(),
             names: Vec::new(),
             selector: named(selector)
                 .filter(|&at| spec.fields.get(at.0 as usize).is_some_and(|f| matches!(f.ty, Type::Word(_)))),
@@ -184,6 +190,12 @@ impl<'s> KindShape<'s> {
                 .filter(|(kind, _)| *kind == spec.name)
                 .flat_map(|(_, names)| *names)
                 .filter_map(|name| named(name))
+                .collect(),
+            required: fields
+                .iter()
+                .enumerate()
+                .filter(|(_, field)| field.required)
+                .map(|(at, _)| FieldId(at as u16))
                 .collect(),
             fields,
             nested,
@@ -210,34 +222,73 @@ impl<'s> KindShape<'s> {
     }
 }
 
-fn field_shape(schema: &Schema, kind: &KindSpec, field: &FieldSpec) -> FieldShape {
+fn field_shape(schema: &Schema, kind: &KindSpec, at: FieldId, field: &FieldSpec) -> FieldShape {
+    let mut takers = Vec::new();
     let (how, required, as_built) = match field.filled {
-        Filled::Written { required, as_built } => (How::Plain, required, as_built),
-        Filled::Key { required } => (takers(schema, kind, field.name), required, false),
+        Filled::Written { required, as_built } => {
+            takers.extend(taker(schema, at, &field.ty));
+            (How::Plain, required, as_built)
+        }
+        Filled::Key { required } => (behind_key(schema, kind, field.name, &mut takers), required, false),
         Filled::By(_) | Filled::Inverse { .. } | Filled::Nesting | Filled::Derived => (How::Unwritten, false, false),
     };
-    FieldShape { how, required, as_built, limit: Limit::of(kind.name, field) }
+    FieldShape { how, takers, required, as_built, limit: Limit::of(kind.name, field) }
 }
 
-fn takers(schema: &Schema, kind: &KindSpec, key: &str) -> How {
-    let mut takers = Vec::new();
+fn taker(schema: &Schema, field: FieldId, ty: &Type) -> Option<Taker> {
+    let ty = match ty {
+        Type::List(inner) => inner,
+        other => other,
+    };
+    let Type::Item(name) = ty else { return None };
+    schema.kind(name).map(|kind| Taker { field, kind })
+}
+
+fn behind_key(schema: &Schema, kind: &KindSpec, key: &str, takers: &mut Vec<Taker>) -> How {
     let (mut size, mut conductors) = (None, None);
     for (at, field) in kind.fields.iter().enumerate() {
         let id = FieldId(at as u16);
-        if !matches!(field.filled, Filled::By(by) if by == key) {
-            continue;
-        }
-        match &field.ty {
-            Type::Quantity(Dimension::Conductor) => size = Some(id),
-            Type::Quantity(Dimension::Number) => conductors = Some(id),
-            Type::Item(name) => takers.extend(schema.kind(name).map(|kind| Taker { field: id, kind })),
-            Type::List(inner) => {
-                if let Type::Item(name) = **inner {
-                    takers.extend(schema.kind(name).map(|kind| Taker { field: id, kind }));
-                }
-            }
+        match (&field.filled, &field.ty) {
+            (Filled::By(by), _) if *by != key => {}
+            (Filled::By(_), Type::Quantity(Dimension::Conductor)) => size = Some(id),
+            (Filled::By(_), Type::Quantity(Dimension::Number)) => conductors = Some(id),
+            (Filled::By(_), ty) => takers.extend(taker(schema, id, ty)),
             _ => {}
         }
     }
-    if size.is_some() || conductors.is_some() { How::Make { size, conductors } } else { How::Ids(takers) }
+    if size.is_some() || conductors.is_some() { How::Make { size, conductors } } else { How::Ids }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_is_named_here_exists() {
+        let schema = Schema::dwelling();
+        let shape = Shape::new(&schema);
+        for (kind, field) in SELECTORS {
+            let id = schema.kind(kind).unwrap();
+            assert_eq!(shape.kind(id).selector, schema.field(id, field));
+            assert!(shape.kind(id).selector.is_some(), "{kind}.{field}");
+        }
+        for (kind, fields) in ONE_OF {
+            assert_eq!(shape.kind(schema.kind(kind).unwrap()).one_of.len(), fields.len());
+        }
+        let of = |kind: &str| shape.kind(schema.kind(kind).unwrap());
+        assert!(of("box").wall.is_some() && of("cable_end").parent.is_some() && of("cable_end").side.is_some());
+        assert!(of("device").in_room && !of("cable").in_room);
+    }
+
+    #[test]
+    fn every_reference_and_every_key_has_a_field_to_fill() {
+        let schema = Schema::dwelling();
+        let shape = Shape::new(&schema);
+        for (kind, spec) in schema.kinds() {
+            for (field, of) in spec.fields.iter().zip(&shape.kind(kind).fields) {
+                let refers = matches!(of.how, How::Ids) || matches!((&of.how, &field.ty), (How::Plain, Type::Item(_)));
+                assert_eq!(refers, !of.takers.is_empty(), "{}.{}", spec.name, field.name);
+            }
+        }
+    }
 }

@@ -20,7 +20,26 @@ pub(super) enum Value<'a> {
     /// A cable make: the make itself, its size, its number of conductors.
     Make { make: Cell, size: Cell, conductors: Cell },
     /// It names items, to be looked up when all are known. `cell` is the key's own value, where it has one.
-    Names { names: Vec<(&'a str, Span)>, span: Span, list: bool, cell: Option<Cell> },
+    Names { names: Names<'a>, span: Span, cell: Option<Cell> },
+}
+
+/// Ids as they are written, each with its place.
+#[derive(Clone)]
+pub(super) enum Names<'a> {
+    /// In a field for one item.
+    One((&'a str, Span)),
+    /// In a list.
+    List(Vec<(&'a str, Span)>),
+}
+
+impl<'a> Names<'a> {
+    /// Returns the ids.
+    pub(super) fn all(&self) -> &[(&'a str, Span)] {
+        match self {
+            Names::One(name) => std::slice::from_ref(name),
+            Names::List(names) => names,
+        }
+    }
 }
 
 /// How a value was written down.
@@ -40,9 +59,7 @@ impl<'a> Loader<'a> {
         let field = shape.field(kind, field);
         match (&field.how, &spec.ty) {
             (How::Make { .. }, _) => self.make(spec.name, at),
-            (How::Ids(_), ty) => {
-                self.names(spec.name, at, matches!(ty, Type::List(_))).map(|value| self.with_cell(value))
-            }
+            (How::Ids, ty) => self.names(spec.name, at, matches!(ty, Type::List(_))).map(|value| self.with_cell(value)),
             (_, Type::Item(_)) => self.names(spec.name, at, false),
             (_, Type::List(inner)) if matches!(**inner, Type::Item(_)) => self.names(spec.name, at, true),
             (_, Type::List(inner)) => self.cells(spec.name, inner, field, at, form).map(Value::Cell),
@@ -95,21 +112,30 @@ impl<'a> Loader<'a> {
     }
 
     fn names(&mut self, name: &str, at: At<'a>, list: bool) -> Option<Value<'a>> {
-        let elements = if list { self.elements(name, at)? } else { vec![at] };
-        let mut names = Vec::with_capacity(elements.len());
-        for element in elements {
+        if !list {
+            let id = self.noted(id_text(name, at))?;
+            return Some(Value::Names { names: Names::One((id, at.span())), span: at.span(), cell: None });
+        }
+        let mut names = Vec::new();
+        for element in self.elements(name, at)? {
             names.push(self.noted(id_text(name, element)).map(|text| (text, element.span())));
         }
         let names = names.into_iter().collect::<Option<Vec<_>>>()?;
-        Some(Value::Names { names, span: at.span(), list, cell: None })
+        Some(Value::Names { names: Names::List(names), span: at.span(), cell: None })
     }
 
     /// Keeps the written ids themselves for the key's own cell.
     fn with_cell(&mut self, value: Value<'a>) -> Value<'a> {
-        let Value::Names { names, span, list, .. } = value else { return value };
-        let texts: Vec<Cell> = names.iter().map(|(text, at)| Cell::text(self.builder.intern(text), *at)).collect();
-        let cell = if list { Some(Cell::list(self.builder.list(&texts), span)) } else { texts.first().copied() };
-        Value::Names { names, span, list, cell }
+        let Value::Names { names, span, .. } = value else { return value };
+        let cell = match &names {
+            Names::One((text, at)) => Cell::text(self.builder.intern(text), *at),
+            Names::List(list) => {
+                let texts: Vec<Cell> =
+                    list.iter().map(|(text, at)| Cell::text(self.builder.intern(text), *at)).collect();
+                Cell::list(self.builder.list(&texts), span)
+            }
+        };
+        Value::Names { names, span, cell: Some(cell) }
     }
 
     fn make(&mut self, name: &str, at: At<'a>) -> Option<Value<'a>> {

@@ -1,6 +1,6 @@
 //! A job: its items, and the cells of all their fields in one pool.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::{Cell, FieldId, ItemIndex, KindId, ListRange, Schema, Symbol, Symbols, Type};
@@ -19,6 +19,9 @@ pub struct Item {
     first_cell: u32,
 }
 
+/// The number of no item.
+const NO_ITEM: ItemIndex = ItemIndex(u32::MAX);
+
 /// A loaded job. Every item has a cell for every field of its kind, missing or not.
 #[derive(Clone, Debug)]
 pub struct Job {
@@ -31,7 +34,8 @@ pub struct Job {
     items: Vec<Item>,
     cells: Vec<Cell>,
     lists: Vec<Cell>,
-    by_id: HashMap<Symbol, ItemIndex>,
+    /// The item of each id, by the number of the id's symbol; [`NO_ITEM`] for all other texts.
+    by_id: Vec<ItemIndex>,
     by_kind: Vec<Vec<ItemIndex>>,
     /// What was planned where a measured value now stands in the cell.
     plans: BTreeMap<(ItemIndex, FieldId), Cell>,
@@ -68,7 +72,11 @@ impl Job {
 
     /// Returns the item with an id.
     pub fn find(&self, id: &str) -> Option<ItemIndex> {
-        self.by_id.get(&self.symbols.find(id)?).copied()
+        self.with_id(self.symbols.find(id)?)
+    }
+
+    fn with_id(&self, id: Symbol) -> Option<ItemIndex> {
+        self.by_id.get(id.0 as usize).copied().filter(|&item| item != NO_ITEM)
     }
 
     /// Returns all items with their numbers.
@@ -165,7 +173,7 @@ impl JobBuilder {
                 items: Vec::new(),
                 cells: Vec::new(),
                 lists: Vec::new(),
-                by_id: HashMap::new(),
+                by_id: Vec::new(),
                 by_kind,
                 plans: BTreeMap::new(),
             },
@@ -178,7 +186,7 @@ impl JobBuilder {
     /// The number of the item that has the id.
     pub fn add(&mut self, kind: KindId, id: &str, header: Span) -> Result<ItemIndex, ItemIndex> {
         let symbol = self.job.symbols.intern(id);
-        if let Some(&other) = self.job.by_id.get(&symbol) {
+        if let Some(other) = self.job.with_id(symbol) {
             return Err(other);
         }
         let item = ItemIndex(self.job.items.len() as u32);
@@ -186,7 +194,13 @@ impl JobBuilder {
         let fields = self.job.schema.spec(kind).fields.len();
         self.job.items.push(Item { kind, id: symbol, header, first_cell });
         self.job.cells.resize(self.job.cells.len() + fields, Cell::MISSING);
-        self.job.by_id.insert(symbol, item);
+        let at = symbol.0 as usize;
+        if at >= self.job.by_id.len() {
+            self.job.by_id.resize(at + 1, NO_ITEM);
+        }
+        if let Some(slot) = self.job.by_id.get_mut(at) {
+            *slot = item;
+        }
         if let Some(list) = self.job.by_kind.get_mut(kind.0 as usize) {
             list.push(item);
         }

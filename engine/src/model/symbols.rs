@@ -10,14 +10,12 @@ pub struct Symbol(pub u32);
 #[derive(Debug, Default)]
 struct Table {
     texts: Vec<Arc<str>>,
-    numbers: HashMap<Arc<str>, u32>,
+    numbers: HashMap<Arc<str>, u32, ahash::RandomState>,
 }
 
 impl Table {
-    fn intern(&mut self, first: u32, text: &str) -> Symbol {
-        if let Some(&number) = self.numbers.get(text) {
-            return Symbol(number);
-        }
+    /// Adds a text that is not there yet.
+    fn add(&mut self, first: u32, text: &str) -> Symbol {
         let number = first + self.texts.len() as u32;
         let text: Arc<str> = Arc::from(text);
         self.texts.push(Arc::clone(&text));
@@ -66,7 +64,7 @@ impl Symbols {
             self.own = Arc::new(Table { texts: self.own.texts.clone(), numbers: self.own.numbers.clone() });
         }
         match Arc::get_mut(&mut self.own) {
-            Some(table) => table.intern(self.first, text),
+            Some(table) => table.add(self.first, text),
             // Just made unique above.
             None => Symbol(u32::MAX),
         }

@@ -54,6 +54,11 @@ pub(super) fn explain(
         .map(|reached| {
             let Found { mut detail, on_the_way } = reached.what;
             if reached.reopened {
+                if detail.fault.is_some() {
+                    // What can't be told is no evidence for anything.
+                    detail.found = None;
+                    detail.allowed.clear();
+                }
                 detail.verdict = Verdict::Open;
                 detail.margin = None;
                 detail.fault = None;

@@ -11,6 +11,7 @@ pub(super) fn of_parser(error: &ParseError, places: &Places<'_>) -> Problem {
     let span = places.token(error.1);
     let found = places.token_text(error.1);
     let (message, help) = match &*error.0 {
+        _ if found.len() > syntax::TEXT => too_long(),
         ParseErrorType::Reserved(word) => foreign(word),
         ParseErrorType::BadInput(LexError::ImproperSymbol(word, _)) if syntax::is_shut(word) => foreign(word),
         ParseErrorType::BadInput(LexError::ImproperSymbol(_, says)) if says.starts_with("expected ") => {
@@ -23,9 +24,7 @@ pub(super) fn of_parser(error: &ParseError, places: &Places<'_>) -> Problem {
         ParseErrorType::BadInput(LexError::UnterminatedString) => {
             (String::from("the text does not end on its line"), Some("close it with `\"`"))
         }
-        ParseErrorType::LiteralTooLarge(..) | ParseErrorType::BadInput(LexError::StringTooLong(_)) => {
-            (format!("the text or name is longer than {} bytes", syntax::TEXT), Some("make it shorter"))
-        }
+        ParseErrorType::LiteralTooLarge(..) | ParseErrorType::BadInput(LexError::StringTooLong(_)) => too_long(),
         ParseErrorType::ExprTooDeep => (
             String::from("this is nested too deep"),
             Some("give parts of it a name with `let`, or make several rules of it"),
@@ -74,9 +73,15 @@ fn no_operator(symbol: &str) -> (String, Option<&'static str>) {
     )
 }
 
+fn too_long() -> (String, Option<&'static str>) {
+    (format!("the text or name is longer than {} bytes", syntax::TEXT), Some("make it shorter"))
+}
+
+/// Returns what was found, as far as a message can show it.
 fn shown(found: &str) -> String {
-    match found {
-        "" => String::from("the end of the rule"),
-        found => format!("`{found}`"),
+    match found.char_indices().nth(40) {
+        _ if found.is_empty() => String::from("the end of the rule"),
+        Some((end, _)) => format!("`{}…`", found.get(..end).unwrap_or("")),
+        None => format!("`{found}`"),
     }
 }

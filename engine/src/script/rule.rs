@@ -13,6 +13,7 @@ use super::native::{Call, Given, NativeError, Natives};
 use super::place::Places;
 use super::plan::{Plan, SlotSource};
 use super::program::Program;
+use super::reference::{NoAnswer, Reference, Written};
 use super::run::Runner;
 use super::{explain, mistakes, syntax};
 use crate::book::{Book, EntryId, RuleSource};
@@ -89,6 +90,8 @@ impl Compiler {
             inner: Arc::new(Inner {
                 id: source.id.clone(),
                 kind: source.kind,
+                text: text.to_owned(),
+                body: source.body,
                 plan,
                 program,
                 checks,
@@ -113,6 +116,9 @@ impl Compiler {
 struct Inner {
     id: String,
     kind: KindId,
+    /// The block of the rule, for the reference.
+    text: String,
+    body: Span,
     plan: Plan,
     program: Program,
     checks: Vec<Check>,
@@ -170,6 +176,22 @@ impl Rule {
     /// Holds one item against the rule and tells everything about each check. It agrees with [`Rule::run`].
     pub fn explain(&self, item: ItemIndex, facts: &Facts<'_>, book: &Book) -> Vec<Detail> {
         self.inner.explain(&Slots::fill(&self.inner.plan, book), item, facts, book)
+    }
+
+    /// Sets the rule on Rhai's own evaluator, with a copy of the facts: the reference that lowered rules are held against.
+    ///
+    /// # Errors
+    /// [`NoAnswer`] when the rule can't be set up there.
+    pub fn reference(&self, facts: &Facts<'_>, book: &Arc<Book>) -> Result<Reference, NoAnswer> {
+        let inner = &*self.inner;
+        let written = Written {
+            text: &inner.text,
+            body: inner.body,
+            kind: inner.kind,
+            checks: &inner.checks,
+            natives: &inner.natives,
+        };
+        Reference::new(&written, facts, book)
     }
 }
 

@@ -120,7 +120,7 @@ pub(super) fn restrict(engine: &mut Engine) {
     });
 }
 
-type Parsed = Result<Option<ImmutableString>, ParseError>;
+pub(super) type Parsed = Result<Option<ImmutableString>, ParseError>;
 
 fn next(symbol: &str) -> Parsed {
     Ok(Some(symbol.into()))
@@ -130,32 +130,52 @@ fn refuse(found: &str, message: String) -> Parsed {
     Err(LexError::ImproperSymbol(found.to_owned(), message).into_err(Position::NONE))
 }
 
-/// Registers the statements and quantifiers.
+/// What comes next in a statement or quantifier, from the symbols read so far and the one ahead.
+pub(super) type Parser = fn(&[ImmutableString], &str) -> Parsed;
+
+/// The statements and quantifiers, by their first word.
+pub(super) const GRAMMAR: [(&str, Parser); 10] = [
+    ("keep", keep),
+    ("need", need),
+    ("look", look),
+    ("skip", skip),
+    ("any", quantifier),
+    ("every", quantifier),
+    ("count", quantifier),
+    ("sum", quantifier),
+    ("least", quantifier),
+    ("most", quantifier),
+];
+
 fn register(engine: &mut Engine) {
-    add(engine, "keep", keep);
-    add(engine, "need", |so_far, ahead| match so_far.len() {
-        1 => next("$expr$"),
-        at => otherwise(at - 2, ahead),
-    });
-    add(engine, "look", |so_far, ahead| match so_far.len() {
-        1 => next("$string$"),
-        at => otherwise(at - 2, ahead),
-    });
-    add(engine, "skip", |_, _| Ok(None));
-    for word in ["any", "every", "count", "sum", "least", "most"] {
-        add(engine, word, quantifier);
+    for (word, parser) in GRAMMAR {
+        engine.register_custom_syntax_with_state_raw(
+            word,
+            move |so_far, ahead, _| parser(so_far, ahead),
+            true,
+            move |_, _, _| Err(EvalAltResult::ErrorRuntime("rules run lowered".into(), Position::NONE).into()),
+        );
     }
 }
 
-fn add(engine: &mut Engine, word: &'static str, parse: fn(&[ImmutableString], &str) -> Parsed) {
-    engine.register_custom_syntax_with_state_raw(
-        word,
-        move |so_far, ahead, _| parse(so_far, ahead),
-        true,
-        move |_, _, _| {
-            Err(EvalAltResult::ErrorRuntime(format!("`{word}` runs lowered only").into(), Position::NONE).into())
-        },
-    );
+/// `need COND [else "…"]`
+fn need(so_far: &[ImmutableString], ahead: &str) -> Parsed {
+    match so_far.len() {
+        1 => next("$expr$"),
+        at => otherwise(at - 2, ahead),
+    }
+}
+
+/// `look "…" [else "…"]`
+fn look(so_far: &[ImmutableString], ahead: &str) -> Parsed {
+    match so_far.len() {
+        1 => next("$string$"),
+        at => otherwise(at - 2, ahead),
+    }
+}
+
+fn skip(_: &[ImmutableString], _: &str) -> Parsed {
+    Ok(None)
 }
 
 /// `keep A at_most B [else "…"]`, `keep A between B and C [else "…"]`

@@ -1,8 +1,8 @@
 //! Rules: their headers, and who replaces, omits and reweighs them.
 
 use super::*;
+use crate::book::Weight;
 use crate::book::{RuleChange, RuleName};
-use crate::inspection::finding::Weight;
 use crate::model::Stage;
 
 const MODEL: &str = r#"

@@ -115,7 +115,7 @@ pub fn ampacity(run: &Run<'_>, code: &dyn Code, sheet: &mut Sheet) -> Result<Amp
 }
 
 /// Returns the key of the column for a material and a temperature.
-pub(super) fn column(material: &str, temperature: Traced, code: &dyn Code) -> Result<String, Problem> {
+pub(in crate::calc) fn column(material: &str, temperature: Traced, code: &dyn Code) -> Result<String, Problem> {
     let name = code.word_of("ampacity.material", material)?.ok_or_else(|| {
         Problem::new(temperature.span, format!("the code in force has no ampacities of {}", material.replace('_', "-")))
     })?;

@@ -2,9 +2,10 @@
 
 use super::super::arith::whole;
 use super::super::derive::Ctx;
-use super::super::given::{Gap, Traced};
+use super::super::given::{Gap, Gaps, Traced};
 use super::super::worksheet::{Line, Sheet};
 use super::super::{Code, count_of};
+use super::{box_contents, box_fill};
 use crate::model::ItemIndex;
 use crate::model::kinds::outlet_box;
 use crate::problem::{Problem, did_you_mean};
@@ -78,6 +79,35 @@ pub fn smallest_box(need: Quantity, family: Family<'_>, code: &dyn Code) -> Resu
         .into_iter()
         .filter(|offered| offered.volume.amount() >= need.amount())
         .min_by(|a, b| a.volume.amount().cmp(&b.volume.amount()).then_with(|| a.name.cmp(&b.name))))
+}
+
+/// Returns the smallest box of a box's own family that holds what is in it, where the box itself does not; nothing where it does,
+/// or where no box of the family is large enough.
+///
+/// The family is that of its written shape; without one, nonmetallic boxes of its gangs, metal ones square, on a ceiling octagonal.
+///
+/// # Errors
+/// The fields to record, or a fault in one of them.
+pub fn proposal(ctx: &Ctx<'_>, item: ItemIndex) -> Result<Option<Offered>, Gap> {
+    let mut gaps = Gaps::default();
+    let holds = gaps.keep(capacity(ctx, item, &mut Sheet::none()));
+    let contents = gaps.keep(box_contents(ctx, item));
+    gaps.none()?;
+    let (Some(holds), Some(contents)) = (holds, contents) else { return Ok(None) };
+    let need = box_fill(&contents, ctx.book, &mut Sheet::none())?.volume;
+    if need.amount() <= holds.amount() {
+        return Ok(None);
+    }
+    let gangs = count_of(ctx.need(item, outlet_box::GANGS)?, 1, 20)?;
+    let family = match (ctx.job.text(item, outlet_box::SHAPE), ctx.job.text(item, outlet_box::MATERIAL)) {
+        (Some(shape), _) => Family::Standard { word: family_word(shape), gangs },
+        (None, Some("metal")) if ctx.job.text(item, outlet_box::MOUNTED) == Some("ceiling") => {
+            Family::Standard { word: "octagon", gangs }
+        }
+        (None, Some("metal")) => Family::Standard { word: "square", gangs },
+        _ => Family::Nonmetallic { gangs },
+    };
+    Ok(smallest_box(need, family, ctx.book)?)
 }
 
 /// Returns the last word of a box's trade name, which tells its family.

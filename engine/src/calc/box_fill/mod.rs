@@ -8,7 +8,7 @@ mod contents;
 #[cfg(test)]
 mod tests;
 
-pub use catalogue::{Family, Offered, capacity, smallest_box};
+pub use catalogue::{Family, Offered, capacity, proposal, smallest_box};
 pub use contents::box_contents;
 
 use super::arith;

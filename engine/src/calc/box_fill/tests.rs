@@ -218,3 +218,31 @@ fn the_smallest_box_that_holds_the_fill_is_proposed() {
     assert_eq!(of("20.5 in3", Family::Nonmetallic { gangs: 1 }).unwrap().volume, in3("22 in3"));
     assert!(smallest_box(in3("1 in3"), Family::Nonmetallic { gangs: 9 }, &code).is_err());
 }
+
+#[test]
+fn an_overfilled_box_gets_a_proposal_of_its_own_family() {
+    let proposal = |fields: &[(&str, &str)]| {
+        let mut job = Fixture::new();
+        job.item("panel", "P1", &[]);
+        job.item("box", "B1", &[("clamps", "false")]);
+        let item = job.find("B1");
+        for (name, text) in fields {
+            job.set(item, name, text);
+        }
+        for id in ["C1", "C2", "C3"] {
+            job.cable(id, "12/2", "P1", "B1", &[]);
+        }
+        job.item("device", "R1", &[("box", "B1"), ("kind", "receptacle")]);
+        let (job, code) = (job.job(), Tables::shipped());
+        let found = super::proposal(&Ctx::new(&job, &code), item).unwrap();
+        found.map(|offered| offered.name)
+    };
+    // 20.25 in³ are needed.
+    assert_eq!(proposal(&[("volume", "18 in3")]).as_deref(), Some("nonmetallic, 1 gang"));
+    assert_eq!(proposal(&[("volume", "20.25 in3")]), None);
+    assert_eq!(proposal(&[("shape", "4 x 1-1/4 square"), ("material", "metal")]).as_deref(), Some("4 x 1-1/2 square"));
+    assert_eq!(
+        proposal(&[("volume", "18 in3"), ("material", "metal"), ("mounted", "ceiling")]).as_deref(),
+        Some("4 x 2-1/8 octagon")
+    );
+}

@@ -88,12 +88,15 @@ pub fn counter_coverage(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Re
     let line = WallLine::of(ctx, room, &outline)?;
     let own = line.counters.iter().find(|placed| placed.item == item).copied();
     let own = own.ok_or_else(|| Gap::field(item, counter::WALL))?;
-    let (served, left_out) = served(ctx, room, &outline)?;
+    let served = served(ctx, room, &outline)?;
     let mut spaces = Vec::new();
     for stretch in line.stretches(&outline) {
         let Some(part) = part_of(&stretch, &own, outline.length) else { continue };
-        let mut receptacles: Vec<(i64, ItemIndex)> =
-            served.iter().filter_map(|&(at, device)| Some((stretch.offset(at, outline.length)?, device))).collect();
+        let mut receptacles: Vec<(i64, ItemIndex)> = served
+            .counted
+            .iter()
+            .filter_map(|&(at, device)| Some((stretch.offset(at, outline.length)?, device)))
+            .collect();
         receptacles.sort_unstable();
         let points: Vec<i64> = receptacles.iter().map(|(at, _)| *at).collect();
         spaces.push(CounterSpace {
@@ -105,7 +108,7 @@ pub fn counter_coverage(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Re
             receptacles,
         });
     }
-    let coverage = CounterCoverage { outline, spaces, reach, left_out };
+    let coverage = CounterCoverage { outline, spaces, reach, left_out: served.left_out };
     explain(ctx, &coverage, sheet);
     Ok(coverage)
 }
@@ -254,28 +257,34 @@ fn breaks_of(ctx: &Ctx<'_>, placed: &Placed, joined: &[Placed], breaks: &mut Vec
     Ok(())
 }
 
-/// Receptacles with their place on the outline.
-type At = Vec<(i64, ItemIndex)>;
+/// The receptacles of the counters of a room.
+#[derive(Default)]
+struct Served {
+    /// Those that count, with their place on the outline.
+    counted: Vec<(i64, ItemIndex)>,
+    /// Those that do not, and why.
+    left_out: Vec<(ItemIndex, &'static str)>,
+}
 
 /// Returns the receptacles that serve the counters of a room, with their place on the outline, and those that do not count.
-fn served(ctx: &Ctx<'_>, room: ItemIndex, outline: &Outline) -> Result<(At, Vec<(ItemIndex, &'static str)>), Gap> {
+fn served(ctx: &Ctx<'_>, room: ItemIndex, outline: &Outline) -> Result<Served, Gap> {
     let mut gaps = Gaps::default();
-    let (mut served, mut left_out) = (Vec::new(), Vec::new());
+    let mut served = Served::default();
     for item in ctx.job.links(room, room::COUNTERS) {
         for device in ctx.job.links(item, counter::DEVICES) {
             match counts_for_counter(ctx, device, item) {
-                Standing::Not(why) => left_out.push((device, why)),
+                Standing::Not(why) => served.left_out.push((device, why)),
                 Standing::Open(gap) => gaps.add(gap),
                 Standing::Counts => {
                     if let Some(at) = gaps.keep(position(ctx, device, outline)) {
-                        served.push((at, device));
+                        served.counted.push((at, device));
                     }
                 }
             }
         }
     }
     gaps.none()?;
-    Ok((served, left_out))
+    Ok(served)
 }
 
 /// Returns the part of a stretch that lies in a counter's own length.

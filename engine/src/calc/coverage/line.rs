@@ -58,6 +58,12 @@ pub fn stretches(length: i64, closed: bool, breaks: &[(i64, i64)]) -> Vec<Stretc
     found
 }
 
+/// Returns the fewest receptacles that cover a stretch of a length, each reaching so far to both sides; 0 for a reach of zero.
+pub fn fewest(length: i64, reach: i64) -> i64 {
+    let each = reach.saturating_mul(2);
+    if length <= 0 || each <= 0 { 0 } else { length / each + i64::from(length % each != 0) }
+}
+
 impl Stretch {
     /// Returns where a point of the line lies in this stretch, if it does. Its two ends belong to it.
     pub fn offset(&self, point: i64, line: i64) -> Option<i64> {
@@ -174,6 +180,25 @@ mod tests {
         let ring = Stretch { from: 0, length: 100, closed: true };
         assert_eq!(ring.farthest(&[10]), Some(Farthest { at: 60, distance: 50 }));
         assert_eq!(ring.farthest(&[10, 30]), Some(Farthest { at: 70, distance: 40 }));
+    }
+
+    #[test]
+    fn the_fewest_receptacles_reach_all_and_one_less_does_not() {
+        for (length, reach) in [(100, 6), (12, 6), (13, 6), (840, 72), (780, 72), (1, 6)] {
+            for closed in [false, true] {
+                let stretch = Stretch { from: 0, length: length * 1000, closed };
+                let spread = |count: i64| -> Vec<i64> {
+                    (0..count).map(|at| stretch.length * (2 * at + 1) / (2 * count)).collect()
+                };
+                let covers = |count: i64| {
+                    stretch.farthest(&spread(count)).is_some_and(|farthest| farthest.distance <= reach * 1000)
+                };
+                let count = fewest(stretch.length, reach * 1000);
+                assert!(covers(count), "{length} {reach} {closed}: {count}");
+                assert!(!covers(count - 1), "{length} {reach} {closed}: {count}");
+            }
+        }
+        assert_eq!(fewest(0, 6), 0);
     }
 
     #[test]

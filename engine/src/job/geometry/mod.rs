@@ -28,7 +28,7 @@ struct Hole {
 }
 
 /// Openings with nothing of the wall left in them; a fireplace, tub or cabinet has a wall behind or above it.
-const HOLES: &[&str] = &["door", "doorway", "sliding_door", "window"];
+const HOLES: &[&str] = &["door", "doorway", "sliding_door", "vehicle_door", "window"];
 
 /// The height of an opening that states none, and so may reach the ceiling.
 const NO_TOP: i128 = i128::MAX;

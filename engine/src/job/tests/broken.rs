@@ -274,7 +274,7 @@ fn thousands_of_faults_do_not_hang() {
 #[test]
 fn long_names_are_cut_in_messages_and_not_compared() {
     let long = "x".repeat(300_000);
-    let read = read(&format!("{HEAD}{long} = 1\n[[box]]\nid = \"{long}\"\nroom = \"{long}y\"\nuse = \"{long}\"\n"));
+    let read = read(&format!("{HEAD}{long} = 1\n[[box]]\nid = \"{long}\"\nroom = \"{long}y\"\npurpose = \"{long}\"\n"));
     assert_eq!(read.problems.len(), 3);
     assert!(
         read.problems

@@ -15,9 +15,9 @@ fn written(job: &Job, id: &str, field: FieldId) -> String {
     job.files.text(job.cell(job.find(id).unwrap(), field).span()).to_owned()
 }
 
-const BOXES: &str = "[[box]]\nid = \"own\"\nroom = \"hobby\"\nuse = \"switch\"\nvolume = \"1 in3\"\n\
-    [[box]]\nid = \"in\"\nroom = \"hobby\"\nuse = \"switch\"\n[[box]]\nid = \"in2\"\nroom = \"hobby\"\nuse = \"junction\"\n\
-    [[box]]\nid = \"out\"\nuse = \"switch\"\n[[box]]\nid = \"out2\"\nuse = \"junction\"\n[[box]]\nid = \"out3\"\n";
+const BOXES: &str = "[[box]]\nid = \"own\"\nroom = \"hobby\"\npurpose = \"switch\"\nvolume = \"1 in3\"\n\
+    [[box]]\nid = \"in\"\nroom = \"hobby\"\npurpose = \"switch\"\n[[box]]\nid = \"in2\"\nroom = \"hobby\"\npurpose = \"junction\"\n\
+    [[box]]\nid = \"out\"\npurpose = \"switch\"\n[[box]]\nid = \"out2\"\npurpose = \"junction\"\n[[box]]\nid = \"out3\"\n";
 
 #[test]
 fn item_over_room_over_job_over_shop_and_the_word_over_the_kind() {
@@ -166,7 +166,7 @@ fn faults() {
     );
     fault("[defaults.box]\nid = \"B\"\n", "`id` of a box can't have a default", "write it in each item", "id");
     fault(
-        "[defaults.box.switch]\nuse = \"switch\"\n",
+        "[defaults.box.switch]\npurpose = \"switch\"\n",
         "`purpose` is already said by where these defaults stand",
         "leave it out",
         "purpose",

@@ -469,7 +469,7 @@ fn syntax_errors_are_told_together_without_what_follows_from_them() {
 #[test]
 fn all_faults_of_a_file_in_the_order_of_their_places() {
     let text = format!(
-        "{HEAD}[[box]]\nid = \"B1\"\ntop = 48\nuse = \"swich\"\nwat = 1\n[[device]]\nid = \"B1\"\nbox = \"B2\"\n[[circuit]]\nid = \"1\"\nrating = \"20 in\"\n"
+        "{HEAD}[[box]]\nid = \"B1\"\ntop = 48\npurpose = \"swich\"\nwat = 1\n[[device]]\nid = \"B1\"\nbox = \"B2\"\n[[circuit]]\nid = \"1\"\nrating = \"20 in\"\n"
     );
     let read = read(&text);
     let told: Vec<_> = read.problems.iter().map(|p| read.underlined(p)).collect();

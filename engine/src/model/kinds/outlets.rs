@@ -56,6 +56,7 @@ kind! {
         PASSING_SIZE "passing_size" q(Dimension::Conductor), written(), UNSET, "Size of the conductors that run through.";
         PROUD "proud" q(Dimension::Length), as_built(), UNSET, "How far its front edge stands out from the framing before the finish goes on.";
         WHOLE "whole" Type::Flag, as_built(), UNSET, "Whether it is undamaged.";
+        OBSTRUCTION "obstruction" Type::Word(&["counter", "cabinet", "washer_or_dryer", "other"]), written(), UNSET, "What must be reached over.";
     }
 }
 
@@ -119,6 +120,8 @@ kind! {
         FROM_APPLIANCE "from_appliance" q(Dimension::Length), written(), UNSET, "Distance from the place of the appliance it is for, or for servicing equipment from that equipment.";
         SIDE "side" Type::Word(&["front", "back", "other"]), written(), UNSET, "Side of the dwelling that an outdoor receptacle is on.";
         ONE_WIRE_PER_SCREW "one_wire_per_screw" Type::Flag, as_built(), UNSET, "Whether no screw holds more than one wire.";
+        OPERATING_FORCE "operating_force" q(Dimension::Force), as_built(), UNSET, "Force that works it.";
+        PUSH_IN "push_in" Type::Flag, as_built(), UNSET, "Whether conductors are pushed into spring terminals.";
     }
 }
 
@@ -148,6 +151,7 @@ kind! {
         CLEARANCE "clearance" q(Dimension::Length), as_built(), UNSET, "Distance of a recessed one from burnable framing.";
         THERMALLY_PROTECTED "thermally_protected" Type::Flag, written(), UNSET, "Whether a recessed one is marked as thermally protected.";
         SPRAYED "sprayed" Type::Flag, written(), UNSET, "Whether shower spray reaches it.";
+        LOWEST "lowest" q(Dimension::Length), as_built(), UNSET, "Height of its lowest part, of a fan its blades, above the finished floor.";
     }
 }
 

@@ -103,6 +103,19 @@ kind! {
         OCCUPIED_ON "occupied_on" q(Dimension::Date), as_built(), UNSET, "Day the dwelling was occupied or the wiring put to use.";
         WORK_BEGUN_ON "work_begun_on" q(Dimension::Date), as_built(), UNSET, "Day the work began.";
         TEMPORARY_POWER "temporary_power" Type::Flag, written(), NO, "Whether there is a temporary service on site.";
+        LOAD_STANDARD "load_standard" q(Dimension::Power), Filled::Derived, UNSET, "Calculated load by the standard method.";
+        LOAD_OPTIONAL "load_optional" q(Dimension::Power), Filled::Derived, UNSET, "Calculated load by the optional method.";
+        LOAD_NEUTRAL "load_neutral" q(Dimension::Power), Filled::Derived, UNSET, "Load of the neutral by the standard method.";
+        SERVICE_LOAD "service_load" q(Dimension::Current), Filled::Derived, UNSET, "Current of the calculated load, by the method that gives less.";
+        DIELECTRIC_VOLTAGE "dielectric_voltage" q(Dimension::Voltage), as_built(), UNSET, "Voltage of the dielectric test of a manufactured home.";
+        DIELECTRIC_TIME "dielectric_time" q(Dimension::Time), as_built(), UNSET, "How long that voltage was held.";
+        DIELECTRIC_HELD "dielectric_held" Type::Flag, as_built(), UNSET, "Whether the wiring held it without breakdown.";
+        CONTINUITY_OK "continuity_ok" Type::Flag, as_built(), UNSET, "Whether the continuity test of bonded metal parts passed.";
+        OPERATION_OK "operation_ok" Type::Flag, as_built(), UNSET, "Whether every fitting and appliance was tried and works.";
+        CHASSIS_BOND "chassis_bond" q(Dimension::Conductor), as_built(), UNSET, "Copper conductor from the panel to the chassis of a manufactured home.";
+        SERVICE_INSIDE "service_inside" q(Dimension::Length), as_built(), UNSET, "Length of the service conductors inside, before the first disconnect.";
+        SERVICE_METHOD "service_method" Type::Word(&["EMT", "RMC", "IMC", "PVC_40", "PVC_80", "SE", "USE"]), written(), UNSET, "Wiring method of the service conductors.";
+        OUTDOOR_DISCONNECT "outdoor_disconnect" Type::Flag, written(), UNSET, "Whether the main disconnect stands outside beside the meter.";
     }
 }
 
@@ -137,6 +150,7 @@ kind! {
         SPACE_CLEAR "space_clear" Type::Flag, as_built(), UNSET, "Whether the space in front is free of storage.";
         OVER_STAIR "over_stair" Type::Flag, written(), NO, "Whether it stands over the steps of a stairway.";
         SPACE_LIT "space_lit" Type::Flag, as_built(), UNSET, "Whether the space in front is lit.";
+        BOTTOM "bottom" q(Dimension::Length), as_built(), UNSET, "Its bottom edge above the floor.";
     }
 }
 
@@ -164,6 +178,9 @@ kind! {
         LEG "leg" q(Dimension::Number), Filled::Derived, UNSET, "Leg of the panel that its first position is on, 1 or 2; positions 1 and 2 are on leg 1, 3 and 4 on leg 2, and so on.";
         NEUTRAL_PIGTAILED "neutral_pigtailed" Type::Flag, as_built(), UNSET, "Whether the neutral of a multiwire circuit is spliced, so that no device carries it on.";
         GROUPED "grouped" Type::Flag, as_built(), UNSET, "Whether the conductors of a multiwire circuit are tied together in the panel.";
+        VOLTAGE_DROP "voltage_drop" q(Dimension::Ratio), Filled::Derived, UNSET, "Largest voltage drop between panel and any of its points, as a share of its voltage.";
+        FORM "form" Type::Word(&["radial", "ring"]), written(), UNSET, "Whether a final circuit is a radial or a ring.";
+        AREA_SERVED "area_served" q(Dimension::Area), written(), UNSET, "Floor area that its sockets serve.";
     }
 }
 

@@ -49,6 +49,14 @@ kind! {
         TRENCH_SEEN "trench_seen" Type::Flag, as_built(), UNSET, "Whether the trench was inspected open.";
         BUSHED "bushed" Type::Flag, as_built(), UNSET, "Whether the cut ends of armored cable have their bushings.";
         WHITE_RETURNS "white_returns" Type::Flag, written(), NO, "Whether a re-marked white conductor is the switched return of a switch loop.";
+        DEPTH_IN_WALL "depth_in_wall" q(Dimension::Length), as_built(), UNSET, "Depth of a concealed cable below the finished surface.";
+        FROM_CORNER "from_corner" q(Dimension::Length), as_built(), UNSET, "How far it runs from the nearest corner of the wall.";
+        FROM_CEILING "from_ceiling" q(Dimension::Length), as_built(), UNSET, "How far it runs below the top of the wall.";
+        IN_LINE "in_line" Type::Flag, as_built(), UNSET, "Whether it runs straight up, down or across to an accessory that can be seen.";
+        EARTHED_COVER "earthed_cover" Type::Flag, written(), NO, "Whether it has an earthed metal covering.";
+        PAST_PARTITION "past_partition" q(Dimension::Length), as_built(), UNSET, "How far it goes on beyond an old partition.";
+        LARGEST_BREAKER "largest_breaker" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect it where it runs.";
+        GROUND_NEEDED "ground_needed" q(Dimension::Conductor), Filled::Derived, UNSET, "Equipment grounding conductor that it needs, by its breaker and larger where its other conductors are.";
     }
 }
 

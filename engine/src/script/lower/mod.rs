@@ -35,6 +35,9 @@ const MOST_LOCALS: usize = 32;
 /// Most literals, entries, lists and tables of one rule.
 const MOST_SLOTS: usize = 1000;
 
+/// Longest message of a mistake, in characters.
+const LONGEST_MESSAGE: usize = 300;
+
 /// What a rule is lowered against.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Ground<'a> {
@@ -159,8 +162,13 @@ impl Lowering<'_> {
     }
 
     /// Reports a mistake.
-    fn report(&mut self, problem: Problem) -> Typed {
+    fn report(&mut self, mut problem: Problem) -> Typed {
         let span = problem.span;
+        // Nobody reads a message with a name of a thousand letters in it.
+        if let Some((end, _)) = problem.message.char_indices().nth(LONGEST_MESSAGE) {
+            problem.message.truncate(end);
+            problem.message.push('…');
+        }
         self.problems.push(problem);
         Typed::wrong(span)
     }

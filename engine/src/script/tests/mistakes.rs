@@ -265,7 +265,11 @@ fn calls() {
             ("need known();", "`known` takes one value", "known"),
             ("need known(box.room, box.wall);", "`known` takes one value", "known"),
             ("keep min(box.top) at_most code.reach.low;", "`min` takes two amounts or more", "min(box.top)"),
-            ("keep max(box.top, box.purpose) at_most code.reach.low;", "a length can't be compared with a word", "box.purpose"),
+            (
+                "keep max(box.top, box.purpose) at_most code.reach.low;",
+                "a length can't be compared with a word",
+                "box.purpose",
+            ),
             ("keep box.top at_most qty(\"3\");", "a length can't be kept `at_most` with a number", "qty(\"3\")"),
             (
                 "keep box.top at_most qty(\"3 foot long\");",

@@ -1,5 +1,7 @@
 //! Tests of the rule language as a whole.
 
+mod attacks;
+mod differential;
 mod faults;
 mod mistakes;
 mod outcomes;

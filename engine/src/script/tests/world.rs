@@ -65,7 +65,17 @@ impl World {
 
     /// Compiles all rules of a file. Jobs and books are those of the last file compiled.
     pub(super) fn compile(&mut self, text: &str) -> Vec<Result<Rule, Vec<Problem>>> {
-        let (mut shelf, book) = shelf(&self.schema, &self.code, text);
+        let (shelf, book) = shelf(&self.schema, &self.code, text);
+        self.compile_all(shelf, book)
+    }
+
+    /// Compiles all rules of a file, unless it is no file of rules.
+    pub(super) fn try_compile(&mut self, text: &str) -> Option<Vec<Result<Rule, Vec<Problem>>>> {
+        let (shelf, book) = try_shelf(&self.schema, &self.code, text).ok()?;
+        Some(self.compile_all(shelf, book))
+    }
+
+    fn compile_all(&mut self, mut shelf: Shelf, book: Arc<Book>) -> Vec<Result<Rule, Vec<Problem>>> {
         let files = shelf.files().clone();
         let compile = |rule: &crate::book::RuleInForce, symbols: &mut Symbols| {
             self.compiler.compile(&files, &rule.source, &book, symbols)
@@ -101,13 +111,16 @@ impl World {
 }
 
 fn shelf(schema: &Arc<Schema>, code: &str, rules: &str) -> (Shelf, Arc<Book>) {
+    try_shelf(schema, code, rules).unwrap_or_else(|problems| panic!("{problems:#?}"))
+}
+
+fn try_shelf(schema: &Arc<Schema>, code: &str, rules: &str) -> Result<(Shelf, Arc<Book>), Vec<Problem>> {
     let text = |path: &str, text: &str| RulesetText::in_folder("rulesets", format!("test/code/{path}"), text);
     let sources = vec![text("ruleset.toml", MANIFEST), text("code/all.toml", code), text("rules/all.rhai", rules)];
     let mut shelf = Shelf::read(Arc::clone(schema), sources);
     assert_eq!(shelf.problems(), []);
-    let book =
-        shelf.resolve(&Ask::on("test/code", date(2026, 1, 1))).unwrap_or_else(|problems| panic!("{problems:#?}"));
-    (shelf, book)
+    let book = shelf.resolve(&Ask::on("test/code", date(2026, 1, 1)))?;
+    Ok((shelf, book))
 }
 
 /// Writes `name = value` lines as the tables of a code file.

@@ -1,5 +1,8 @@
 //! Raceway fill: how much of a raceway its conductors take, how much they may, and what fits.
 
+#[cfg(test)]
+mod tests;
+
 use super::arith::{ONE, divide, times, whole};
 use super::derive::Ctx;
 use super::given::{Gap, Gaps, Traced};
@@ -231,13 +234,25 @@ pub fn fill_of_raceway(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Res
     }
     let duct = |nipple| Duct { method, trade_size, nipple };
     let longest = ctx.book.quantity("raceway.nipple_length", Dimension::Length)?;
+    let named = ctx.job.flag(item, raceway::NIPPLE) == Some(true);
     if let Some(length) = ctx.given(item, raceway::LENGTH) {
         if length.amount() <= 0 {
             return Err(Problem::new(length.span, "a raceway cannot have a length of zero or less")
                 .label("this length")
                 .into());
         }
-        return Ok(raceway_fill(&duct(length.amount() <= longest.amount()), &strands, ctx.book, sheet)?);
+        let short = length.amount() <= longest.amount();
+        if named && !short {
+            return Err(Problem::new(length.span, "this raceway is too long for a nipple")
+                .label("this length")
+                .mark(ctx.place(item, raceway::NIPPLE), "written as a nipple")
+                .mark(longest.span, "the longest that one may be")
+                .into());
+        }
+        return Ok(raceway_fill(&duct(short), &strands, ctx.book, sheet)?);
+    }
+    if named {
+        return Ok(raceway_fill(&duct(true), &strands, ctx.book, sheet)?);
     }
     let fill = raceway_fill(&duct(false), &strands, ctx.book, sheet)?;
     if !fill.fits() && raceway_fill(&duct(true), &strands, ctx.book, &mut Sheet::none())?.fits() {

@@ -1,0 +1,110 @@
+//! Breaker and equipment ground of a cable of a job.
+
+use super::super::ampacity::{ampacity_of_cable, cable_conditions, smallest_by_table};
+use super::super::derive::Ctx;
+use super::super::given::{Gap, Gaps, Traced};
+use super::super::worksheet::{Line, Sheet};
+use super::super::{Run, shown};
+use super::{CircuitLoad, conductor_for, enlarged_ground, equipment_ground, largest_breaker, small_conductor_limit};
+use crate::model::ItemIndex;
+use crate::model::kinds::{cable, circuit, device};
+use crate::problem::Problem;
+use crate::quantity::{Dimension, Quantity};
+
+/// Returns the largest breaker that may protect a cable where it runs.
+///
+/// # Errors
+/// The fields to record, or a fault in the job or the code.
+pub fn breaker_of_cable(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
+    let mut gaps = Gaps::default();
+    let ampacity = gaps.keep(ampacity_of_cable(ctx, item, sheet));
+    let several =
+        gaps.keep(ctx.need_link(item, cable::CIRCUIT).and_then(|circuit| feeds_several_receptacles(ctx, circuit)));
+    gaps.none()?;
+    let (Some(ampacity), Some(several)) = (ampacity, several) else { return Err(Gap::Missing(Vec::new())) };
+    let material = ctx.need_text(item, cable::MATERIAL)?;
+    let size = ctx.need(item, cable::SIZE)?;
+    let breaker = largest_breaker(ampacity.ampacity, material, size, several, ctx.book, sheet)?;
+    Ok(Traced { quantity: breaker, span: size.span })
+}
+
+/// Returns whether a circuit feeds more than one receptacle for plug-in loads. A duplex receptacle is two.
+fn feeds_several_receptacles(ctx: &Ctx<'_>, circuit: ItemIndex) -> Result<bool, Gap> {
+    let mut gaps = Gaps::default();
+    let mut contacts = 0;
+    for it in ctx.job.links(circuit, circuit::DEVICES) {
+        let fixed = ctx.job.link(it, device::SERVES_APPLIANCE).is_some();
+        if fixed || ctx.job.text(it, device::KIND) != Some("receptacle") {
+            continue;
+        }
+        // Each has one contact at least: a second receptacle decides it, whatever is recorded of them.
+        contacts += 1;
+        match ctx.given(it, device::CONTACTS) {
+            Some(number) if number.quantity.whole().is_some_and(|number| number > 1) => contacts += 1,
+            Some(_) => {}
+            None => gaps.add(Gap::field(it, device::CONTACTS)),
+        }
+        if contacts > 1 {
+            return Ok(true);
+        }
+    }
+    gaps.none()?;
+    Ok(false)
+}
+
+/// Returns the equipment grounding conductor that a cable needs: by the breaker, larger in proportion where the other
+/// conductors are larger than they have to be.
+///
+/// # Errors
+/// The fields to record, or a fault in the job or the code.
+pub fn ground_of_cable(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
+    let mut gaps = Gaps::default();
+    let breaker = gaps.keep(ctx.need_link(item, cable::CIRCUIT).and_then(|circuit| ctx.need(circuit, circuit::RATING)));
+    let material = gaps.keep(ctx.need_text(item, cable::MATERIAL));
+    let conditions = gaps.keep(cable_conditions(ctx, item));
+    gaps.none()?;
+    let (Some(breaker), Some(material), Some(conditions)) = (breaker, material, conditions) else {
+        return Err(Gap::Missing(Vec::new()));
+    };
+    let ground = equipment_ground(breaker, material, ctx.book)?;
+    sheet.line(|| {
+        let what = format!("equipment ground for {}", shown(breaker.quantity));
+        Line::new(what).total(ground.quantity).by(ground).of(breaker)
+    });
+    let needed = needed(ctx, &conditions.run, breaker)?;
+    let size = enlarged_ground(ground.quantity, needed, conditions.run.size, material, ctx.book, sheet)?;
+    Ok(Traced { quantity: size, span: ctx.place(item, cable::GROUND_SIZE) })
+}
+
+/// Returns the conductor that would do behind a breaker: where it runs, or by the plain table where the edition enlarges grounds
+/// whatever the other conductors were enlarged for.
+fn needed(ctx: &Ctx<'_>, run: &Run<'_>, breaker: Traced) -> Result<Traced, Gap> {
+    let none = || {
+        Problem::new(breaker.span, format!("no conductor of the tables carries {}", shown(breaker.quantity)))
+            .label("behind this breaker")
+    };
+    let size = if ctx.book.flag("protection.egc_upsized_for_derating")? {
+        let terminals = run.terminals.unwrap_or(run.insulation);
+        let size = smallest_by_table(run.material, terminals, breaker.quantity, ctx.book)?.ok_or_else(none)?;
+        not_too_small(ctx, run, size, breaker)?
+    } else {
+        let zero = Quantity::new(Dimension::Current, 0);
+        let load = CircuitLoad { continuous: zero, other: breaker.quantity, largest_motor: zero };
+        conductor_for(&load, run, false, ctx.book, &mut Sheet::none())?.ok_or_else(none)?.size
+    };
+    Ok(Traced { quantity: size, span: breaker.span })
+}
+
+/// Returns the next sizes up as long as a small conductor's own limit is below the breaker.
+fn not_too_small(ctx: &Ctx<'_>, run: &Run<'_>, size: Quantity, breaker: Traced) -> Result<Quantity, Gap> {
+    let terminals = run.terminals.unwrap_or(run.insulation);
+    let key = super::super::ampacity::column(run.material, terminals, ctx.book)?;
+    for (tried, row) in ctx.book.table(&key, Dimension::Conductor, Dimension::Current)? {
+        let at = Traced { quantity: tried, span: row.span };
+        let limit = small_conductor_limit(run.material, at, ctx.book)?;
+        if tried.amount() >= size.amount() && limit.is_none_or(|limit| limit.amount() >= breaker.amount()) {
+            return Ok(tried);
+        }
+    }
+    Ok(size)
+}

@@ -1,0 +1,139 @@
+//! The same rules on Rhai's own evaluator: slow, and made in another way, so that the lowered rules can be held against it.
+//!
+//! Rhai evaluates the statements, names and operators; what it lacks (three values, checks, quantifiers) is given to it as
+//! types, operators and syntax. Types are found while it runs, a condition that is not known is tried both ways by running
+//! the rule again, and the outcomes of all ways are compared in the end. Nothing here is shared with the lowered form but the
+//! grammar, the arithmetic of quantities and the form of the answer.
+
+mod amount;
+mod logic;
+mod rewrite;
+mod sight;
+mod verbs;
+mod ways;
+
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::{Arc, Mutex};
+
+use rhai::{AST, Engine, EvalAltResult, Scope, Stmt};
+
+use super::check::Check;
+use super::detail::Detail;
+use super::native::Natives;
+use super::place::Places;
+use super::syntax;
+use crate::book::Book;
+use crate::facts::Facts;
+use crate::model::{ItemIndex, KindId};
+use crate::source::Span;
+
+use sight::{Seen, Sight};
+use verbs::Course;
+
+/// Most conditions that may be unknown on one way. Each doubles the number of ways.
+const MOST_UNKNOWN: usize = 10;
+
+/// Why the reference has no answer.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NoAnswer {
+    /// The rule does not parse.
+    Unparsed(String),
+    /// Too many conditions are not known.
+    TooManyWays,
+    /// The evaluator stopped: a limit, or something that the checks at load should have refused.
+    Stopped(String),
+}
+
+/// A rule on Rhai's evaluator, with the facts of a job and a book.
+pub struct Reference {
+    engine: Engine,
+    ast: AST,
+    sight: Arc<Sight>,
+    course: Arc<Mutex<Course>>,
+    word: String,
+}
+
+impl std::fmt::Debug for Reference {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Reference").field("word", &self.word).finish_non_exhaustive()
+    }
+}
+
+/// A rule as the reference needs it.
+#[derive(Debug)]
+pub(super) struct Written<'a> {
+    pub(super) text: &'a str,
+    pub(super) body: Span,
+    pub(super) kind: KindId,
+    pub(super) checks: &'a [Check],
+    pub(super) natives: &'a Natives,
+}
+
+impl Reference {
+    /// Parses a rule for the evaluator and copies the facts.
+    pub(super) fn new(rule: &Written<'_>, facts: &Facts<'_>, book: &Arc<Book>) -> Result<Reference, NoAnswer> {
+        let mut engine = Engine::new_raw();
+        syntax::restrict(&mut engine);
+        let sight = Arc::new(Sight::new(facts, book, rule.natives));
+        let course = Arc::new(Mutex::new(Course::new(rule.checks)));
+        amount::register(&mut engine, &sight);
+        logic::register(&mut engine, &sight);
+        verbs::register(&mut engine, &sight, &course);
+        let parsed = engine.compile(rule.text).map_err(|error| NoAnswer::Unparsed(error.to_string()))?;
+        let [Stmt::Block(block)] = parsed.statements() else {
+            return Err(NoAnswer::Unparsed(String::from("the rule has no block of its own")));
+        };
+        let places = Places::new(rule.text, rule.body);
+        let statements = rewrite::statements(block.statements(), &places);
+        let ast = AST::new(statements, rhai::Module::new());
+        let word = sight.job.schema.spec(rule.kind).word.to_owned();
+        Ok(Reference { engine, ast, sight, course, word })
+    }
+
+    /// Holds one item against the rule.
+    ///
+    /// # Errors
+    /// [`NoAnswer`]; the lowered form always has one.
+    pub fn explain(&self, item: ItemIndex) -> Result<Vec<Detail>, NoAnswer> {
+        let mut all = Vec::new();
+        let mut decisions: Vec<bool> = Vec::new();
+        loop {
+            let course = self.one_way(item, &decisions)?;
+            if course.decisions.len() > MOST_UNKNOWN {
+                return Err(NoAnswer::TooManyWays);
+            }
+            decisions.clone_from(&course.decisions);
+            all.push(course.found);
+            // The next way: the last condition that was taken to hold is now taken not to.
+            while decisions.last() == Some(&false) {
+                decisions.pop();
+            }
+            match decisions.last_mut() {
+                Some(last) => *last = false,
+                None => break,
+            }
+        }
+        Ok(ways::agreed(all))
+    }
+
+    /// Runs the rule once; conditions that are not known are decided as told, further ones to hold.
+    fn one_way(&self, item: ItemIndex, decisions: &[bool]) -> Result<Course, NoAnswer> {
+        let stopped = |what: &str| NoAnswer::Stopped(what.to_owned());
+        self.course.lock().map_err(|_| stopped("a check failed"))?.restart(decisions);
+        let mut scope = Scope::new();
+        scope.push(self.word.as_str(), Seen::item(item));
+        if let Some(site) = self.sight.site() {
+            scope.push("site", Seen::item(site));
+        }
+        scope.push("code", Seen::code(""));
+        let run = catch_unwind(AssertUnwindSafe(|| self.engine.run_ast_with_scope(&mut scope, &self.ast)));
+        match run {
+            Ok(Ok(())) => {}
+            Ok(Err(error)) if matches!(*error, EvalAltResult::Return(..)) => {}
+            Ok(Err(error)) => return Err(NoAnswer::Stopped(error.to_string())),
+            Err(_) => return Err(stopped("the evaluator panicked")),
+        }
+        let course = self.course.lock().map_err(|_| stopped("a check failed"))?;
+        Ok(course.clone())
+    }
+}
