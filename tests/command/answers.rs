@@ -7,7 +7,7 @@ fn answered(rule: &str, item: &str, ok: &str) -> Folder {
     let answer = format!(
         "[[answer]]\nrule = \"{rule}\"\nitem = \"{item}\"\nok = {ok}\nby = \"R. Ames\"\non = 2023-05-30\nnote = \"box at the door\"\n"
     );
-    folder.write("job.toml", &(folder.read("job.toml") + &answer));
+    folder.append("job.toml", &answer);
     folder
 }
 

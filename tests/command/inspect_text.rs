@@ -20,7 +20,7 @@ fn a_report_with_everything_in_plain_words() {
 #[test]
 fn every_line_fits_the_terminal() {
     let folder = Folder::little();
-    for columns in [30, 40, 60, 80, 132] {
+    for columns in [36, 40, 60, 80, 132] {
         let run = folder.command();
         let ran = inspect_at(run, columns);
         for line in ran.lines() {
@@ -61,7 +61,7 @@ fn many_staples() -> Folder {
             )
         })
         .collect();
-    folder.write("job.toml", &(folder.read("job.toml") + "\n" + &more));
+    folder.append("job.toml", &more);
     folder
 }
 

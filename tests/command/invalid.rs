@@ -28,7 +28,11 @@ const FILES: &[(&str, &[&str], &[&str])] = &[
     ("missing-required", &["4:1", "37:1"], &["the site has no `permit_date`", "device `R1` has no `kind`"]),
     ("negative-length", &["48:10"], &["`length` can't be negative"]),
     ("opening-past-its-wall", &["20:10", "27:9"], &["opening `shed/opening-1` ends 14 in past the end of its wall"]),
-    ("two-heights", &["35:7", "36:10"], &["box `B1` has both `top` and `bottom`", "keep one of"]),
+    (
+        "two-heights",
+        &["35:7"],
+        &["box `B1` has both `top` and `bottom`", "bottom = \"16 in\" · ┬ · says it a second time", "keep one of"],
+    ),
     ("unknown-key", &["35:1"], &["unknown key `hieght` in box `B1`", "did you mean `height`?"]),
     ("unknown-word", &["42:8"], &["`recptacle` is no `kind`", "did you mean `receptacle`?"]),
     ("wrong-kind-of-item", &["11:6", "40:7"], &["`P1` is a panel, not a box"]),

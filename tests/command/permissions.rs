@@ -8,7 +8,7 @@ fn with(rule: &str, items: &str, until: &str) -> Folder {
         "[[permission]]\nrule = \"{rule}\"\nitems = [{items}]\ngranted_by = \"Little county\"\n\
          reason = \"nothing to nail to\"\nuntil = {until}\n"
     );
-    folder.write("job.toml", &(folder.read("job.toml") + &permission));
+    folder.append("job.toml", &permission);
     folder
 }
 

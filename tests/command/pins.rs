@@ -4,7 +4,7 @@ use crate::support::Folder;
 
 fn pinned(lines: &str) -> Folder {
     let folder = Folder::little();
-    folder.write("job.toml", &(folder.read("job.toml") + "[[pin]]\n" + lines));
+    folder.append("job.toml", &format!("[[pin]]\n{lines}"));
     folder
 }
 

@@ -20,7 +20,7 @@ fn a_trial_that_fails_is_pointed_at_with_expected_against_got() {
     insta::assert_snapshot!("trials_fail", ran.out);
     let text = flat(&ran.out);
     assert!(text.contains("help: - correction + met"), "{text}");
-    assert!(ran.out.contains(&format!("{TRIALS}:26:10")), "{}", ran.out);
+    assert!(ran.out.contains(&format!("{TRIALS}:23:10")), "{}", ran.out);
     // A trial that does not pass shows nothing of its rule.
     assert!(text.contains("no trial fails: staple-near-box,"), "{text}");
 }
@@ -91,7 +91,7 @@ fn a_ruleset_of_the_user_stands_in_front_of_the_shipped_one() {
     let folder = Folder::little();
     folder.write(
         "own/demo/harlow-county/ruleset.toml",
-        "id = \"demo/harlow-county\"\ntitle = \"Our own county\"\nkind = \"jurisdiction\"\nversion = \"9\"\nsource = \"ours\"\n\
+        "id = \"demo/harlow-county\"\ntitle = \"Our own county\"\nkind = \"jurisdiction\"\nversion = \"9\"\nreviewed = 2023-01-01\nsource = \"ours\"\n\
          [[adopts]]\nruleset = \"little/edition\"\nfrom = 2020-01-01\ncites = \"ours\"\n",
     );
     let ran = folder.run("code --at demo/harlow-county --on 2023-05-10 --rulesets book --rulesets own");

@@ -6,10 +6,19 @@ use serde_json::Value;
 
 use crate::support::Folder;
 
-fn valid(log: &Value) {
+/// The schema as published, but for one pattern that holds a bracket too many, which the validator's engine refuses.
+fn schema() -> Value {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../tests/command/data/sarif-schema-2.1.0.json");
-    let schema: Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
-    let validator = jsonschema::options().should_validate_formats(true).build(&schema).unwrap();
+    let mut schema: Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
+    for owner in ["run", "toolComponent"] {
+        let pattern = schema.pointer_mut(&format!("/definitions/{owner}/properties/language/pattern")).unwrap();
+        *pattern = "^[a-zA-Z]{2}(-[a-zA-Z]{2})?$".into();
+    }
+    schema
+}
+
+fn valid(log: &Value) {
+    let validator = jsonschema::options().should_validate_formats(true).build(&schema()).unwrap();
     let errors: Vec<String> =
         validator.iter_errors(log).map(|error| format!("{error} at {}", error.instance_path())).collect();
     assert!(errors.is_empty(), "{errors:#?}");
@@ -21,11 +30,17 @@ fn results(log: &Value) -> &Vec<Value> {
 
 #[test]
 fn the_validator_refuses_what_the_schema_forbids() {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../tests/command/data/sarif-schema-2.1.0.json");
-    let schema: Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
-    let mut log = Folder::little().inspect("--format sarif").json();
-    log["runs"][0]["results"][0]["kind"] = "wrong".into();
-    assert!(!jsonschema::validator_for(&schema).unwrap().is_valid(&log));
+    let validator = jsonschema::options().should_validate_formats(true).build(&schema()).unwrap();
+    let log = Folder::little().inspect("--format sarif").json();
+    for (place, wrong) in [
+        ("/runs/0/results/0/kind", "wrong"),
+        ("/version", "2.0"),
+        ("/runs/0/results/0/locations/0/physicalLocation/artifactLocation/uri", "lot 14.toml"),
+    ] {
+        let mut log = log.clone();
+        *log.pointer_mut(place).unwrap() = wrong.into();
+        assert!(!validator.is_valid(&log), "{place}");
+    }
 }
 
 #[test]
@@ -120,17 +135,19 @@ fn a_result_points_at_the_value_and_at_the_line_that_set_the_limit() {
     assert_eq!(related[0]["physicalLocation"]["region"]["startLine"], 15);
     assert_eq!(result["ruleIndex"], 0);
     assert_eq!(log["runs"][0]["tool"]["driver"]["rules"][0]["id"], "staple-near-box");
-    assert_eq!(result["partialFingerprints"]["ruleAndItem/v1"].as_str().unwrap().matches('/').count(), 4);
+    assert_eq!(
+        result["partialFingerprints"]["ruleAndItem/v1"],
+        "Shed, 5 Alder Row/staple-near-box/C2/from/end C2/from, first_support"
+    );
 }
 
 #[test]
 fn a_permission_is_a_suppression_with_its_reason() {
     let folder = Folder::little();
-    folder.write(
+    folder.append(
         "job.toml",
-        &(folder.read("job.toml")
-            + "[[permission]]\nrule = \"staple-near-box\"\nitems = [\"C2/from\"]\ngranted_by = \"Little county\"\n\
-               reason = \"nothing to nail to\"\nuntil = 2023-12-31\n"),
+        "[[permission]]\nrule = \"staple-near-box\"\nitems = [\"C2/from\"]\ngranted_by = \"Little county\"\n\
+               reason = \"nothing to nail to\"\nuntil = 2023-12-31\n",
     );
     let log = folder.inspect("--format sarif --rule staple-near-box").json();
     valid(&log);

@@ -110,11 +110,10 @@ fn a_rule_renamed_since_is_known_by_its_earlier_id() {
 #[test]
 fn a_permission_granted_since_clears() {
     let folder = earlier();
-    folder.write(
+    folder.append(
         "job.toml",
-        &(folder.read("job.toml")
-            + "[[permission]]\nrule = \"staple-near-box\"\nitems = [\"C2/from\"]\ngranted_by = \"Little county\"\n\
-               reason = \"nothing to nail to\"\nuntil = 2023-12-31\n"),
+        "[[permission]]\nrule = \"staple-near-box\"\nitems = [\"C2/from\"]\ngranted_by = \"Little county\"\n\
+               reason = \"nothing to nail to\"\nuntil = 2023-12-31\n",
     );
     let since = folder.job("--since earlier.json")["since"].clone();
     assert_eq!(since["cleared"][0]["now"], "permitted");

@@ -59,6 +59,11 @@ impl Folder {
         fs::read_to_string(self.path.join(name)).unwrap()
     }
 
+    /// Writes at the end of a file.
+    pub(crate) fn append(&self, name: &str, text: &str) {
+        self.write(name, &format!("{}{text}", self.read(name)));
+    }
+
     /// Changes a file; what is to be replaced must be there exactly once.
     pub(crate) fn change(&self, name: &str, from: &str, to: &str) {
         let text = self.read(name);
