@@ -1,1 +1,22 @@
+//! Tests of the command `storystick`, run as a user runs it: small job files and rulesets in a folder, words on a command line,
+//! what is printed and how it ends.
 
+mod answers;
+mod broken;
+mod code;
+mod examples;
+mod faults;
+mod inspect_text;
+mod invalid;
+mod json;
+mod junit;
+mod permissions;
+mod pins;
+mod ruleset;
+mod sarif;
+mod selection;
+mod since;
+mod streams;
+mod support;
+mod threads;
+mod working;

@@ -7,6 +7,7 @@ mod coverage;
 mod coverage_rooms;
 mod dwelling_load;
 mod examples;
+mod foundation;
 mod job_schema;
 mod raceway_fill;
 mod random;

@@ -130,7 +130,10 @@ fn entry_text(out: &mut String, files: &Files, shown: &Shown, columns: usize, wh
     for row in &shown.rows {
         let key = row.key.as_ref().map_or_else(String::new, |key| format!("{key}: "));
         // Only what differs from the entry as it was first written says who set it.
-        let latest = row.chain.last().filter(|step| shown.chain.first().is_none_or(|first| first.span != step.span));
+        let as_first = |step: &&Step| {
+            shown.chain.first().is_some_and(|first| first.ruleset == step.ruleset && first.cites == step.cites)
+        };
+        let latest = row.chain.last().filter(|step| !as_first(step));
         let by = latest.map_or_else(String::new, |step| format!(" ({}, {})", step.ruleset, step.cites));
         out.push_str(&indented(&format!("{key}{}{by}", row.value), columns, 4, "  "));
     }

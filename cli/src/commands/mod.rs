@@ -43,12 +43,17 @@ fn schema() -> Answer {
 
 /// Returns how reports are drawn on standard output or standard error.
 pub(crate) fn look(common: &Common, terminal: bool) -> Look {
-    let color = match common.color {
+    let color = colored(common, terminal, world::no_color());
+    Look { width: world::columns(), color, plain: common.plain }
+}
+
+fn colored(common: &Common, terminal: bool, no_color: bool) -> bool {
+    match common.color {
+        _ if common.plain => false,
         Color::Always => true,
         Color::Never => false,
-        Color::Auto => terminal && !world::no_color(),
-    };
-    Look { width: world::columns(), color: color && !common.plain, plain: common.plain }
+        Color::Auto => terminal && !no_color,
+    }
 }
 
 /// Draws problems of the input, errors first come first.
@@ -85,4 +90,20 @@ pub(crate) fn folder_of_rulesets(folder: &str) -> Result<Vec<RulesetText>, Strin
         return Err(format!("`{folder}` holds no ruleset: a ruleset is a folder with a `ruleset.toml` in it"));
     }
     Ok(texts)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn colour_is_for_terminals_that_want_it() {
+        let common = |color, plain| Common { rulesets: Vec::new(), color, plain };
+        assert!(colored(&common(Color::Auto, false), true, false));
+        assert!(!colored(&common(Color::Auto, false), true, true), "NO_COLOR");
+        assert!(!colored(&common(Color::Auto, false), false, false), "a pipe");
+        assert!(colored(&common(Color::Always, false), false, true), "asked for");
+        assert!(!colored(&common(Color::Never, false), true, false));
+        assert!(!colored(&common(Color::Always, true), true, false), "plain");
+    }
 }

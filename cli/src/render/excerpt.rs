@@ -16,7 +16,7 @@ use super::wrap::{lines, visible, width};
 const AROUND: usize = 1;
 /// Labels of one file that are no farther apart share a block.
 const NEAR: usize = 3;
-/// Columns that the words of a label get at least.
+/// Columns that the words of a label get where the terminal is wide enough.
 const WORDS: usize = 24;
 
 /// What miette draws: blocks of lines from one or more files, with labels.
@@ -87,7 +87,7 @@ impl Excerpt {
                 begins.push((range.start, line, width(before)));
                 let middle = width(cut.text.get(..range.start.saturating_sub(self.text.len())).unwrap_or(""));
                 let words = room.saturating_sub(middle + width(&self.shown(&cut, &range)) / 2 + 4);
-                self.labels.push((range, lines(spot.says, words.max(WORDS), "").join("\n")));
+                self.labels.push((range, lines(spot.says, words, "").join("\n")));
             }
             self.text.push_str(&cut.text);
             self.text.push('\n');
@@ -139,7 +139,7 @@ impl Cut {
             return Cut { text: shortened(&chars, 0, room).iter().collect(), ranges: Vec::new() };
         };
         let words = spots.iter().map(|spot| width(spot.says)).max().unwrap_or(0).min(WORDS) + 4;
-        let most = room.saturating_sub(words.min(room / 2));
+        let most = room.saturating_sub(words.min(room * 2 / 3));
         let middle = (from + to) / 2;
         if chars.len() <= room && middle <= most {
             return Cut::whole(&chars, wanted);

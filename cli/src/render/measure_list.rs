@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 
 use storystick_engine::inspection::finding::{Outcome, Report};
 
-use super::wrap::{indented, natural};
+use super::wrap::{indented, natural, visible};
 
 /// Where things go that are in no room.
 pub(crate) const NO_ROOM: &str = "whole dwelling";
@@ -73,7 +73,7 @@ pub(crate) fn add(text: &mut String, report: &Report, columns: usize) {
     rooms.sort_by(|a, b| (a.0 == NO_ROOM).cmp(&(b.0 == NO_ROOM)).then_with(|| natural(a.0, b.0)));
     for (name, room) in rooms {
         // Writing to a string does not fail.
-        let _ = writeln!(text, "  {name}");
+        let _ = writeln!(text, "  {}", visible(name));
         for line in room.lines() {
             text.push_str(&indented(&line, columns, 4, "  "));
         }

@@ -75,10 +75,12 @@ impl<'a> Drawn<'a> {
         // miette, which would part an amount from its unit and a rule's id at its hyphens.
         let broken =
             |text: &str, frame: usize, hang: &str| lines(text, look.width.saturating_sub(frame), hang).join("\n");
+        // The sign before the sentence is not all that tells a caution from a correction.
+        let weight = if self.severity == Severity::Error { String::new() } else { format!(" · {}", self.word) };
         let help: Vec<String> = self.help.iter().map(|help| broken(help, 8, "  ")).collect();
         let framed = Framed {
             excerpt: Excerpt::of(self.files, &self.labels, look.width),
-            code: self.code.as_ref().map(|code| broken(code, 0, "  ")),
+            code: self.code.as_ref().map(|code| broken(&format!("{code}{weight}"), 0, "  ")),
             message: broken(&self.message, 4, ""),
             help: (!help.is_empty()).then(|| help.join("\n")),
             severity: self.severity,

@@ -14,16 +14,16 @@ pub(crate) struct Compared {
     pub(crate) comparison: Option<Comparison>,
 }
 
-fn why(now: Now) -> &'static str {
-    match now {
+fn why(now: Now) -> Option<&'static str> {
+    Some(match now {
         Now::Met => "met now",
         Now::Permitted => "permitted now",
         Now::NotApplicable => "the rule does not apply to it any more",
         Now::ItemGone => "it is not in the job any more",
         Now::RuleGone => "the rule is not in force any more",
         Now::ToMeasure => "not recorded any more",
-        Now::Open => "as before",
-    }
+        Now::Open => return None,
+    })
 }
 
 /// Returns the comparison for people.
@@ -38,7 +38,10 @@ pub(crate) fn text(compared: &Compared, columns: usize) -> String {
             text.push_str(&indented(&line, columns, 4, "  "));
         }
     };
-    let told = |since: &Since| format!("{} {} ({})", since.earlier.rule, since.earlier.item, why(since.now));
+    let told = |since: &Since| {
+        let why = why(since.now).map_or_else(String::new, |why| format!(" ({why})"));
+        format!("{} {}{why}", since.earlier.rule, since.earlier.item)
+    };
     list("new", comparison.new.iter().map(|(rule, item)| format!("{rule} {item}")).collect());
     list("cleared", comparison.cleared.iter().map(told).collect());
     list("still open", comparison.still_open.iter().map(told).collect());

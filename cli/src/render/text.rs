@@ -8,7 +8,7 @@ use storystick_engine::source::{Files, Span};
 
 use super::measure_list;
 use super::report::{Drawn, Look};
-use super::wrap::{columns, natural, wrap};
+use super::wrap::{GLUE, columns, natural, wrap};
 
 /// How much is shown.
 #[derive(Clone, Copy, Debug)]
@@ -215,7 +215,7 @@ fn tally(text: &mut String, report: &Report, look: Look) {
         }
         let mut rows: Vec<(usize, &str)> = counts.into_iter().map(|(name, count)| (count, name)).collect();
         rows.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| natural(a.1, b.1)));
-        let words: Vec<String> = rows.iter().map(|(count, name)| format!("{count} {name}")).collect();
+        let words: Vec<String> = rows.iter().map(|(count, name)| format!("{count}{GLUE}{name}")).collect();
         text.push_str(&wrap(&format!("{title}: {}", words.join(", ")), look.width, "  "));
     }
     text.push_str(&wrap(&counts(&Counts::of(report)), look.width, "  "));

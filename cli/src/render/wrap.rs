@@ -25,7 +25,7 @@ pub(crate) fn indented(text: &str, columns: usize, by: usize, hang: &str) -> Str
 
 /// Breaks a text at blanks into lines of at most `columns`, each after the first beginning with `hang`.
 pub(crate) fn lines(text: &str, columns: usize, hang: &str) -> Vec<String> {
-    let columns = columns.max(20);
+    let columns = columns.max(12);
     let mut lines = Vec::new();
     let mut line = String::new();
     for word in words(&visible(text)) {
@@ -40,18 +40,23 @@ pub(crate) fn lines(text: &str, columns: usize, hang: &str) -> Vec<String> {
     lines
 }
 
-/// Splits a text at blanks, but not between an amount and its unit.
+/// A blank at which no line is broken.
+pub(crate) const GLUE: char = '\u{a0}';
+
+/// Splits a text at blanks, but not between an amount and its unit, nor where blanks are [`GLUE`].
 fn words(text: &str) -> Vec<String> {
     let mut words: Vec<String> = Vec::new();
-    for word in text.split_whitespace() {
+    let blank = |c: char| c.is_whitespace() && c != GLUE;
+    for word in text.split(blank).filter(|word| !word.is_empty()) {
+        let word = word.replace(GLUE, " ");
         let unit = word.chars().take_while(|c| c.is_alphanumeric()).count() <= 3
             && word.starts_with(|c: char| c.is_alphabetic() || c == '%');
         match words.last_mut() {
             Some(before) if unit && amount(before) => {
                 before.push(' ');
-                before.push_str(word);
+                before.push_str(&word);
             }
-            _ => words.push(word.to_owned()),
+            _ => words.push(word),
         }
     }
     words
