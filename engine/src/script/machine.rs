@@ -88,6 +88,26 @@ impl<'a> Machine<'a> {
         }
     }
 
+    /// Returns a field of the item that a local value names.
+    #[inline(always)]
+    pub(super) fn of_local(&self, local: u8, field: FieldId) -> Val {
+        let item = self.local(local);
+        match item.state {
+            State::Known => of_cell(self.cell(ItemIndex(item.bits as u32), field)),
+            _ => item,
+        }
+    }
+
+    /// Returns a field through two links of the item that is looked at.
+    #[inline(always)]
+    pub(super) fn twice_linked(&self, first: FieldId, second: FieldId, field: FieldId) -> Val {
+        let link = self.linked(first, second);
+        match link.state {
+            State::Known => of_cell(self.cell(ItemIndex(link.bits as u32), field)),
+            _ => Val::UNKNOWN,
+        }
+    }
+
     /// Returns any field of any item.
     #[inline(always)]
     pub(super) fn cell(&self, item: ItemIndex, field: FieldId) -> Cell {

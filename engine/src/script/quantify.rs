@@ -7,6 +7,7 @@ use super::native::{Call, Datum, MOST_PARAMETERS, Native, Natives};
 use super::plan::{List, NativeCall, Quantifier, Quantify};
 use super::program::Eval;
 use super::reckon::value;
+use super::source::{Source, Visit, visit};
 use super::value::{State, Val};
 use crate::model::{ItemIndex, Symbol, Type};
 use crate::quantity::Quantity;
@@ -24,6 +25,13 @@ struct Looking {
 
 /// Turns a quantifier into a closure.
 pub(super) fn quantifier(quantifier: &Quantifier, natives: &Natives) -> Eval {
+    if let (Quantify::Any | Quantify::Every, List::Value(list), Some(condition)) =
+        (quantifier.what, &quantifier.list, &quantifier.condition)
+    {
+        let list = value(list, natives);
+        let settled_by = quantifier.what == Quantify::Any;
+        return visit(condition, natives, AnyOrEvery { list, local: quantifier.local, settled_by });
+    }
     let looking = Looking {
         what: quantifier.what,
         local: quantifier.local,
@@ -49,6 +57,38 @@ pub(super) fn quantifier(quantifier: &Quantifier, natives: &Natives) -> Eval {
                 looking.at(m, members.iter().map(|cell| of_cell(*cell)))
             })
         }
+    }
+}
+
+/// The commonest quantifiers: `any` is settled by a member of which the condition holds, `every` by one of which it does not.
+struct AnyOrEvery {
+    list: Eval,
+    local: u8,
+    settled_by: bool,
+}
+
+impl Visit for AnyOrEvery {
+    type Made = Eval;
+
+    fn make<A: Source>(self, condition: A) -> Eval {
+        Box::new(move |m| {
+            let list = (self.list)(m);
+            if !list.is_known() {
+                return list;
+            }
+            let mut result = Val::flag(!self.settled_by);
+            for cell in m.members(list) {
+                m.set(self.local, of_cell(*cell));
+                let condition = condition.get(m);
+                match condition.state {
+                    State::Known if (condition.bits != 0) == self.settled_by => return condition,
+                    State::Known => {}
+                    State::Unknown => result = Val::UNKNOWN,
+                    State::Fault => return condition,
+                }
+            }
+            result
+        })
     }
 }
 
@@ -143,11 +183,16 @@ pub(super) fn native(call: &NativeCall, natives: &Natives) -> Eval {
     let Some(native) = natives.get(call.function) else { return Box::new(|_| Val::FAULT) };
     let native = Arc::clone(native);
     let arguments: Vec<Eval> = call.arguments.iter().map(|argument| value(argument, natives)).collect();
-    Box::new(move |m| called(m, &native, &arguments))
+    match arguments.len() {
+        0 | 1 => Box::new(move |m| called::<1>(m, &native, &arguments)),
+        2 => Box::new(move |m| called::<2>(m, &native, &arguments)),
+        _ => Box::new(move |m| called::<MOST_PARAMETERS>(m, &native, &arguments)),
+    }
 }
 
-fn called(machine: &mut Machine<'_>, native: &Native, arguments: &[Eval]) -> Val {
-    let mut given = [Datum::Flag(false); MOST_PARAMETERS];
+/// Calls a function with at most `ROOM` arguments.
+fn called<const ROOM: usize>(machine: &mut Machine<'_>, native: &Native, arguments: &[Eval]) -> Val {
+    let mut given = [Datum::Flag(false); ROOM];
     let mut state = State::Known;
     for ((argument, slot), ty) in arguments.iter().zip(&mut given).zip(&native.parameters) {
         let value = argument(machine);

@@ -4,10 +4,10 @@ use std::cmp::Ordering;
 
 use super::machine::Machine;
 use super::native::Natives;
-use super::plan::{Arithmetic, Expr, List, Relation, Short, Sign, Within};
+use super::plan::{Arithmetic, Expr, List, Path, Relation, Root, Short, Sign, Within};
 use super::program::Eval;
 use super::quantify;
-use super::source::{Source, Visit, VisitTwo, visit, visit_two};
+use super::source::{Source, Visit, VisitTwo, member, visit, visit_two};
 use super::value::{State, Val};
 use crate::model::Cell;
 use crate::quantity::{ArithmeticError, Quantity};
@@ -31,10 +31,7 @@ pub(super) fn value(expr: &Expr, natives: &Natives) -> Eval {
             let local = *local;
             Box::new(move |m| m.local(local))
         }
-        Expr::Path(path) => {
-            let path = path.clone();
-            Box::new(move |m| m.path(&path))
-        }
+        Expr::Path(path) => path_of(path),
         Expr::Item(root) => {
             let root = *root;
             Box::new(move |m| m.root(root))
@@ -89,6 +86,21 @@ pub(super) fn value(expr: &Expr, natives: &Natives) -> Eval {
         }
         Expr::Quantifier(quantifier) => quantify::quantifier(quantifier, natives),
         Expr::Native(call) => quantify::native(call, natives),
+    }
+}
+
+/// Turns a path into a closure; the short ones into one that has no links to count.
+fn path_of(path: &Path) -> Eval {
+    let field = path.field;
+    if let Some((local, field)) = member(path) {
+        return Box::new(move |m| m.of_local(local, field));
+    }
+    match (path.root, &path.links[..], path.empty_if_missing) {
+        (Root::Item, &[first, second], false) => Box::new(move |m| m.twice_linked(first, second, field)),
+        _ => {
+            let path = path.clone();
+            Box::new(move |m| m.path(&path))
+        }
     }
 }
 

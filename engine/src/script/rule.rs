@@ -1,5 +1,6 @@
 //! Compiled rules, and what compiles them.
 
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::Arc;
 
 use rhai::Stmt;
@@ -108,7 +109,12 @@ impl Compiler {
             )
             .help("make several rules of it"));
         }
-        self.engine.compile(text).map_err(|error| mistakes::of_parser(&error, places))
+        // The parser is not ours, and rulesets are written by people.
+        let parsed = catch_unwind(AssertUnwindSafe(|| self.engine.compile(text)));
+        match parsed {
+            Ok(parsed) => parsed.map_err(|error| mistakes::of_parser(&error, places)),
+            Err(_) => Err(Problem::new(source.id_span, "the rule can't be parsed").help("write it in a simpler way")),
+        }
     }
 }
 

@@ -2,7 +2,7 @@
 
 use super::machine::Machine;
 use super::native::Natives;
-use super::plan::Expr;
+use super::plan::{Expr, Path, Root};
 use super::program::Eval;
 use super::reckon::value;
 use super::value::Val;
@@ -19,6 +19,9 @@ struct OfItem(FieldId);
 
 /// A field through one link.
 struct OfLinked(FieldId, FieldId);
+
+/// A field of the item that a local value names: what quantifiers ask of each member.
+struct OfMember(u8, FieldId);
 
 /// A literal or entry.
 struct OfSlot(u16);
@@ -37,6 +40,13 @@ impl Source for OfLinked {
     #[inline(always)]
     fn get(&self, machine: &mut Machine<'_>) -> Val {
         machine.linked(self.0, self.1)
+    }
+}
+
+impl Source for OfMember {
+    #[inline(always)]
+    fn get(&self, machine: &mut Machine<'_>) -> Val {
+        machine.of_local(self.0, self.1)
     }
 }
 
@@ -85,7 +95,19 @@ pub(super) fn visit<V: Visit>(operand: &Expr, natives: &Natives, visitor: V) -> 
         Expr::Field(field) => visitor.make(OfItem(*field)),
         Expr::Linked(link, field) => visitor.make(OfLinked(*link, *field)),
         Expr::Local(local) => visitor.make(OfLocal(*local)),
+        Expr::Path(path) => match member(path) {
+            Some((local, field)) => visitor.make(OfMember(local, field)),
+            None => visitor.make(value(operand, natives)),
+        },
         other => visitor.make(value(other, natives)),
+    }
+}
+
+/// Returns local value and field of a path that is no more than that.
+pub(super) fn member(path: &Path) -> Option<(u8, FieldId)> {
+    match (path.root, &path.links[..], path.empty_if_missing) {
+        (Root::Local(local), [], false) => Some((local, path.field)),
+        _ => None,
     }
 }
 
@@ -95,6 +117,10 @@ pub(super) fn visit_two<V: VisitTwo>(left: &Expr, right: &Expr, natives: &Native
         (Expr::Field(field), right) => with_right(OfItem(*field), right, natives, visitor),
         (Expr::Linked(link, field), right) => with_right(OfLinked(*link, *field), right, natives, visitor),
         (Expr::Local(local), right) => with_right(OfLocal(*local), right, natives, visitor),
+        (Expr::Path(path), right) => match member(path) {
+            Some((local, field)) => with_right(OfMember(local, field), right, natives, visitor),
+            None => with_right(value(left, natives), right, natives, visitor),
+        },
         (left, right) => with_right(value(left, natives), right, natives, visitor),
     }
 }

@@ -3,6 +3,8 @@
 //! Rhai parses; it never runs a rule here. Nothing is registered that a script could call, every statement that could run
 //! for long or reach outside is refused by the parser already, and what is left is checked once more when a rule is lowered.
 
+use std::cell::Cell;
+
 use rhai::{Engine, EvalAltResult, ImmutableString, LexError, OptimizationLevel, ParseError, Position, Token};
 
 /// Words of the rule language. No name of a rule may be one of them.
@@ -74,6 +76,19 @@ const FREE: [&str; 26] = [
     "goto",
 ];
 
+/// What marks a word of the language that stands behind a dot, so that Rhai takes it for the name that it is there.
+const NAME: char = '\u{1}';
+
+thread_local! {
+    /// Whether the token before was a dot. Rhai reads the tokens of a text one after the other, on one thread.
+    static AFTER_DOT: Cell<bool> = const { Cell::new(false) };
+}
+
+/// Returns a name behind a dot as it was written.
+pub(super) fn name(parsed: &str) -> &str {
+    parsed.strip_suffix(NAME).unwrap_or(parsed)
+}
+
 /// Returns whether Rhai knows a word that a rule may not use.
 pub(super) fn is_shut(word: &str) -> bool {
     SHUT.contains(&word)
@@ -112,11 +127,18 @@ pub(super) fn restrict(engine: &mut Engine) {
     engine.set_max_strings_interned(0);
     engine.on_print(|_| {}).on_debug(|_, _, _| {});
     #[expect(deprecated, reason = "marked so because it may change; the version of the crate is fixed")]
-    engine.on_parse_token(|token, _, _| match token {
-        Token::Reserved(word) if FREE.contains(&word.as_str()) => Token::Identifier(word),
-        // Means something behind `do` only, and is the last day of a permission.
-        Token::Until => Token::Identifier(Box::new("until".into())),
-        token => token,
+    engine.on_parse_token(|token, _, _| {
+        let after_dot = AFTER_DOT.replace(token == Token::Period);
+        match token {
+            Token::Reserved(word) if FREE.contains(&word.as_str()) => Token::Identifier(word),
+            // Means something behind `do` only, and is the last day of a permission.
+            Token::Until => Token::Identifier(Box::new("until".into())),
+            // Behind a dot a word of the language is a name: `code.alarm.least`.
+            Token::Identifier(word) if after_dot && WORDS.contains(&word.as_str()) => {
+                Token::Identifier(Box::new(format!("{word}{NAME}").into()))
+            }
+            token => token,
+        }
     });
 }
 

@@ -4,6 +4,7 @@ use rhai::{ASTFlags, Expr as Ast, Position};
 
 use super::super::place::join;
 use super::super::plan::{Expr, Path, Root};
+use super::super::syntax;
 use super::super::types::Ty;
 use super::{Lowering, Typed};
 use crate::model::{FieldId, Filled, KindId};
@@ -41,7 +42,7 @@ pub(super) fn take_apart(ast: &Ast) -> (&Ast, Vec<Step<'_>>) {
 
 fn tail<'e>(ast: &'e Ast, steps: &mut Vec<Step<'e>>) {
     match ast {
-        Ast::Property(names, position) => steps.push(Step::Field(&names.2, *position)),
+        Ast::Property(names, position) => steps.push(Step::Field(syntax::name(&names.2), *position)),
         Ast::MethodCall(call, position) => steps.push(Step::Call(&call.name, *position)),
         Ast::Dot(binary, flags, position) | Ast::Index(binary, flags, position) => {
             tail(&binary.lhs, steps);

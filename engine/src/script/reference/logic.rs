@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use rhai::{Dynamic, Engine, EvalContext, Expression, ImmutableString};
 
+use super::super::syntax;
 use super::sight::{Given, Seen, Sight, What, fault};
 
 /// Registers them.
@@ -29,7 +30,7 @@ pub(super) fn register(engine: &mut Engine, sight: &Arc<Sight>) {
         Ok(Seen::joined(contains(&list, &value), &[&value, &list]))
     });
     let own = Arc::clone(sight);
-    engine.register_indexer_get(move |of: &mut Seen, name: ImmutableString| own.property(of, &name));
+    engine.register_indexer_get(move |of: &mut Seen, name: ImmutableString| own.property(of, syntax::name(&name)));
     let own = Arc::clone(sight);
     engine.register_indexer_get(move |of: &mut Seen, key: Seen| own.row(of, &key));
     three_valued(engine, sight, "all_of", false);

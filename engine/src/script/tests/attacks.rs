@@ -2,6 +2,8 @@
 
 use std::time::{Duration, Instant};
 
+use proptest::prelude::*;
+
 use super::world::World;
 
 /// Compiles statements; they must be refused. Returns the first message.
@@ -149,6 +151,83 @@ fn no_text_makes_it_panic() {
             // Braces and quotes are the business of the reader of rule files; only what it lets through comes here.
             if let Some(problems) = try_compile(&text) {
                 assert!(!problems.is_empty());
+            }
+        }
+    }
+}
+
+const TOKENS: [&str; 58] = [
+    "keep",
+    "need",
+    "look",
+    "skip",
+    "any",
+    "every",
+    "count",
+    "sum",
+    "least",
+    "most",
+    "d",
+    "in",
+    "where",
+    "of",
+    "at_most",
+    "between",
+    "and",
+    "else",
+    "if",
+    "let",
+    "x",
+    "=",
+    "==",
+    "!=",
+    "<",
+    "&&",
+    "||",
+    "!",
+    "!in",
+    "+",
+    "-",
+    "*",
+    "/",
+    "(",
+    ")",
+    "[",
+    "]",
+    ";",
+    ",",
+    ".",
+    "?.",
+    "::",
+    "??",
+    "..",
+    "|",
+    "=>",
+    "box",
+    "box.top",
+    "box.devices",
+    "code.reach.low",
+    "code.gfci.places",
+    "code.height.by_use",
+    "known(box.top)",
+    "min(1, 2)",
+    "\"switch\"",
+    "1.5",
+    "true",
+    "'c'",
+];
+
+proptest! {
+    #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::default() })]
+
+    #[test]
+    fn a_soup_of_words_is_refused_and_no_more(words in prop::collection::vec(0..TOKENS.len(), 0..40)) {
+        let body: Vec<&str> = words.iter().filter_map(|&at| TOKENS.get(at).copied()).collect();
+        if let Some(problems) = try_compile(&body.join(" ")) {
+            for problem in problems {
+                prop_assert!(problem.span.is_some());
+                prop_assert!(!problem.message.ends_with('.'), "{}", problem.message);
+                prop_assert!(!problem.message.starts_with(char::is_uppercase), "{}", problem.message);
             }
         }
     }

@@ -69,7 +69,7 @@ fn length(c: &mut Choices<'_>, names: &Names, depth: usize) -> String {
         5 => format!("max({a}, {b}, box.top)"),
         6 => format!("(-{a})"),
         7 => format!("half({a})"),
-        _ => quantified(c, names, depth, &["sum", "least", "most"], |c, inner, depth| length(c, inner, depth)),
+        _ => quantified(c, names, depth, &["sum", "least", "most"], length),
     }
 }
 
@@ -276,7 +276,7 @@ fn items(c: &mut Choices<'_>, job: &mut JobMaker) -> Vec<ItemIndex> {
 
 /// Makes two answers comparable: the order of sources and the dimension of the sum of nothing are of no account, and of a
 /// fault only that it is one.
-fn plain(details: Vec<Detail>) -> Vec<Detail> {
+pub(super) fn plain(details: Vec<Detail>) -> Vec<Detail> {
     let operand = |mut operand: Operand| {
         operand.sources.retain(|source| !matches!(source, OperandSource::Literal(_)));
         operand.sources.sort_unstable();

@@ -5,6 +5,6 @@ mod differential;
 mod faults;
 mod mistakes;
 mod outcomes;
-mod speed;
+mod shipped;
 mod unrecorded;
 mod world;

@@ -254,8 +254,11 @@ pub(super) fn outcome(world: &World, rule: &Rule, job: &Job, item: ItemIndex) ->
     if all.is_empty() { "skipped".to_owned() } else { all.join(", ") }
 }
 
-/// Tries rules for a kind on one item with some fields each: statements, fields, outcome.
-pub(super) fn try_all(kind: &str, cases: &[(&str, &[(&str, &str)], &str)]) {
+/// Statements, the fields of an item, and the outcome.
+pub(super) type Case<'a> = (&'a str, &'a [(&'a str, &'a str)], &'a str);
+
+/// Tries rules for a kind on one item each.
+pub(super) fn try_all(kind: &str, cases: &[Case<'_>]) {
     let mut wrong = Vec::new();
     for &(body, fields, expected) in cases {
         let mut world = World::new();
