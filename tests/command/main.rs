@@ -1,6 +1,8 @@
 //! Tests of the command `storystick`, run as a user runs it: small job files and rulesets in a folder, words on a command line,
 //! what is printed and how it ends.
 
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking, its helpers too")]
+
 mod answers;
 mod broken;
 mod code;

@@ -7,7 +7,7 @@ fn a_box_shows_its_heights_line_by_line() {
     let folder = Folder::little();
     let ran = folder.inspect("--working B2");
     assert_eq!((ran.status, ran.err.as_str()), (0, ""));
-    assert!(ran.out.contains("box B2: how its computed figures came about"), "{}", ran.out);
+    assert!(ran.out.contains("box B2, with its working"), "{}", ran.out);
     let json = folder.inspect("--working B2 --format json").json();
     let working = &json["working"][0];
     assert_eq!(

@@ -56,11 +56,11 @@ fn inspect_all(common: &Common, args: &Inspect, sink: &mut Sink<'_>) -> Result<S
     let total = paths.len();
     for (at, batch) in paths.chunks(BATCH).enumerate() {
         progress(at * BATCH, total);
-        let prepared: Vec<Result<Prepared, Done>> =
+        let prepared: Vec<Result<Prepared, Unread>> =
             batch.iter().map(|path| run.prepare(&mut inspector, path)).collect();
-        let work = |one: Result<Prepared, Done>| match one {
+        let work = |one: Result<Prepared, Unread>| match one {
             Ok(prepared) => run.inspect(&inspector, &prepared),
-            Err(fault) => fault,
+            Err(unread) => Done::Unread(unread),
         };
         let done: Vec<Done> = if batch.len() == 1 || args.threads == Some(1) {
             prepared.into_iter().map(work).collect()
@@ -108,8 +108,8 @@ struct Run {
 }
 
 impl Run {
-    fn prepare(&self, inspector: &mut Inspector, path: &str) -> Result<Prepared, Done> {
-        let unread = |failure: Failure| Done::Unread(Unread { file: path.to_owned(), failure });
+    fn prepare(&self, inspector: &mut Inspector, path: &str) -> Result<Prepared, Unread> {
+        let unread = |failure: Failure| Unread { file: path.to_owned(), failure };
         let text = Machine.read(path).map_err(|message| {
             unread(Failure { problems: vec![Problem::new(Span::NONE, message)], files: Files::new() })
         })?;
