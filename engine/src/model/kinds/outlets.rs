@@ -122,6 +122,7 @@ kind! {
         ONE_WIRE_PER_SCREW "one_wire_per_screw" Type::Flag, as_built(), UNSET, "Whether no screw holds more than one wire.";
         OPERATING_FORCE "operating_force" q(Dimension::Force), as_built(), UNSET, "Force that works it.";
         PUSH_IN "push_in" Type::Flag, as_built(), UNSET, "Whether conductors are pushed into spring terminals.";
+        TAB_REMOVED "tab_removed" Type::Flag, as_built(), UNSET, "Whether the tab between the two brass screws of a receptacle is broken off; it goes by `switched` where nobody looked.";
     }
 }
 
