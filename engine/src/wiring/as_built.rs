@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::derive::Derivation;
 use super::joint::{Joint, MakeUp};
-use super::network::{Colour, Element, Network, PlaceId, PlaceKind, Point, PointId, UnitKind};
+use super::network::{Element, Network, PlaceId, Point, PointId};
 use crate::model::kinds::{cap, landing, splice};
 use crate::model::{Cell, ItemIndex, Job};
 use crate::problem::{Problem, did_you_mean};
@@ -187,13 +187,4 @@ pub fn compare(job: &Job, net: &Network, plan: &Derivation, makeups: &[MakeUp]) 
         }
     }
     differences
-}
-
-/// Whether a place can be written as built.
-pub(super) fn can_be_written(net: &Network, place: PlaceId) -> bool {
-    net.place(place).kind == PlaceKind::Box
-        && net.place(place).points.iter().any(|&point| match net.point(point) {
-            Point::End(wire, _) => net.wire(wire).colour != Colour::Bare,
-            Point::Terminal(unit, _) => net.unit(unit).kind != UnitKind::MetalBox,
-        })
 }

@@ -26,10 +26,11 @@ impl Joint {
         self.points.iter().copied().filter(|&point| matches!(net.point(point), Point::Terminal(..)))
     }
 
-    /// Returns whether it takes a connector: more than one conductor, or one conductor that feeds several terminals.
+    /// Returns whether it takes a connector: more than one conductor, or more than two things to join. One conductor on one
+    /// terminal is a landing, two terminals are a jumper.
     pub fn is_splice(&self, net: &Network) -> bool {
         let (ends, terminals) = (self.ends(net).count(), self.terminals(net).count());
-        ends > 1 || (ends == 1 && terminals > 1) || (ends == 0 && terminals > 1)
+        ends > 1 || ends + terminals > 2
     }
 }
 

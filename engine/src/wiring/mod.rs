@@ -11,12 +11,14 @@ mod build;
 mod colours;
 mod control;
 mod derive;
+mod facts;
 pub mod follow;
 mod gap;
 mod joint;
 mod needs;
 mod network;
 mod order;
+mod sheet;
 mod signal;
 mod tree;
 mod units;
@@ -26,6 +28,7 @@ mod tests;
 pub use as_built::{Difference, compare, write};
 pub use control::Group;
 pub use derive::Derivation;
+pub use facts::{has_wiring, register};
 pub use follow::{FaultKind, Followed, WiringFault};
 pub use gap::Gap;
 pub use joint::{Joint, MakeUp};
@@ -33,6 +36,7 @@ pub use network::{
     Colour, Element, Network, Place, PlaceId, PlaceKind, Point, PointId, Run, RunId, Source, Terminal, Unit, UnitElement,
     UnitId, UnitKind, Wire, WireId,
 };
+pub use sheet::{CAUTION, ConductorIn, Landing, MakeUpSheet, Splice, make_up_sheet};
 pub use signal::Signal;
 
 use crate::model::Job;
@@ -66,6 +70,11 @@ impl Wiring {
     /// Returns the make-up of a place.
     pub fn makeup(&self, place: PlaceId) -> &MakeUp {
         &self.makeups[place.at()]
+    }
+
+    /// Returns whether a conductor is live in any position of the switches.
+    pub fn is_ever_live(&self, wire: WireId) -> bool {
+        self.followed.live.get(wire.at()).copied().unwrap_or(false)
     }
 
     /// Follows the current again with other make-ups, of the same order.

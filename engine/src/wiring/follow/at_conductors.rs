@@ -3,7 +3,6 @@
 use std::collections::BTreeSet;
 
 use super::super::network::{Colour, Point, PointId, Source, Terminal, UnitKind, WireId};
-use super::super::signal::Signal;
 use super::{FaultKind, Joined, Nets, View};
 use crate::model::ItemIndex;
 use crate::model::kinds::cable;
@@ -241,10 +240,5 @@ impl View<'_> {
             let message = format!("the neutral of a multiwire circuit runs through `{}`: taking it out would open it", self.id(self.unit_item(unit)));
             self.tell_unit(FaultKind::NeutralThroughDevice, unit, message, "splice the neutrals and bring a pigtail to the device");
         }
-    }
-
-    /// The function that the plan gives a conductor.
-    pub(super) fn planned(&self, wire: WireId) -> Option<Signal> {
-        self.plan.functions.get(wire.at()).copied().flatten()
     }
 }

@@ -281,7 +281,7 @@ impl Kinds {
 }
 
 /// Returns whether sources must never be joined: anything but the poles of one source.
-pub fn clash(sources: &[Source]) -> bool {
+pub(super) fn clash(sources: &[Source]) -> bool {
     sources.len() > 1
 }
 

@@ -35,6 +35,8 @@ pub struct Followed {
     pub states: usize,
     /// Circuits that were followed: those wired up whole.
     pub circuits: BTreeSet<ItemIndex>,
+    /// For each conductor, by its number, whether it is live in any position of the switches.
+    pub live: Vec<bool>,
 }
 
 /// Everything that the detectors look at.
@@ -179,6 +181,7 @@ impl View<'_> {
         }
         self.found.sort_by(|a, b| (a.item, a.kind, &a.message).cmp(&(b.item, b.kind, &b.message)));
         self.found.dedup_by(|a, b| a.item == b.item && a.kind == b.kind && a.message == b.message);
-        Followed { faults: self.found, states, circuits: self.circuits }
+        let live = self.net.wires.iter().map(|wire| self.ever[self.nets.net(wire.ends[0])].0).collect();
+        Followed { faults: self.found, states, circuits: self.circuits, live }
     }
 }

@@ -17,7 +17,7 @@ enum Step {
 
 /// What lies beside what.
 #[derive(Debug)]
-pub struct Paths {
+pub(super) struct Paths {
     beside: Vec<Vec<(PointId, Step)>>,
     is_source: Vec<Option<Source>>,
     seen: Vec<(u32, PointId, Step)>,
@@ -26,7 +26,7 @@ pub struct Paths {
 
 impl Paths {
     /// Gathers the network.
-    pub fn of(net: &Network, makeups: &[MakeUp]) -> Paths {
+    pub(super) fn of(net: &Network, makeups: &[MakeUp]) -> Paths {
         let mut beside: Vec<Vec<(PointId, Step)>> = vec![Vec::new(); net.points.len()];
         let mut add = |a: PointId, b: PointId, there, back| {
             beside[a.at()].push((b, there));
@@ -60,7 +60,7 @@ impl Paths {
 
     /// Walks from a point to the nearest source that `wanted` accepts, and adds one to a run's count for each of its
     /// conductors passed forwards, takes one off for each passed backwards (turned round if `back`).
-    pub fn walk(
+    pub(super) fn walk(
         &mut self,
         from: PointId,
         closed: &impl Fn(UnitId) -> u8,
