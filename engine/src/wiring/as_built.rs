@@ -97,7 +97,7 @@ impl Read<'_> {
 }
 
 /// Returns the name of a conductor's end or a terminal, as job files write it.
-pub(super) fn name(job: &Job, net: &Network, point: PointId) -> String {
+pub fn name(job: &Job, net: &Network, point: PointId) -> String {
     match net.point(point) {
         Point::End(wire, side) => {
             let wire = net.wire(wire);

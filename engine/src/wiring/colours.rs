@@ -41,6 +41,42 @@ pub(super) fn assign(signals: &[Signal], colours: &[Colour]) -> Vec<Option<Signa
     given
 }
 
+/// Parts functions among runs that lie side by side, so that what comes back over a run also went out over it where that can be
+/// told: both travellers and the leg of a group belong together, all else goes with the neutral.
+pub(super) fn assign_runs(signals: &[Signal], runs: &[Vec<Colour>]) -> Vec<Vec<Option<Signal>>> {
+    let room = |colours: &Vec<Colour>| colours.iter().filter(|colour| **colour != Colour::Bare).count();
+    let group = |signal: &Signal| match *signal {
+        Signal::Leg(group) | Signal::Traveller { group, .. } => Some(group),
+        _ => None,
+    };
+    let closed = |number: u32| signals.iter().filter(|signal| group(signal) == Some(number)).count() == 3;
+    let mut bundles: Vec<Vec<Signal>> = vec![Vec::new()];
+    for &signal in signals {
+        let number = group(&signal).filter(|number| closed(*number));
+        match number.and_then(|number| bundles.iter_mut().skip(1).find(|bundle| bundle.first().and_then(group) == Some(number))) {
+            Some(bundle) => bundle.push(signal),
+            None if number.is_some() => bundles.push(vec![signal]),
+            None => bundles[0].push(signal),
+        }
+    }
+    let mut given: Vec<Vec<Signal>> = vec![Vec::new(); runs.len()];
+    let mut rest = Vec::new();
+    for bundle in bundles {
+        let fits = (0..runs.len()).find(|&at| given[at].len() + bundle.len() <= room(&runs[at]));
+        match fits {
+            Some(at) => given[at].extend(bundle),
+            None => rest.extend(bundle),
+        }
+    }
+    rest.sort_by_key(|signal| (!signal.is_grounded(), order(*signal)));
+    for signal in rest {
+        if let Some(at) = (0..runs.len()).find(|&at| given[at].len() < room(&runs[at])) {
+            given[at].push(signal);
+        }
+    }
+    runs.iter().zip(given).map(|(colours, signals)| assign(&signals, colours)).collect()
+}
+
 /// Black for the hot one, red for the leg or traveller beside it.
 fn order(signal: Signal) -> u8 {
     match signal {

@@ -6,12 +6,12 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::colours::assign;
+use super::colours::assign_runs;
 use super::control::{Group, groups};
 use super::gap::Gap;
 use super::joint::{Joint, MakeUp};
 use super::needs::{Need, needs, neutral_wishes};
-use super::network::{Colour, Network, PlaceId, PlaceKind, Point, Terminal, UnitKind, WireId};
+use super::network::{Colour, Network, PlaceId, PlaceKind, Point, Terminal, UnitKind};
 use super::order::{Costs, settle_orders};
 use super::signal::Signal;
 use super::tree::{Tree, systems};
@@ -68,10 +68,13 @@ fn system(job: &Job, net: &Network, tree: &Tree, circuits: &BTreeSet<ItemIndex>,
         if signals.len() > edge.capacity {
             out.gaps.push(too_few(job, net, circuits, &out.groups, edge, &signals));
         }
-        let wires: Vec<WireId> = edge.runs.iter().flat_map(|&run| net.run(run).wires.iter().copied()).collect();
-        let colours: Vec<Colour> = wires.iter().map(|&wire| net.wire(wire).colour).collect();
-        for (wire, signal) in wires.into_iter().zip(assign(&signals, &colours)) {
-            out.functions[wire.at()] = signal;
+        let wires = |run| net.run(run).wires.clone();
+        let colours: Vec<Vec<Colour>> =
+            edge.runs.iter().map(|&run| wires(run).iter().map(|&wire| net.wire(wire).colour).collect()).collect();
+        for (&run, given) in edge.runs.iter().zip(assign_runs(&signals, &colours)) {
+            for (wire, signal) in wires(run).into_iter().zip(given) {
+                out.functions[wire.at()] = signal;
+            }
         }
     }
     met
@@ -177,14 +180,22 @@ fn joints(net: &Network, functions: &[Option<Signal>], needs: &[Need]) -> Vec<Ma
             for &(signal, point) in terminal_of.get(&id).map_or(&[][..], Vec::as_slice) {
                 by_signal.entry(signal).or_default().push(point);
             }
-            let joints = by_signal.into_iter().map(|(signal, points)| Joint { function: Some(signal), points, span: crate::source::Span::NONE });
-            MakeUp { place: id, joints: joints.collect(), caps, as_built: false }
+            let mut joints = Vec::new();
+            for (function, points) in by_signal {
+                match points[..] {
+                    // A conductor that waits for something later gets a cap; a screw alone has nothing to hold.
+                    [point] if matches!(net.point(point), Point::End(..)) => caps.push(point),
+                    [_] => {}
+                    _ => joints.push(Joint { function: Some(function), points, span: crate::source::Span::NONE }),
+                }
+            }
+            MakeUp { place: id, joints, caps, as_built: false }
         })
         .collect()
 }
 
 /// Green screws and ground leads take the grounds of their box; at a panel the ground bar does.
 fn grounding(net: &Network, kind: PlaceKind, unit: super::UnitId, terminal: Terminal) -> Option<Signal> {
-    let breaker = net.unit(unit).kind == UnitKind::Breaker && kind == PlaceKind::Panel;
-    (terminal.is_grounding() || (breaker && terminal == Terminal::Ground)).then_some(Signal::Ground)
+    let at_its_panel = net.unit(unit).kind != UnitKind::Breaker || kind == PlaceKind::Panel;
+    (terminal.is_grounding() && at_its_panel).then_some(Signal::Ground)
 }

@@ -55,7 +55,7 @@ pub fn register(schema: &Schema, library: &mut Library) {
     }
 }
 
-const GROUND: &[K] = &[K::GroundMissing, K::GroundSwitched];
+const GROUND: &[K] = &[K::GroundMissing, K::GroundSwitched, K::FrameLive];
 const WORKS: &[K] = &[
     K::NeutralOpen,
     K::InSeries,
@@ -65,6 +65,8 @@ const WORKS: &[K] = &[
     K::SwitchedBySurprise,
     K::SwitchDoesNothing,
     K::GroundCarriesCurrent,
+    K::LiveWhenOff,
+    K::InterconnectBroken,
 ];
 const POLARITY: &[K] = &[K::Reversed, K::NeutralSwitched];
 const GFCI: &[K] = &[K::LineLoadReversed, K::NotBehindGfci, K::NeutralPastGfci];

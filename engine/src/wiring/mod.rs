@@ -25,7 +25,7 @@ mod units;
 #[cfg(test)]
 mod tests;
 
-pub use as_built::{Difference, compare, write};
+pub use as_built::{Difference, compare, name, write};
 pub use control::Group;
 pub use derive::Derivation;
 pub use facts::{has_wiring, register};

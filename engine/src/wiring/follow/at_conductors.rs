@@ -113,8 +113,12 @@ impl View<'_> {
 
     /// Colours against what the conductor does, parallel conductors, loose ends.
     pub(super) fn conductors(&mut self) {
+        let mut insulated = vec![false; self.nets.len()];
+        for wire in self.net.wires.iter().filter(|wire| wire.colour != Colour::Bare) {
+            insulated[self.nets.net(wire.ends[0])] = true;
+        }
         for at in 0..self.net.wires.len() {
-            self.colour(WireId(at as u32));
+            self.colour(WireId(at as u32), &insulated);
         }
         for wire in self.nets.loops.clone() {
             let run = self.net.run(self.net.wire(wire).run);
@@ -143,7 +147,7 @@ impl View<'_> {
         }
     }
 
-    fn colour(&mut self, id: WireId) {
+    fn colour(&mut self, id: WireId, insulated: &[bool]) {
         let wire = self.net.wire(id);
         let net = self.nets.net(wire.ends[0]);
         let (line, neutral) = self.ever[net];
@@ -163,7 +167,8 @@ impl View<'_> {
                     self.tell(FaultKind::WhiteReturns, item, None, circuit, message, "feed the switch over the re-marked white and return over another colour");
                 }
             }
-            Colour::Bare if line || (neutral && self.nets.sources(net).iter().all(|source| *source != Source::Ground)) => {
+            // A neutral that is joined to the ground bar somewhere is told as such.
+            Colour::Bare if line || ((neutral || insulated[net]) && self.nets.sources(net).iter().all(|source| *source != Source::Ground)) => {
                 let message = format!("the bare conductor of `{name}` is used for current");
                 self.tell(FaultKind::BareUsed, item, None, circuit, message, "keep it for grounding only; a cable with one more insulated conductor is needed");
             }
@@ -209,7 +214,9 @@ impl View<'_> {
             });
             let Some(circuit) = circuit else { continue };
             let (item, place) = (here.item, self.net.place(here.place).item);
-            let (kind, says) = if with_contacts.is_ground(point) {
+            let (kind, says) = if self.ever[self.nets.net(point)].0 {
+                (FaultKind::FrameLive, "has a hot conductor on its ground: its metal parts become live")
+            } else if with_contacts.is_ground(point) {
                 (FaultKind::GroundSwitched, "has a ground only while a switch is closed")
             } else {
                 (FaultKind::GroundMissing, "has no ground")

@@ -72,6 +72,9 @@ impl View<'_> {
         } else if before == self.found.len() && !works.contains(&true) {
             self.tell_unit(FaultKind::Dead, unit, format!("{name} never gets power, in any position of the switches"), "follow its hot back to the last box where it is live");
         }
+        if across && works.contains(&true) && cluster.live_off[number] {
+            self.tell_unit(FaultKind::LiveWhenOff, unit, format!("{name} stays live on one leg while its switch is off"), "bring both ungrounded conductors through the switch");
+        }
         if works.contains(&true) {
             self.control(cluster, load, &works, &name);
         }
@@ -163,6 +166,28 @@ impl View<'_> {
         for switch in switches {
             let message = format!("switch `{}` opens the neutral", self.id(self.unit_item(switch)));
             self.tell_unit(FaultKind::NeutralSwitched, switch, message, "let the switch open the hot, and splice the neutrals past it");
+        }
+    }
+
+    /// Alarms whose interconnect lead is not joined with that of the others, or is joined with anything else.
+    pub(super) fn interconnects(&mut self) {
+        let mut of_circuit: BTreeMap<crate::model::ItemIndex, Vec<(UnitId, usize)>> = BTreeMap::new();
+        for (&point, signal) in &self.meant {
+            if let (super::Signal::Interconnect(circuit), super::super::Point::Terminal(unit, _)) = (*signal, self.net.point(point)) {
+                of_circuit.entry(circuit).or_default().push((unit, self.nets.net(point)));
+            }
+        }
+        for alarms in of_circuit.into_values() {
+            // The net that most of them are on is the one that the others have lost.
+            let most = alarms.iter().map(|(_, net)| *net).max_by_key(|net| alarms.iter().filter(|(_, other)| other == net).count());
+            for (unit, net) in alarms {
+                let alone = Some(net) != most;
+                if alone || self.ever[net] != (false, false) || !self.nets.sources(net).is_empty() {
+                    let how = if alone { "is not joined with those of the other alarms" } else { "is joined with a conductor of another function" };
+                    let message = format!("the interconnect lead of alarm `{}` {how}", self.id(self.unit_item(unit)));
+                    self.tell_unit(FaultKind::InterconnectBroken, unit, message, "join the interconnect leads of all alarms with each other and with nothing else");
+                }
+            }
         }
     }
 

@@ -58,7 +58,7 @@ pub struct Cluster {
     pub ground_seen: Vec<bool>,
     /// For each of its loads: whether its first terminal was ever live.
     pub hot_seen: Vec<bool>,
-    /// For each of its loads: whether in some state it got nothing while its first terminal was live.
+    /// For each of its loads: whether in some state it got nothing while one of its terminals was live.
     pub live_off: Vec<bool>,
     /// Its nets and whether each was ever on a line, ever on a neutral.
     pub nets: Vec<(usize, bool, bool)>,
@@ -229,7 +229,7 @@ fn run(
             cluster.neutral_seen[number] += usize::from(back & kinds.neutral != 0);
             cluster.ground_seen[number] |= back & kinds.ground != 0;
             cluster.hot_seen[number] |= hot & kinds.line != 0;
-            cluster.live_off[number] |= gets[number] == Gets::Nothing && hot & kinds.line != 0;
+            cluster.live_off[number] |= gets[number] == Gets::Nothing && (hot | back) & kinds.line != 0;
         }
         cluster.gets.push(gets);
     }

@@ -50,6 +50,12 @@ fault_kinds! {
     GroundMissing "ground_missing";
     /// A switch opens the ground.
     GroundSwitched "ground_switched";
+    /// A two-pole load that stays live while its switch is off.
+    LiveWhenOff "live_when_off";
+    /// An alarm that does not sound with the others.
+    InterconnectBroken "interconnect_broken";
+    /// Metal parts that become live.
+    FrameLive "frame_live";
     /// Line on the grounded terminal.
     Reversed "reversed";
     /// A load in series with another.

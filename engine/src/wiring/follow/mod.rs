@@ -97,6 +97,7 @@ pub fn follow(job: &Job, net: &Network, makeups: &[MakeUp], plan: &Derivation) -
     view.conductors();
     view.grounds();
     view.loads();
+    view.interconnects();
     view.currents();
     view.trips();
     view.finish(states)
