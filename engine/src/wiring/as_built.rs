@@ -59,7 +59,12 @@ impl Read<'_> {
     }
 
     fn of(&mut self, place: PlaceId) -> &mut MakeUp {
-        self.built.entry(place).or_insert_with(|| MakeUp { place, joints: Vec::new(), caps: Vec::new(), as_built: true })
+        self.built.entry(place).or_insert_with(|| MakeUp {
+            place,
+            joints: Vec::new(),
+            caps: Vec::new(),
+            as_built: true,
+        })
     }
 
     fn joint(&mut self, place: PlaceId, points: Vec<PointId>, span: Span) {
@@ -73,14 +78,23 @@ impl Read<'_> {
         }
         let text = self.job.symbols.text(cell.to_symbol());
         let here = &self.net.place(place).points;
-        let names: Vec<(String, PointId)> = here.iter().map(|&point| (name(self.job, self.net, point), point)).collect();
+        let names: Vec<(String, PointId)> =
+            here.iter().map(|&point| (name(self.job, self.net, point), point)).collect();
         let wanted = text.replace(".green", ".bare");
         // A green conductor is the equipment grounding one; a device's green screw keeps its name.
-        let mut fits = names.iter().filter(|(name, _)| name == text).chain(names.iter().filter(|(name, _)| *name == wanted));
+        let mut fits =
+            names.iter().filter(|(name, _)| name == text).chain(names.iter().filter(|(name, _)| *name == wanted));
         let used: BTreeSet<PointId> = self
             .built
             .get(&place)
-            .map(|makeup| makeup.joints.iter().flat_map(|joint| joint.points.iter().copied()).chain(makeup.caps.iter().copied()).collect())
+            .map(|makeup| {
+                makeup
+                    .joints
+                    .iter()
+                    .flat_map(|joint| joint.points.iter().copied())
+                    .chain(makeup.caps.iter().copied())
+                    .collect()
+            })
             .unwrap_or_default();
         // Conductors of one colour in a raceway have one name: they are taken in turn.
         let first = fits.clone().find(|(_, point)| !used.contains(point)).or_else(|| fits.next());
@@ -88,9 +102,11 @@ impl Read<'_> {
             return Some(*point);
         }
         let box_id = self.job.id(self.net.place(place).item);
-        let problem = Problem::new(cell.span(), format!("there is no conductor or terminal `{text}` in box `{box_id}`"));
-        let help = did_you_mean(text, names.iter().map(|(name, _)| name.as_str()))
-            .unwrap_or_else(|| String::from("write a conductor as `CABLE/from.black` or `CABLE/to.white`, a terminal as `DEVICE.brass`"));
+        let problem =
+            Problem::new(cell.span(), format!("there is no conductor or terminal `{text}` in box `{box_id}`"));
+        let help = did_you_mean(text, names.iter().map(|(name, _)| name.as_str())).unwrap_or_else(|| {
+            String::from("write a conductor as `CABLE/from.black` or `CABLE/to.white`, a terminal as `DEVICE.brass`")
+        });
         self.problems.push(problem.label("nothing of this name").help(help));
         None
     }
@@ -165,7 +181,8 @@ pub fn compare(job: &Job, net: &Network, plan: &Derivation, makeups: &[MakeUp]) 
             let mut groups: Vec<BTreeSet<PointId>> = Vec::new();
             for joint in joints {
                 let points: BTreeSet<PointId> = joint.points.iter().map(|&point| canonical(point)).collect();
-                let (touching, mut apart): (Vec<_>, Vec<_>) = groups.into_iter().partition(|group| !group.is_disjoint(&points));
+                let (touching, mut apart): (Vec<_>, Vec<_>) =
+                    groups.into_iter().partition(|group| !group.is_disjoint(&points));
                 apart.push(touching.into_iter().fold(points, |all, group| all.union(&group).copied().collect()));
                 groups = apart;
             }
@@ -176,7 +193,8 @@ pub fn compare(job: &Job, net: &Network, plan: &Derivation, makeups: &[MakeUp]) 
             if wanted.len() < 2 || built.contains(&wanted) {
                 continue;
             }
-            let names = |points: &BTreeSet<PointId>| points.iter().map(|&point| name(job, net, point)).collect::<Vec<_>>();
+            let names =
+                |points: &BTreeSet<PointId>| points.iter().map(|&point| name(job, net, point)).collect::<Vec<_>>();
             let parts: Vec<Vec<String>> = built.iter().filter(|group| !group.is_disjoint(&wanted)).map(names).collect();
             let span = makeup
                 .joints

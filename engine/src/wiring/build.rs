@@ -218,7 +218,8 @@ impl Build<'_> {
             net.runs.iter().any(|run| {
                 run.ends.contains(&place)
                     && circuit.is_some_and(|circuit| run.circuits.contains(&circuit))
-                    && (!other || run.wires.iter().filter(|wire| net.wire(**wire).colour != Colour::Bare).count() >= least)
+                    && (!other
+                        || run.wires.iter().filter(|wire| net.wire(**wire).colour != Colour::Bare).count() >= least)
             })
         };
         let job = self.job;

@@ -11,7 +11,9 @@ pub(super) fn assign(signals: &[Signal], colours: &[Colour]) -> Vec<Option<Signa
     let mut given: Vec<Option<Signal>> = vec![None; colours.len()];
     let mut rest: Vec<Signal> = Vec::new();
     let free = |given: &[Option<Signal>], white: bool| {
-        colours.iter().enumerate().position(|(at, colour)| given[at].is_none() && *colour != Colour::Bare && (*colour == Colour::White) == white)
+        colours.iter().enumerate().position(|(at, colour)| {
+            given[at].is_none() && *colour != Colour::Bare && (*colour == Colour::White) == white
+        })
     };
     let mut extra = Vec::new();
     for &signal in signals {
@@ -28,7 +30,9 @@ pub(super) fn assign(signals: &[Signal], colours: &[Colour]) -> Vec<Option<Signa
     let dark = colours.iter().filter(|colour| !matches!(colour, Colour::White | Colour::Bare)).count();
     let mut for_white = rest.len().saturating_sub(dark);
     while for_white > 0 {
-        let Some(victim) = (0..rest.len()).min_by_key(|&at| (remark_order(rest[at]), std::cmp::Reverse(at))) else { break };
+        let Some(victim) = (0..rest.len()).min_by_key(|&at| (remark_order(rest[at]), std::cmp::Reverse(at))) else {
+            break;
+        };
         let Some(at) = free(&given, true) else { break };
         given[at] = Some(rest.remove(victim));
         for_white -= 1;
@@ -53,7 +57,9 @@ pub(super) fn assign_runs(signals: &[Signal], runs: &[Vec<Colour>]) -> Vec<Vec<O
     let mut bundles: Vec<Vec<Signal>> = vec![Vec::new()];
     for &signal in signals {
         let number = group(&signal).filter(|number| closed(*number));
-        match number.and_then(|number| bundles.iter_mut().skip(1).find(|bundle| bundle.first().and_then(group) == Some(number))) {
+        match number
+            .and_then(|number| bundles.iter_mut().skip(1).find(|bundle| bundle.first().and_then(group) == Some(number)))
+        {
             Some(bundle) => bundle.push(signal),
             None if number.is_some() => bundles.push(vec![signal]),
             None => bundles[0].push(signal),

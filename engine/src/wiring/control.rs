@@ -88,14 +88,10 @@ fn leg_terminal(job: &Job, net: &Network, load: UnitId) -> Option<Terminal> {
 }
 
 /// Holds that the switches of a group fit together, and puts them in an order that can work.
-fn settle(
-    job: &Job,
-    net: &Network,
-    group: &mut Group,
-    taken: &mut BTreeMap<UnitId, ()>,
-) -> Result<(), Gap> {
+fn settle(job: &Job, net: &Network, group: &mut Group, taken: &mut BTreeMap<UnitId, ()>) -> Result<(), Gap> {
     let item = net.unit(group.switches[0]).item;
-    let names = |units: &[UnitId]| units.iter().map(|&unit| job.id(net.unit(unit).item)).collect::<Vec<_>>().join("`, `");
+    let names =
+        |units: &[UnitId]| units.iter().map(|&unit| job.id(net.unit(unit).item)).collect::<Vec<_>>().join("`, `");
     let gap = |message: String, help: &str| Gap::new(job, group.circuit, item, message).help(help);
     if let Some(&again) = group.switches.iter().find(|switch| taken.contains_key(switch)) {
         let message = format!("switch `{}` controls loads that other switches control only in part", names(&[again]));
@@ -108,7 +104,10 @@ fn settle(
     let across = group.loads.iter().any(|(unit, _)| matches!(kind(unit), UnitKind::Load240 | UnitKind::Receptacle240));
     if across != group.is_tied(net) {
         let message = format!("`{}` and what it controls don't open the same conductors", names(&group.switches));
-        return Err(gap(message, "a load across both ungrounded conductors takes a two-pole switch, others a single-pole one"));
+        return Err(gap(
+            message,
+            "a load across both ungrounded conductors takes a two-pole switch, others a single-pole one",
+        ));
     }
     match (all, three, four) {
         (1, 0, 0) => Ok(()),

@@ -64,7 +64,8 @@ fn system(job: &Job, net: &Network, tree: &Tree, circuits: &BTreeSet<ItemIndex>,
     let mut costs = Costs::of(net, tree, &met);
     wishes(job, net, tree, circuits, out, &mut costs);
     for (at, edge) in tree.edges.iter().enumerate() {
-        let signals: Vec<Signal> = costs.used.iter().filter(|(_, edges)| edges[at]).map(|(signal, _)| *signal).collect();
+        let signals: Vec<Signal> =
+            costs.used.iter().filter(|(_, edges)| edges[at]).map(|(signal, _)| *signal).collect();
         if signals.len() > edge.capacity {
             out.gaps.push(too_few(job, net, circuits, &out.groups, edge, &signals));
         }
@@ -81,13 +82,21 @@ fn system(job: &Job, net: &Network, tree: &Tree, circuits: &BTreeSet<ItemIndex>,
 }
 
 /// Extends neutrals to switches: where the job says one is there it must be, elsewhere a conductor that is left over serves.
-fn wishes(job: &Job, net: &Network, tree: &Tree, circuits: &BTreeSet<ItemIndex>, out: &mut Derivation, costs: &mut Costs) {
+fn wishes(
+    job: &Job,
+    net: &Network,
+    tree: &Tree,
+    circuits: &BTreeSet<ItemIndex>,
+    out: &mut Derivation,
+    costs: &mut Costs,
+) {
     let mut wishes = neutral_wishes(job, net, &out.groups, circuits);
     wishes.sort_by_key(|(_, _, recorded)| !recorded);
     for (unit, neutral, recorded) in wishes {
         let Some(node) = tree.node(net.unit(unit).place) else { continue };
         let Some(edges) = costs.used.get(&neutral) else { continue };
-        let has = |node: usize| node == 0 || (0..edges.len()).any(|edge| edges[edge] && tree.ends(edge).contains(&node));
+        let has =
+            |node: usize| node == 0 || (0..edges.len()).any(|edge| edges[edge] && tree.ends(edge).contains(&node));
         let Some(path) = tree.up(node, has) else { continue };
         let full = path.iter().copied().find(|&edge| costs.count(edge) >= tree.edges[edge].capacity);
         if let Some(edge) = full {
@@ -100,7 +109,10 @@ fn wishes(job: &Job, net: &Network, tree: &Tree, circuits: &BTreeSet<ItemIndex>,
                     job.id(run.item)
                 );
                 let circuit = net.unit(unit).circuit.unwrap_or(switch);
-                out.gaps.push(Gap::new(job, circuit, switch, message).help("a cable with one conductor more would carry it, or set `neutral_at_switch = false`"));
+                out.gaps.push(
+                    Gap::new(job, circuit, switch, message)
+                        .help("a cable with one conductor more would carry it, or set `neutral_at_switch = false`"),
+                );
             }
             continue;
         }
@@ -122,7 +134,12 @@ fn unreached(job: &Job, net: &Network, unmet: &[Need], out: &mut Derivation) {
         let message = if place == unit.item {
             format!("no cable of circuit `{}` reaches `{}`", job.id(circuit), job.id(unit.item))
         } else {
-            format!("no cable of circuit `{}` reaches `{}` in box `{}`", job.id(circuit), job.id(unit.item), job.id(place))
+            format!(
+                "no cable of circuit `{}` reaches `{}` in box `{}`",
+                job.id(circuit),
+                job.id(unit.item),
+                job.id(place)
+            )
         };
         let help = "run a cable of that circuit to it, or correct the `circuit` of the device or cable";
         out.gaps.push(Gap::new(job, circuit, unit.item, message).help(help));
@@ -130,7 +147,14 @@ fn unreached(job: &Job, net: &Network, unmet: &[Need], out: &mut Derivation) {
 }
 
 /// Says which functions have no conductor in a cable, and which cable would do.
-fn too_few(job: &Job, net: &Network, circuits: &BTreeSet<ItemIndex>, groups: &[Group], edge: &super::tree::Edge, signals: &[Signal]) -> Gap {
+fn too_few(
+    job: &Job,
+    net: &Network,
+    circuits: &BTreeSet<ItemIndex>,
+    groups: &[Group],
+    edge: &super::tree::Edge,
+    signals: &[Signal],
+) -> Gap {
     let run = net.run(edge.runs[0]);
     let circuit = run.circuits.iter().copied().find(|circuit| circuits.contains(circuit)).unwrap_or(run.item);
     let ids: Vec<&str> = edge.runs.iter().map(|&run| job.id(net.run(run).item)).collect();
@@ -146,7 +170,10 @@ fn too_few(job: &Job, net: &Network, circuits: &BTreeSet<ItemIndex>, groups: &[G
     let help = if signals.len() <= 3 {
         String::from("a cable with 3 insulated conductors would do")
     } else {
-        format!("a cable with {} insulated conductors would do, or {pairs} two-conductor cables side by side, or another route for the feed", signals.len())
+        format!(
+            "a cable with {} insulated conductors would do, or {pairs} two-conductor cables side by side, or another route for the feed",
+            signals.len()
+        )
     };
     Gap::new(job, circuit, run.item, message).help(help)
 }

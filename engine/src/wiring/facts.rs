@@ -31,7 +31,9 @@ pub fn register(schema: &Schema, library: &mut Library) {
         (device::NAME, device::POLARITY_RIGHT, |ctx, item| of(ctx, item, device::CIRCUIT, &[K::Reversed])),
         (device::NAME, device::GROUND_REACHES, |ctx, item| of(ctx, item, device::CIRCUIT, GROUND)),
         (device::NAME, device::WORKS_AS_WIRED, |ctx, item| of(ctx, item, device::CIRCUIT, WORKS)),
-        (device::NAME, device::KEEPS_NEUTRAL_WHOLE, |ctx, item| of(ctx, item, device::CIRCUIT, &[K::NeutralThroughDevice])),
+        (device::NAME, device::KEEPS_NEUTRAL_WHOLE, |ctx, item| {
+            of(ctx, item, device::CIRCUIT, &[K::NeutralThroughDevice])
+        }),
         (device::NAME, device::GFCI_WIRED_RIGHT, |ctx, item| of(ctx, item, device::CIRCUIT, GFCI)),
         (luminaire::NAME, luminaire::POLARITY_RIGHT, |ctx, item| of(ctx, item, luminaire::CIRCUIT, POLARITY)),
         (luminaire::NAME, luminaire::GROUND_REACHES, |ctx, item| of(ctx, item, luminaire::CIRCUIT, GROUND)),
@@ -74,13 +76,22 @@ const NEUTRAL: &[K] = &[K::NeutralsJoined, K::NeutralBorrowed, K::NeutralGrounde
 const SHORTS: &[K] = &[K::ShortToNeutral, K::ShortToGround, K::ShortLineToLine, K::CircuitsJoined];
 
 fn spans<'a>(wiring: &'a Wiring, item: ItemIndex, kinds: &'a [K]) -> impl Iterator<Item = Span> + 'a {
-    wiring.followed.faults.iter().filter(move |fault| fault.item == item && kinds.contains(&fault.kind)).map(|fault| fault.span)
+    wiring
+        .followed
+        .faults
+        .iter()
+        .filter(move |fault| fault.item == item && kinds.contains(&fault.kind))
+        .map(|fault| fault.span)
 }
 
 /// Returns the circuit, if its current was followed.
 fn followed(ctx: &Ctx<'_>, item: ItemIndex, field: FieldId) -> Result<ItemIndex, Gap> {
     let circuit = ctx.job.link(item, field).ok_or_else(|| Gap::field(item, field))?;
-    if ctx.wiring().followed.circuits.contains(&circuit) { Ok(circuit) } else { Err(Gap::field(circuit, circuit::CABLES)) }
+    if ctx.wiring().followed.circuits.contains(&circuit) {
+        Ok(circuit)
+    } else {
+        Err(Gap::field(circuit, circuit::CABLES))
+    }
 }
 
 /// Whether an item has none of these faults.
@@ -111,7 +122,8 @@ fn of_circuit(ctx: &Ctx<'_>, item: ItemIndex, kinds: &[K]) -> Derived {
         if !wiring.followed.circuits.contains(&item) {
             return Err(Gap::field(item, circuit::CABLES));
         }
-        let first = wiring.followed.faults.iter().find(|fault| fault.circuit == Some(item) && kinds.contains(&fault.kind));
+        let first =
+            wiring.followed.faults.iter().find(|fault| fault.circuit == Some(item) && kinds.contains(&fault.kind));
         Ok(Cell::flag(first.is_none(), first.map_or(ctx.job.item(item).header, |fault| fault.span)))
     })
 }
@@ -149,9 +161,12 @@ fn neutral_in_box(ctx: &Ctx<'_>, item: ItemIndex) -> Derived {
         let nets = super::follow::Nets::of(&wiring.network, &wiring.makeups, super::follow::Joined::default());
         let owner = super::Source::Neutral(wiring.network.neutral_owner(circuit));
         let place = wiring.network.unit(unit).place;
-        let here = wiring.network.place(place).points.iter().any(|&point| {
-            matches!(wiring.network.point(point), Point::End(..)) && nets.at(point).contains(&owner)
-        });
+        let here = wiring
+            .network
+            .place(place)
+            .points
+            .iter()
+            .any(|&point| matches!(wiring.network.point(point), Point::End(..)) && nets.at(point).contains(&owner));
         Ok(Cell::flag(here, ctx.job.item(item).header))
     })
 }
@@ -161,7 +176,9 @@ fn white_carries_hot(ctx: &Ctx<'_>, item: ItemIndex) -> Derived {
         followed(ctx, item, cable::CIRCUIT)?;
         let wiring = ctx.wiring();
         let white = wiring.network.runs.iter().filter(|run| run.item == item).flat_map(|run| &run.wires).copied();
-        let live = white.filter(|&wire| wiring.network.wire(wire).colour == Colour::White).any(|wire| wiring.is_ever_live(wire));
+        let live = white
+            .filter(|&wire| wiring.network.wire(wire).colour == Colour::White)
+            .any(|wire| wiring.is_ever_live(wire));
         Ok(Cell::flag(live, ctx.job.item(item).header))
     })
 }
@@ -171,7 +188,8 @@ fn at_box(ctx: &Ctx<'_>, item: ItemIndex, fact: fn(&Ctx<'_>, &Wiring, PlaceId) -
     Derived::of(ctx, |_| {
         let wiring = ctx.wiring();
         let Some(place) = wiring.network.find_place(item) else { return Err(Gap::Missing(Vec::new())) };
-        let mut circuits = wiring.network.runs.iter().filter(|run| run.ends.contains(&place)).flat_map(|run| &run.circuits).peekable();
+        let mut circuits =
+            wiring.network.runs.iter().filter(|run| run.ends.contains(&place)).flat_map(|run| &run.circuits).peekable();
         if circuits.peek().is_none() {
             return Err(Gap::field(item, outlet_box::ENDS));
         }

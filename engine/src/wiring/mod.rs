@@ -15,15 +15,15 @@ mod facts;
 pub mod follow;
 mod gap;
 mod joint;
+mod makeup;
 mod needs;
 mod network;
 mod order;
-mod sheet;
 mod signal;
-mod tree;
-mod units;
 #[cfg(test)]
 mod tests;
+mod tree;
+mod units;
 
 pub use as_built::{Difference, compare, name, write};
 pub use control::Group;
@@ -32,11 +32,11 @@ pub use facts::{has_wiring, register};
 pub use follow::{FaultKind, Followed, WiringFault};
 pub use gap::Gap;
 pub use joint::{Joint, MakeUp};
+pub use makeup::{CAUTION, ConductorIn, Landing, MakeUpSheet, Splice, make_up_sheet};
 pub use network::{
-    Colour, Element, Network, Place, PlaceId, PlaceKind, Point, PointId, Run, RunId, Source, Terminal, Unit, UnitElement,
-    UnitId, UnitKind, Wire, WireId,
+    Colour, Element, Network, Place, PlaceId, PlaceKind, Point, PointId, Run, RunId, Source, Terminal, Unit,
+    UnitElement, UnitId, UnitKind, Wire, WireId,
 };
-pub use sheet::{CAUTION, ConductorIn, Landing, MakeUpSheet, Splice, make_up_sheet};
 pub use signal::Signal;
 
 use crate::model::Job;

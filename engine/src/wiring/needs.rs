@@ -80,7 +80,9 @@ impl Needs<'_> {
                 self.need(id, T::LineHot, leg.unwrap_or(hot));
                 self.need(id, T::LineNeutral, neutral);
                 let feeds = self.net.units().any(|(other, _)| {
-                    other != id && supply(self.job, self.net, other, self.groups) == Some((Signal::LoadHot(id), Signal::LoadNeutral(id)))
+                    other != id
+                        && supply(self.job, self.net, other, self.groups)
+                            == Some((Signal::LoadHot(id), Signal::LoadNeutral(id)))
                 });
                 if feeds {
                     self.need(id, T::LoadHot, Signal::LoadHot(id));
@@ -145,8 +147,11 @@ impl Needs<'_> {
                 continue;
             }
             let neutral = Signal::Neutral(self.net.neutral_owner(unit.item));
-            let poles: &[(Terminal, u8)] =
-                if is_two_pole(self.job, unit.item) { &[(T::Breaker, 0), (T::Breaker2, 1)] } else { &[(T::Breaker, 0)] };
+            let poles: &[(Terminal, u8)] = if is_two_pole(self.job, unit.item) {
+                &[(T::Breaker, 0), (T::Breaker2, 1)]
+            } else {
+                &[(T::Breaker, 0)]
+            };
             for &(terminal, pole) in poles {
                 if wanted.contains(&Signal::Hot(unit.item, pole)) {
                     self.need(id, terminal, Signal::Hot(unit.item, pole));
@@ -163,7 +168,10 @@ impl Needs<'_> {
         let alarms: Vec<(UnitId, ItemIndex)> = self
             .net
             .units()
-            .filter(|(id, unit)| unit.terminal(T::Signal).is_some() && self.list.iter().any(|(_, point)| Some(*point) == self.net.unit(*id).terminal(T::Hot)))
+            .filter(|(id, unit)| {
+                unit.terminal(T::Signal).is_some()
+                    && self.list.iter().any(|(_, point)| Some(*point) == self.net.unit(*id).terminal(T::Hot))
+            })
             .filter_map(|(id, unit)| Some((id, unit.circuit?)))
             .collect();
         for &(id, circuit) in &alarms {
@@ -175,7 +183,12 @@ impl Needs<'_> {
 }
 
 /// Where the neutral is wanted beside what needs it: at a switch. `true`: the job says that it is there.
-pub(super) fn neutral_wishes(job: &Job, net: &Network, groups: &[Group], circuits: &BTreeSet<ItemIndex>) -> Vec<(UnitId, Signal, bool)> {
+pub(super) fn neutral_wishes(
+    job: &Job,
+    net: &Network,
+    groups: &[Group],
+    circuits: &BTreeSet<ItemIndex>,
+) -> Vec<(UnitId, Signal, bool)> {
     let mut wishes = Vec::new();
     for (id, unit) in net.units().filter(|(_, unit)| unit.is_switch()) {
         let Some(circuit) = unit.circuit.filter(|circuit| circuits.contains(circuit)) else { continue };

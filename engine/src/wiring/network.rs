@@ -74,15 +74,8 @@ impl Colour {
     /// Returns the colours of a cable's insulated conductors in the order of manufacture (ICEA S-73-532, method 1 for power
     /// cable begins alike; black-white, black-white-red, black-white-red-blue are universal in building cable).
     pub fn insulated(count: usize) -> Vec<Colour> {
-        const ORDER: [Colour; 7] = [
-            Colour::Black,
-            Colour::White,
-            Colour::Red,
-            Colour::Blue,
-            Colour::Yellow,
-            Colour::Orange,
-            Colour::Brown,
-        ];
+        const ORDER: [Colour; 7] =
+            [Colour::Black, Colour::White, Colour::Red, Colour::Blue, Colour::Yellow, Colour::Orange, Colour::Brown];
         // More than seven of one circuit repeat brown: no dwelling circuit has them, and none may be lost from count.
         (0..count).map(|at| ORDER.get(at).copied().unwrap_or(Colour::Brown)).collect()
     }
@@ -486,7 +479,8 @@ impl Network {
         terminals: &[Terminal],
     ) -> UnitId {
         let id = UnitId(self.units.len() as u32);
-        let terminals = terminals.iter().map(|&name| (name, self.add_point(Point::Terminal(id, name), place))).collect();
+        let terminals =
+            terminals.iter().map(|&name| (name, self.add_point(Point::Terminal(id, name), place))).collect();
         let unit = Unit { item, kind, place, circuit, terminals };
         let inside = super::units::elements(&unit);
         self.elements.extend(inside.into_iter().map(|element| UnitElement { unit: id, element }));

@@ -45,7 +45,13 @@ impl Costs {
 const MOST_ORDERS: usize = 600;
 
 /// Puts the switches of every group of the system in the best order.
-pub(super) fn settle_orders(job: &Job, net: &Network, tree: &Tree, circuits: &BTreeSet<ItemIndex>, groups: &mut [Group]) {
+pub(super) fn settle_orders(
+    job: &Job,
+    net: &Network,
+    tree: &Tree,
+    circuits: &BTreeSet<ItemIndex>,
+    groups: &mut [Group],
+) {
     let choices: Vec<(usize, Vec<Vec<UnitId>>)> = groups
         .iter()
         .enumerate()

@@ -28,6 +28,9 @@ pub(super) fn systems(net: &Network) -> Vec<BTreeSet<ItemIndex>> {
     systems
 }
 
+/// Two places, the lesser number first.
+type Pair = (PlaceId, PlaceId);
+
 /// Runs side by side between the same two places.
 #[derive(Clone, Debug)]
 pub(super) struct Edge {
@@ -53,9 +56,10 @@ pub(super) struct Tree {
 impl Tree {
     /// Spreads from the panel over the runs of these circuits; nearest first, in file order.
     pub(super) fn of(net: &Network, circuits: &BTreeSet<ItemIndex>) -> Option<Tree> {
-        let root = net.units.iter().find(|unit| unit.kind == super::UnitKind::Breaker && circuits.contains(&unit.item))?.place;
-        let mut between: BTreeMap<(PlaceId, PlaceId), Vec<RunId>> = BTreeMap::new();
-        let mut beside: BTreeMap<PlaceId, Vec<(PlaceId, (PlaceId, PlaceId))>> = BTreeMap::new();
+        let root =
+            net.units.iter().find(|unit| unit.kind == super::UnitKind::Breaker && circuits.contains(&unit.item))?.place;
+        let mut between: BTreeMap<Pair, Vec<RunId>> = BTreeMap::new();
+        let mut beside: BTreeMap<PlaceId, Vec<(PlaceId, Pair)>> = BTreeMap::new();
         for (id, run) in net.runs() {
             let [from, to] = run.ends;
             if from == to || !run.circuits.iter().any(|circuit| circuits.contains(circuit)) {
@@ -69,7 +73,8 @@ impl Tree {
             }
             runs.push(id);
         }
-        let mut tree = Tree { nodes: vec![root], number: BTreeMap::from([(root, 0)]), edges: Vec::new(), loops: Vec::new() };
+        let mut tree =
+            Tree { nodes: vec![root], number: BTreeMap::from([(root, 0)]), edges: Vec::new(), loops: Vec::new() };
         let mut open = VecDeque::from([0]);
         let mut used = BTreeSet::new();
         while let Some(parent) = open.pop_front() {
@@ -89,7 +94,7 @@ impl Tree {
                 open.push_back(node);
             }
         }
-        let reached = |pair: &(PlaceId, PlaceId)| tree.number.contains_key(&pair.0);
+        let reached = |pair: &Pair| tree.number.contains_key(&pair.0);
         tree.loops = between
             .iter()
             .filter(|(pair, _)| !used.contains(*pair) && reached(pair))

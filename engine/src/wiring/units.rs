@@ -84,7 +84,9 @@ pub(super) fn elements(unit: &Unit) -> Vec<Element> {
             all.push(make(a, b));
         }
     };
-    let (tie, trip, load): (fn(_, _) -> _, fn(_, _) -> _, fn(_, _) -> _) = (Element::Tie, Element::Trip, Element::Load);
+    let tie: fn(_, _) -> _ = Element::Tie;
+    let trip: fn(_, _) -> _ = Element::Trip;
+    let load: fn(_, _) -> _ = Element::Load;
     let off: fn(_, _) -> _ = |a, b| Element::Contact(a, b, 0);
     let on: fn(_, _) -> _ = |a, b| Element::Contact(a, b, 1);
     match unit.kind {

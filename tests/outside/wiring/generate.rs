@@ -57,7 +57,10 @@ pub(super) fn circuit(seed: u64) -> String {
     }
     for number in 0..1 + random.below(2) {
         let (circuit, at) = (of(&mut random), random.below(boxes));
-        text.push_str(&format!("receptacle R{number} B{at} {circuit}{}\n", if random.below(4) == 0 { " | gfci = true" } else { "" }));
+        text.push_str(&format!(
+            "receptacle R{number} B{at} {circuit}{}\n",
+            if random.below(4) == 0 { " | gfci = true" } else { "" }
+        ));
     }
     text
 }

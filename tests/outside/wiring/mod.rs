@@ -52,17 +52,22 @@ fn job_file(text: &str) -> String {
     for line in text.lines().map(str::trim).filter(|line| !line.is_empty()) {
         let (words, more) = line.split_once('|').unwrap_or((line, ""));
         let words: Vec<&str> = words.split_whitespace().collect();
-        let more: String = more.split(';').map(str::trim).filter(|part| !part.is_empty()).map(|part| format!("{part}\n")).collect();
+        let more: String =
+            more.split(';').map(str::trim).filter(|part| !part.is_empty()).map(|part| format!("{part}\n")).collect();
         let quoted = |list: &str| list.split(',').map(|id| format!("\"{id}\"")).collect::<Vec<_>>().join(", ");
         let table = match words[..] {
             ["circuit", id] if more.contains("positions") => format!("[[circuit]]\nid = \"{id}\"\nrating = \"15 A\"\n"),
             ["circuit", id] => format!("[[circuit]]\nid = \"{id}\"\nrating = \"15 A\"\npositions = [{id}]\n"),
             ["box", id] => format!("[[box]]\nid = \"{id}\"\n"),
             ["cable", id, make, circuit, from, to] => {
-                format!("[[cable]]\nid = \"{id}\"\nmake = \"{make}\"\ncircuit = \"{circuit}\"\nfrom = \"{from}\"\nto = \"{to}\"\n")
+                format!(
+                    "[[cable]]\nid = \"{id}\"\nmake = \"{make}\"\ncircuit = \"{circuit}\"\nfrom = \"{from}\"\nto = \"{to}\"\n"
+                )
             }
             ["raceway", id, from, to] => {
-                format!("[[raceway]]\nid = \"{id}\"\nwiring_method = \"EMT\"\ntrade_size = \"1/2 in\"\nfrom = \"{from}\"\nto = \"{to}\"\n")
+                format!(
+                    "[[raceway]]\nid = \"{id}\"\nwiring_method = \"EMT\"\ntrade_size = \"1/2 in\"\nfrom = \"{from}\"\nto = \"{to}\"\n"
+                )
             }
             [kind @ ("switch" | "dimmer" | "disconnect" | "timer"), id, at, circuit, controls, action] => format!(
                 "[[device]]\nid = \"{id}\"\nkind = \"{kind}\"\naction = \"{action}\"\nbox = \"{at}\"\ncircuit = \"{circuit}\"\ncontrols = [{}]\n",

@@ -21,9 +21,21 @@ pub(super) struct Outside {
     pub(super) largest: f64,
 }
 
-pub(super) fn solve(net: &Network, makeups: &[MakeUp], loads: &[LoadAt], state: &State, ohms: &dyn Fn(usize) -> f64, volts: f64) -> Outside {
+pub(super) fn solve(
+    net: &Network,
+    makeups: &[MakeUp],
+    loads: &[LoadAt],
+    state: &State,
+    ohms: &dyn Fn(usize) -> f64,
+    volts: f64,
+) -> Outside {
     let mut branches: Vec<(usize, usize)> = Vec::new();
-    let joined: BTreeSet<usize> = makeups.iter().flat_map(|makeup| &makeup.joints).flat_map(|joint| &joint.points).map(|point| point.at()).collect();
+    let joined: BTreeSet<usize> = makeups
+        .iter()
+        .flat_map(|makeup| &makeup.joints)
+        .flat_map(|joint| &joint.points)
+        .map(|point| point.at())
+        .collect();
     // A conductor that is joined at neither end carries nothing.
     for wire in net.wires.iter().filter(|wire| wire.ends.iter().any(|end| joined.contains(&end.at()))) {
         branches.push((wire.ends[0].at(), wire.ends[1].at()));
@@ -38,7 +50,9 @@ pub(super) fn solve(net: &Network, makeups: &[MakeUp], loads: &[LoadAt], state: 
         match inside.element {
             Element::Tie(a, b) => branches.push((a.at(), b.at())),
             Element::Trip(a, b) if !state.tripped.contains(&inside.unit) => branches.push((a.at(), b.at())),
-            Element::Contact(a, b, position) if on.contains(&inside.unit) == (position == 1) => branches.push((a.at(), b.at())),
+            Element::Contact(a, b, position) if on.contains(&inside.unit) == (position == 1) => {
+                branches.push((a.at(), b.at()))
+            }
             _ => {}
         }
     }
@@ -88,7 +102,12 @@ pub(super) fn solve(net: &Network, makeups: &[MakeUp], loads: &[LoadAt], state: 
     }
     let solved = matrix.lu().solve(&right).expect("a network with a leak from every point has a solution");
     let volts: Vec<Option<f64>> = (0..net.points.len()).map(|node| row_of.get(&node).map(|&row| solved[row])).collect();
-    let amperes = loads.iter().enumerate().map(|(at, load)| (solved[row_of[&load.hot.at()]] - solved[row_of[&load.back.at()]]) / ohms(at)).collect();
-    let largest = solved.iter().skip(nodes).take(branches.len()).fold(0.0, |most: f64, current| most.max(current.abs()));
+    let amperes = loads
+        .iter()
+        .enumerate()
+        .map(|(at, load)| (solved[row_of[&load.hot.at()]] - solved[row_of[&load.back.at()]]) / ohms(at))
+        .collect();
+    let largest =
+        solved.iter().skip(nodes).take(branches.len()).fold(0.0, |most: f64, current| most.max(current.abs()));
     Outside { volts, amperes, largest }
 }

@@ -23,7 +23,10 @@ fn the_plan_of_the_demo_dwelling_written_as_built_gives_no_finding_of_its_own() 
     let boxes: Vec<_> = plan
         .makeups
         .iter()
-        .filter(|makeup| plan.network.place(makeup.place).kind == PlaceKind::Box && !(makeup.joints.is_empty() && makeup.caps.is_empty()))
+        .filter(|makeup| {
+            plan.network.place(makeup.place).kind == PlaceKind::Box
+                && !(makeup.joints.is_empty() && makeup.caps.is_empty())
+        })
         .collect();
     let after = boxes.iter().fold(before, |text, makeup| as_built(&text, &job, &plan.network, makeup));
     let built_job = read(&after);
@@ -62,7 +65,8 @@ fn function(net: &Network, makeups: &[MakeUp], swapped: &BTreeSet<u32>) -> Vec<V
             }
             Point::End(wire, 0) => {
                 let wire = net.wire(wire);
-                let white = if matches!(wire.colour, Colour::White | Colour::Bare) { wire.colour.word() } else { "dark" };
+                let white =
+                    if matches!(wire.colour, Colour::White | Colour::Bare) { wire.colour.word() } else { "dark" };
                 format!("cable {} {white}", wire.run.0)
             }
             Point::End(..) => continue,
@@ -112,7 +116,8 @@ fn a_thousand_seeded_mistakes_are_found_or_change_nothing() {
         let makeup = &mut makeups[*random.pick(&boxes)];
         makeup.as_built = true;
         let before = makeup.clone();
-        let points: Vec<PointId> = makeup.joints.iter().flat_map(|joint| joint.points.clone()).chain(makeup.caps.clone()).collect();
+        let points: Vec<PointId> =
+            makeup.joints.iter().flat_map(|joint| joint.points.clone()).chain(makeup.caps.clone()).collect();
         let (a, b) = (*random.pick(&points), *random.pick(&points));
         let is_end = |point: PointId| matches!(net.point(point), Point::End(..));
         let kind = match random.below(4) {
@@ -125,7 +130,8 @@ fn a_thousand_seeded_mistakes_are_found_or_change_nothing() {
                 "left out of its splice or off its terminal"
             }
             2 if !is_end(b) => {
-                let terminals = net.place(makeup.place).points.iter().copied().filter(|&point| !is_end(point)).collect::<Vec<_>>();
+                let terminals =
+                    net.place(makeup.place).points.iter().copied().filter(|&point| !is_end(point)).collect::<Vec<_>>();
                 let other = *random.pick(&terminals);
                 swap(makeup, b, other);
                 "landed on the wrong terminal"
@@ -153,7 +159,8 @@ fn a_thousand_seeded_mistakes_are_found_or_change_nothing() {
             .collect();
         made += 1;
         let followed = wiring.follow_with(&job, &makeups);
-        let now: Vec<String> = followed.faults.iter().map(|fault| format!("{} {}", fault.kind.word(), job.id(fault.item))).collect();
+        let now: Vec<String> =
+            followed.faults.iter().map(|fault| format!("{} {}", fault.kind.word(), job.id(fault.item))).collect();
         let slot = count.entry(kind).or_default();
         if now != base {
             slot[0] += 1;

@@ -28,7 +28,11 @@ fn compare(wiring: &Wiring, makeups: &[MakeUp], what: &str) -> (usize, usize) {
         })
         .collect();
     let circuits: Vec<_> = wiring.plan.system.keys().copied().collect();
-    states.extend(circuits.into_iter().map(|circuit| State { on: switches.clone(), open: vec![circuit], ..State::default() }));
+    states.extend(circuits.into_iter().map(|circuit| State {
+        on: switches.clone(),
+        open: vec![circuit],
+        ..State::default()
+    }));
     let trips = net.units().filter(|(_, unit)| unit.kind == (storystick_engine::wiring::UnitKind::Gfci { face: true }));
     states.extend(trips.map(|(gfci, _)| State { on: switches.clone(), tripped: vec![gfci], ..State::default() }));
     let mut shorts = 0;
@@ -45,7 +49,10 @@ fn compare(wiring: &Wiring, makeups: &[MakeUp], what: &str) -> (usize, usize) {
         }
         for (at, outside) in outside.volts.iter().enumerate() {
             if let (Some(ours), Some(outside)) = (ours.volts(storystick_engine::wiring::PointId(at as u32)), outside) {
-                assert!((ours - outside).abs() < WITHIN, "{what}: point {at}: {ours} V, outside {outside} V, {state:?}");
+                assert!(
+                    (ours - outside).abs() < WITHIN,
+                    "{what}: point {at}: {ours} V, outside {outside} V, {state:?}"
+                );
             }
         }
     }

@@ -19,9 +19,18 @@ impl View<'_> {
         }
         for cluster in &self.clusters {
             for (sources, state, net) in &cluster.clashes {
-                let on: Vec<_> =
-                    cluster.switches.iter().enumerate().filter(|(at, _)| state >> at & 1 == 1).map(|(_, unit)| *unit).collect();
-                let when = if on.is_empty() { String::from(" with every switch off") } else { format!(" with {} on", self.names(&on)) };
+                let on: Vec<_> = cluster
+                    .switches
+                    .iter()
+                    .enumerate()
+                    .filter(|(at, _)| state >> at & 1 == 1)
+                    .map(|(_, unit)| *unit)
+                    .collect();
+                let when = if on.is_empty() {
+                    String::from(" with every switch off")
+                } else {
+                    format!(" with {} on", self.names(&on))
+                };
                 clashes.push((sources.clone(), *net, when));
             }
         }
@@ -57,24 +66,46 @@ impl View<'_> {
         if let Some(&(circuit, leg)) = lines.first() {
             let name = job.id(circuit);
             if !neutrals.is_empty() {
-                tell(FaultKind::ShortToNeutral, circuit, format!("the hot of circuit `{name}` is joined to the neutral{when}"));
+                tell(
+                    FaultKind::ShortToNeutral,
+                    circuit,
+                    format!("the hot of circuit `{name}` is joined to the neutral{when}"),
+                );
             }
             if ground {
-                tell(FaultKind::ShortToGround, circuit, format!("the hot of circuit `{name}` is joined to the ground{when}"));
+                tell(
+                    FaultKind::ShortToGround,
+                    circuit,
+                    format!("the hot of circuit `{name}` is joined to the ground{when}"),
+                );
             }
             if lines.iter().any(|(_, other)| *other != leg) {
                 tell(FaultKind::ShortLineToLine, circuit, format!("both legs are joined at circuit `{name}`{when}"));
             } else if let Some((other, _)) = lines.iter().find(|(other, _)| *other != circuit) {
                 let other = job.id(*other);
-                tell(FaultKind::CircuitsJoined, circuit, format!("circuits `{name}` and `{other}` are joined{when}: either stays live with the other's breaker off"));
+                tell(
+                    FaultKind::CircuitsJoined,
+                    circuit,
+                    format!(
+                        "circuits `{name}` and `{other}` are joined{when}: either stays live with the other's breaker off"
+                    ),
+                );
             }
         }
         if let [first, second, ..] = neutrals[..] {
             let (name, other) = (job.id(first), job.id(second));
-            tell(FaultKind::NeutralsJoined, first, format!("the neutrals of circuits `{name}` and `{other}` are joined{when}"));
+            tell(
+                FaultKind::NeutralsJoined,
+                first,
+                format!("the neutrals of circuits `{name}` and `{other}` are joined{when}"),
+            );
         }
         if let (Some(&owner), true) = (neutrals.first(), ground) {
-            tell(FaultKind::NeutralGrounded, owner, format!("the neutral of circuit `{}` is joined to the ground past the service{when}", job.id(owner)));
+            tell(
+                FaultKind::NeutralGrounded,
+                owner,
+                format!("the neutral of circuit `{}` is joined to the ground past the service{when}", job.id(owner)),
+            );
         }
     }
 
@@ -105,7 +136,14 @@ impl View<'_> {
                         self.id(circuit),
                         self.id(other)
                     );
-                    self.tell(FaultKind::SameLeg, circuit, None, Some(circuit), message, "move one of the two breakers to a position on the other leg");
+                    self.tell(
+                        FaultKind::SameLeg,
+                        circuit,
+                        None,
+                        Some(circuit),
+                        message,
+                        "move one of the two breakers to a position on the other leg",
+                    );
                 }
             }
         }
@@ -123,12 +161,22 @@ impl View<'_> {
         for wire in self.nets.loops.clone() {
             let run = self.net.run(self.net.wire(wire).run);
             let (item, circuit, colour) = (run.item, run.circuits.first().copied(), self.net.wire(wire).colour);
-            let message = format!("the {} conductor of `{}` lies parallel to others of the same function", colour.word(), self.id(item));
+            let message = format!(
+                "the {} conductor of `{}` lies parallel to others of the same function",
+                colour.word(),
+                self.id(item)
+            );
             self.tell(FaultKind::Parallel, item, None, circuit, message, "leave it unused and capped at both ends");
         }
         let mut joined = vec![false; self.net.points.len()];
         for makeup in self.makeups {
-            for point in makeup.joints.iter().filter(|joint| joint.points.len() > 1).flat_map(|joint| &joint.points).chain(&makeup.caps) {
+            for point in makeup
+                .joints
+                .iter()
+                .filter(|joint| joint.points.len() > 1)
+                .flat_map(|joint| &joint.points)
+                .chain(&makeup.caps)
+            {
                 joined[point.at()] = true;
             }
         }
@@ -140,8 +188,20 @@ impl View<'_> {
                 if !joined[point.at()] {
                     let run = self.net.run(self.net.wire(wire).run);
                     let (cable, circuit) = (run.item, run.circuits.first().copied());
-                    let message = format!("the {} conductor of `{}` in box `{}` is neither joined nor capped", colour.word(), self.id(cable), self.id(place.item));
-                    self.tell(FaultKind::Loose, place.item, Some((place.item, Span::NONE)), circuit, message, "join it, or put a cap on it");
+                    let message = format!(
+                        "the {} conductor of `{}` in box `{}` is neither joined nor capped",
+                        colour.word(),
+                        self.id(cable),
+                        self.id(place.item)
+                    );
+                    self.tell(
+                        FaultKind::Loose,
+                        place.item,
+                        Some((place.item, Span::NONE)),
+                        circuit,
+                        message,
+                        "join it, or put a cap on it",
+                    );
                 }
             }
         }
@@ -159,24 +219,57 @@ impl View<'_> {
                 let remarked = (!is_raceway).then(|| self.job.flag(item, cable::WHITE_REMARKED)).flatten();
                 if remarked == Some(false) || is_raceway {
                     let at = (item, self.job.cell(item, cable::WHITE_REMARKED).span());
-                    let message = format!("the white conductor of `{name}` is used as an ungrounded one and is not re-marked");
-                    self.tell(FaultKind::WhiteNotMarked, item, Some(at).filter(|_| !is_raceway), circuit, message, "re-mark it black or red with tape or paint where it can be seen, at both ends");
+                    let message =
+                        format!("the white conductor of `{name}` is used as an ungrounded one and is not re-marked");
+                    self.tell(
+                        FaultKind::WhiteNotMarked,
+                        item,
+                        Some(at).filter(|_| !is_raceway),
+                        circuit,
+                        message,
+                        "re-mark it black or red with tape or paint where it can be seen, at both ends",
+                    );
                 }
                 if self.returns(net) {
                     let message = format!("the white conductor of `{name}` brings the switched leg back to the load");
-                    self.tell(FaultKind::WhiteReturns, item, None, circuit, message, "feed the switch over the re-marked white and return over another colour");
+                    self.tell(
+                        FaultKind::WhiteReturns,
+                        item,
+                        None,
+                        circuit,
+                        message,
+                        "feed the switch over the re-marked white and return over another colour",
+                    );
                 }
             }
             // A neutral that is joined to the ground bar somewhere is told as such.
-            Colour::Bare if line || ((neutral || insulated[net]) && self.nets.sources(net).iter().all(|source| *source != Source::Ground)) => {
+            Colour::Bare
+                if line
+                    || ((neutral || insulated[net])
+                        && self.nets.sources(net).iter().all(|source| *source != Source::Ground)) =>
+            {
                 let message = format!("the bare conductor of `{name}` is used for current");
-                self.tell(FaultKind::BareUsed, item, None, circuit, message, "keep it for grounding only; a cable with one more insulated conductor is needed");
+                self.tell(
+                    FaultKind::BareUsed,
+                    item,
+                    None,
+                    circuit,
+                    message,
+                    "keep it for grounding only; a cable with one more insulated conductor is needed",
+                );
             }
             Colour::Bare | Colour::White => {}
             colour => {
                 if self.nets.sources(net).iter().any(|source| matches!(source, Source::Neutral(_))) {
                     let message = format!("the {} conductor of `{name}` is used as the neutral", colour.word());
-                    self.tell(FaultKind::NeutralNotWhite, item, None, circuit, message, "use a white or gray conductor for the neutral");
+                    self.tell(
+                        FaultKind::NeutralNotWhite,
+                        item,
+                        None,
+                        circuit,
+                        message,
+                        "use a white or gray conductor for the neutral",
+                    );
                 }
             }
         }
@@ -187,7 +280,8 @@ impl View<'_> {
         self.nets.sources(net).is_empty()
             && self.loads.iter().any(|load| self.nets.net(load.hot) == net)
             && self.net.units.iter().any(|unit| {
-                unit.kind == UnitKind::SinglePole && unit.terminals.iter().any(|&(_, point)| self.nets.net(point) == net)
+                unit.kind == UnitKind::SinglePole
+                    && unit.terminals.iter().any(|&(_, point)| self.nets.net(point) == net)
             })
     }
 
@@ -223,7 +317,14 @@ impl View<'_> {
             };
             let kind_word = self.job.schema.spec(self.job.item(item).kind).word;
             let message = format!("{kind_word} `{}` {says}", self.id(item));
-            self.tell(kind, item, Some((place, Span::NONE)), Some(circuit), message, "splice all grounds in the box with a pigtail to every green screw and to a metal box");
+            self.tell(
+                kind,
+                item,
+                Some((place, Span::NONE)),
+                Some(circuit),
+                message,
+                "splice all grounds in the box with a pigtail to every green screw and to a metal box",
+            );
         }
     }
 
@@ -231,11 +332,19 @@ impl View<'_> {
     pub(super) fn neutrals_through_devices(&mut self) {
         let mut through = Vec::new();
         for (id, unit) in self.net.units() {
-            let (Some(a), Some(b), Some(circuit)) = (unit.terminal(Terminal::Silver), unit.terminal(Terminal::Silver2), unit.circuit) else {
+            let (Some(a), Some(b), Some(circuit)) =
+                (unit.terminal(Terminal::Silver), unit.terminal(Terminal::Silver2), unit.circuit)
+            else {
                 continue;
             };
-            let lands = |point: PointId| self.makeups[unit.place.at()].joints.iter().any(|joint| joint.points.len() > 1 && joint.points.contains(&point));
-            let shared = self.net.neutral_of.values().filter(|owner| **owner == self.net.neutral_owner(circuit)).count() > 1;
+            let lands = |point: PointId| {
+                self.makeups[unit.place.at()]
+                    .joints
+                    .iter()
+                    .any(|joint| joint.points.len() > 1 && joint.points.contains(&point))
+            };
+            let shared =
+                self.net.neutral_of.values().filter(|owner| **owner == self.net.neutral_owner(circuit)).count() > 1;
             if shared && lands(a) && lands(b) {
                 let without = Nets::of(self.net, self.makeups, Joined { removed: Some(id), ..Joined::default() });
                 if without.is_neutral(a) != without.is_neutral(b) {
@@ -244,8 +353,16 @@ impl View<'_> {
             }
         }
         for unit in through {
-            let message = format!("the neutral of a multiwire circuit runs through `{}`: taking it out would open it", self.id(self.unit_item(unit)));
-            self.tell_unit(FaultKind::NeutralThroughDevice, unit, message, "splice the neutrals and bring a pigtail to the device");
+            let message = format!(
+                "the neutral of a multiwire circuit runs through `{}`: taking it out would open it",
+                self.id(self.unit_item(unit))
+            );
+            self.tell_unit(
+                FaultKind::NeutralThroughDevice,
+                unit,
+                message,
+                "splice the neutrals and bring a pigtail to the device",
+            );
         }
     }
 }

@@ -262,8 +262,13 @@ impl Kinds {
     }
 
     fn listed(&self, sources: &[Source], mask: u64) -> Vec<Source> {
-        let mut all: Vec<Source> =
-            sources.iter().enumerate().take(64).filter(|(at, _)| mask >> at & 1 == 1).map(|(_, source)| *source).collect();
+        let mut all: Vec<Source> = sources
+            .iter()
+            .enumerate()
+            .take(64)
+            .filter(|(at, _)| mask >> at & 1 == 1)
+            .map(|(_, source)| *source)
+            .collect();
         all.sort();
         all
     }

@@ -135,7 +135,15 @@ impl View<'_> {
     }
 
     /// Records a mistake at an item; the box of a unit is where to put it right.
-    fn tell(&mut self, kind: FaultKind, item: ItemIndex, at: Option<(ItemIndex, Span)>, circuit: Option<ItemIndex>, message: String, fix: &str) {
+    fn tell(
+        &mut self,
+        kind: FaultKind,
+        item: ItemIndex,
+        at: Option<(ItemIndex, Span)>,
+        circuit: Option<ItemIndex>,
+        message: String,
+        fix: &str,
+    ) {
         if circuit.is_some_and(|circuit| !self.circuits.contains(&circuit)) {
             return;
         }
@@ -161,9 +169,10 @@ impl View<'_> {
             functions.any(|other| Some(other) != first)
         };
         self.makeups.iter().find_map(|makeup| {
-            let joint = makeup.joints.iter().find(|joint| {
-                joint.points.first().is_some_and(|&point| self.nets.net(point) == net) && mixed(joint)
-            })?;
+            let joint = makeup
+                .joints
+                .iter()
+                .find(|joint| joint.points.first().is_some_and(|&point| self.nets.net(point) == net) && mixed(joint))?;
             Some((self.net.place(makeup.place).item, joint.span))
         })
     }

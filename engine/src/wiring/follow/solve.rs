@@ -164,7 +164,8 @@ fn settle(loads: &[LoadAt], group: &[usize], held: &mut [Option<f64>], ohms: &dy
 fn eliminate(mut rows: Vec<Vec<f64>>) -> Vec<f64> {
     let n = rows.len();
     for column in 0..n {
-        let pivot = (column..n).max_by(|a, b| rows[*a][column].abs().total_cmp(&rows[*b][column].abs())).unwrap_or(column);
+        let pivot =
+            (column..n).max_by(|a, b| rows[*a][column].abs().total_cmp(&rows[*b][column].abs())).unwrap_or(column);
         rows.swap(column, pivot);
         let (above, below) = rows.split_at_mut(column + 1);
         let head = &above[column];

@@ -21,7 +21,12 @@ impl View<'_> {
         let (Some(line), Some(load)) = (at(Terminal::LineHot), at(Terminal::LoadHot)) else { return };
         if open.is_line(load) && !open.is_line(line) {
             let message = format!("GFCI `{}` is fed from its load terminals", self.id(self.unit_item(gfci)));
-            self.tell_unit(FaultKind::LineLoadReversed, gfci, message, "land the feed on the terminals marked LINE and what it protects on those marked LOAD");
+            self.tell_unit(
+                FaultKind::LineLoadReversed,
+                gfci,
+                message,
+                "land the feed on the terminals marked LINE and what it protects on those marked LOAD",
+            );
         } else if open.is_line(load) {
             let message = format!("the face of GFCI `{}` stays live when it trips", self.id(self.unit_item(gfci)));
             self.tell_unit(FaultKind::NotBehindGfci, gfci, message, "take the other feed off its load terminals");
@@ -29,9 +34,7 @@ impl View<'_> {
     }
 
     fn protected(&mut self, gfci: UnitId, open: &Nets) {
-        let behind = |unit: UnitId| {
-            matches!(supply(self.job, self.net, unit, &self.plan.groups), Some((Signal::LoadHot(by), _)) if by == gfci)
-        };
+        let behind = |unit: UnitId| matches!(supply(self.job, self.net, unit, &self.plan.groups), Some((Signal::LoadHot(by), _)) if by == gfci);
         let mut past = Vec::new();
         for load in &self.loads {
             if load.unit != gfci && behind(load.unit) {
@@ -46,7 +49,12 @@ impl View<'_> {
             }
             if round {
                 let message = format!("the neutral of `{name}` goes round GFCI `{by}`, which will trip under load");
-                self.tell_unit(FaultKind::NeutralPastGfci, unit, message, "bring its neutral to the load terminals of the GFCI, apart from the line neutrals");
+                self.tell_unit(
+                    FaultKind::NeutralPastGfci,
+                    unit,
+                    message,
+                    "bring its neutral to the load terminals of the GFCI, apart from the line neutrals",
+                );
             }
         }
     }

@@ -2,6 +2,7 @@
 
 mod mistakes;
 mod plans;
+mod sheets;
 
 use std::sync::Arc;
 
@@ -33,7 +34,12 @@ pub(super) fn job(text: &str) -> Job {
         whole_file: true,
     };
     let (job, problems) = load(&[document.part()], &setting);
-    assert_eq!(problems, [], "{}", problems.iter().map(|p| format!("{}: {}\n", p.message, files.text(p.span))).collect::<String>());
+    assert_eq!(
+        problems,
+        [],
+        "{}",
+        problems.iter().map(|p| format!("{}: {}\n", p.message, files.text(p.span))).collect::<String>()
+    );
     job.unwrap()
 }
 
@@ -44,7 +50,12 @@ pub(super) fn short(text: &str) -> String {
     for line in text.lines().map(str::trim).filter(|line| !line.is_empty()) {
         let (words, more) = line.split_once('|').unwrap_or((line, ""));
         let words: Vec<&str> = words.split_whitespace().collect();
-        let more = more.split(';').map(str::trim).filter(|part| !part.is_empty()).map(|part| format!("{part}\n")).collect::<String>();
+        let more = more
+            .split(';')
+            .map(str::trim)
+            .filter(|part| !part.is_empty())
+            .map(|part| format!("{part}\n"))
+            .collect::<String>();
         let quoted = |list: &str| list.split(',').map(|id| format!("\"{id}\"")).collect::<Vec<_>>().join(", ");
         out.push_str(&match words[..] {
             ["circuit", id] => format!("[[circuit]]\nid = \"{id}\"\nrating = \"15 A\"\npositions = [{id}]\n{more}"),
@@ -96,10 +107,13 @@ pub(super) fn sound(text: &str) -> (Job, Wiring) {
 
 #[test]
 fn every_fault_kind_has_a_word_of_its_own() {
-    let mut words: Vec<&str> = FaultKind::ALL.iter().map(|(kind, word)| {
-        assert_eq!(kind.word(), *word);
-        *word
-    }).collect();
+    let mut words: Vec<&str> = FaultKind::ALL
+        .iter()
+        .map(|(kind, word)| {
+            assert_eq!(kind.word(), *word);
+            *word
+        })
+        .collect();
     words.sort_unstable();
     words.dedup();
     assert_eq!(words.len(), FaultKind::ALL.len());

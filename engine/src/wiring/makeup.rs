@@ -158,7 +158,13 @@ impl Writer<'_> {
                         (_, None) => String::from("spare"),
                     };
                     let re_mark = wire.colour == Colour::White && self.wiring.is_ever_live(id);
-                    Some(ConductorIn { name: self.name(point), colour: wire.colour, size: wire.size, function, re_mark })
+                    Some(ConductorIn {
+                        name: self.name(point),
+                        colour: wire.colour,
+                        size: wire.size,
+                        function,
+                        re_mark,
+                    })
                 }
                 Point::Terminal(..) => None,
             })
@@ -205,7 +211,13 @@ impl Writer<'_> {
         Splice {
             function: self.function_words(joint),
             conductors,
-            pigtail: self.ctx.book.quantity_if("make_up.pigtail", Dimension::Length).ok().flatten().map(|known| known.quantity),
+            pigtail: self
+                .ctx
+                .book
+                .quantity_if("make_up.pigtail", Dimension::Length)
+                .ok()
+                .flatten()
+                .map(|known| known.quantity),
             pigtails,
             count,
             size,
@@ -250,16 +262,28 @@ fn fill(ctx: &Ctx<'_>, item: ItemIndex) -> (Option<(Quantity, Quantity)>, Vec<Li
 /// What to do at the box, in the order of good practice: re-mark, grounds, neutrals, the rest, caps, terminals, folding.
 fn steps(sheet: &MakeUpSheet) -> Vec<String> {
     let mut steps = vec![String::from("circuit off, locked out, absence of voltage verified")];
-    let marked: Vec<&str> = sheet.conductors.iter().filter(|conductor| conductor.re_mark).map(|conductor| conductor.name.as_str()).collect();
+    let marked: Vec<&str> = sheet
+        .conductors
+        .iter()
+        .filter(|conductor| conductor.re_mark)
+        .map(|conductor| conductor.name.as_str())
+        .collect();
     if !marked.is_empty() {
         steps.push(format!("re-mark the white conductors used as ungrounded ones: {}", marked.join(", ")));
     }
     for splice in &sheet.splices {
         let size = splice.size.map_or_else(String::new, |size| format!(" of {}", size.print(UnitSystem::Customary)));
-        let with = splice.connector.as_ref().map_or_else(String::new, |connector| format!(" under a {connector} connector"));
-        let mut text = format!("splice {} ({} conductors{size}{with}): {}", splice.function, splice.count, splice.conductors.join(", "));
+        let with =
+            splice.connector.as_ref().map_or_else(String::new, |connector| format!(" under a {connector} connector"));
+        let mut text = format!(
+            "splice {} ({} conductors{size}{with}): {}",
+            splice.function,
+            splice.count,
+            splice.conductors.join(", ")
+        );
         if !splice.pigtails.is_empty() {
-            let length = splice.pigtail.map_or_else(String::new, |length| format!("{} ", length.print(UnitSystem::Customary)));
+            let length =
+                splice.pigtail.map_or_else(String::new, |length| format!("{} ", length.print(UnitSystem::Customary)));
             text.push_str(&format!("; {length}pigtail to {}", splice.pigtails.join(", ")));
         }
         steps.push(text);
