@@ -16,4 +16,5 @@ pub mod quantity;
 pub mod script;
 pub mod source;
 pub mod trial;
+pub mod wiring;
 pub mod world;
