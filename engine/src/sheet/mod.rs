@@ -6,6 +6,7 @@
 
 mod desk;
 mod directory;
+mod evidence;
 mod figure;
 mod findings;
 pub mod markout;
@@ -20,6 +21,7 @@ mod walk;
 
 pub use desk::Desk;
 pub use directory::{Directory, LegLoad, Slot, directories};
+pub use evidence::{Closest, MetRule, met_rules};
 pub use figure::Figure;
 pub use findings::{SourceLine, source_line};
 pub use markout::{MarkOut, mark_out};

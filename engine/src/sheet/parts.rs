@@ -83,7 +83,7 @@ impl Desk<'_> {
         comma([
             Some(words(kind).replace("co alarm", "CO alarm")),
             contacts,
-            job.text(item, device::ACTION).map(words),
+            job.text(item, device::ACTION).map(|action| action.replace('_', "-")),
             self.size(item, device::RATING),
             volts,
             yes(job, item, device::GFCI, "GFCI"),

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::Desk;
 use super::desk::WHOLE;
 use super::runs::RunLength;
-use crate::calc::Code;
+use crate::calc::{Code, Datum, Match};
 use crate::model::kinds::{
     cable, cable_end, circuit, device, hole, luminaire, outlet_box, panel, raceway, raceway_conductor, room,
 };
@@ -161,7 +161,7 @@ struct Counting<'d, 'a> {
     slack_at_box: Figure,
     slack_at_panel: Figure,
     waste: Figure,
-    coil: Figure,
+    sizes: BTreeMap<String, Quantity>,
     staple_every: Figure,
     parts: BTreeMap<(Group, String), BTreeMap<RoomAt, (Amount, Vec<String>)>>,
     open: Vec<String>,
@@ -174,7 +174,7 @@ impl<'d, 'a> Counting<'d, 'a> {
             slack_at_box: desk.figure("takeoff.slack_at_box"),
             slack_at_panel: desk.figure("takeoff.slack_at_panel"),
             waste: desk.figure("takeoff.waste"),
-            coil: desk.figure("takeoff.coil"),
+            sizes: BTreeMap::new(),
             staple_every: desk.figure("nm.secured_along_run"),
             parts: BTreeMap::new(),
             open: Vec::new(),
@@ -226,7 +226,13 @@ impl<'d, 'a> Counting<'d, 'a> {
                 .saturating_mul(slack(&self.slack_at_panel))
                 .saturating_add(others.saturating_mul(slack(&self.slack_at_box)));
             let length = Quantity::new(Dimension::Length, run.amount().saturating_add(slack));
-            self.add(Group::Cable, desk.cable_part(item), at, Amount::Length(length), id);
+            let what = desk.cable_part(item);
+            let method = desk.job.text(item, cable::WIRING_METHOD).unwrap_or_default();
+            let coiled = (desk.book as &dyn Code).has_word("nm.cables", method) == Some(true);
+            if let Some(size) = desk.job.quantity(item, cable::SIZE).filter(|_| coiled) {
+                self.sizes.insert(what.clone(), size);
+            }
+            self.add(Group::Cable, what, at, Amount::Length(length), id);
             self.staples(item, Some(run), at);
         }
         if !reckoned.is_empty() {
@@ -356,7 +362,8 @@ impl<'d, 'a> Counting<'d, 'a> {
         let desk = self.desk;
         let rooms = desk.items(room::NAME);
         let waste = self.waste.amount(Dimension::Ratio).unwrap_or(0);
-        let (coil, parts) = (self.coil.quantity, std::mem::take(&mut self.parts));
+        let (sizes, parts) = (std::mem::take(&mut self.sizes), std::mem::take(&mut self.parts));
+        let coil = |what: &str| coil(desk, *sizes.get(what)?);
         let line = |((group, what), by_room): ((Group, String), BTreeMap<RoomAt, (Amount, Vec<String>)>)| {
             let mut net: Option<Amount> = None;
             let list: Vec<RoomPart> = by_room
@@ -369,8 +376,8 @@ impl<'d, 'a> Counting<'d, 'a> {
                 .collect();
             let net = net.unwrap_or(Amount::Count(0));
             let order = if group == Group::Cable { with_waste(net, waste, desk.units) } else { net };
-            let coils = match (group, order, coil) {
-                (Group::Cable, Amount::Length(length), Some(coil)) => length.parts_up(coil).ok(),
+            let coils = match (group, order) {
+                (Group::Cable, Amount::Length(length)) => coil(&what).and_then(|coil| length.parts_up(coil).ok()),
                 _ => None,
             };
             TakeOffLine { group, what, rooms: list, net, order, coils }
@@ -384,8 +391,17 @@ impl<'d, 'a> Counting<'d, 'a> {
         ];
         let mut open: Vec<String> = lacks.into_iter().flatten().collect();
         open.append(&mut self.open);
-        let figures = [self.slack_at_box, self.slack_at_panel, self.waste, self.coil, self.staple_every];
+        let figures = [self.slack_at_box, self.slack_at_panel, self.waste, self.staple_every];
         TakeOff { lines, figures: figures.into_iter().filter(|figure| figure.text.is_some()).collect(), open }
+    }
+}
+
+/// Returns the length of a coil of cable with conductors of a size, as the shop buys it.
+fn coil(desk: &Desk<'_>, size: Quantity) -> Option<Quantity> {
+    let book: &dyn Code = desk.book;
+    match book.row("takeoff.coil", Datum::Quantity(size), Match::Exact)??.datum {
+        Datum::Quantity(coil) => Some(coil),
+        _ => None,
     }
 }
 

@@ -8,10 +8,9 @@ use super::spread::spread;
 use super::svg::{Anchor, At, Ink, Letter, Svg};
 use super::symbol;
 
-const LEFT: f64 = 118.0;
+const LEFT: f64 = 136.0;
 const RIGHT: f64 = 26.0;
 const TOP: f64 = 34.0;
-const BELOW: f64 = 104.0;
 /// Widest and narrowest drawing of a wall, and the scale that a short wall gets.
 const WIDEST: f64 = 960.0;
 const LARGEST_SCALE: f64 = 48.0;
@@ -57,9 +56,10 @@ pub(crate) fn draw(wall: &Elevation, room: &str, mark: Option<MarkPoint>, units:
     let per_nm = (WIDEST / length).min(LARGEST_SCALE / FOOT);
     let (wide, tall) = (length * per_nm, high * per_nm);
     let width = (LEFT + wide + RIGHT).max(330.0);
+    let below = below(wall, units);
     let at = Scale { per_nm, left: LEFT, floor: TOP + tall, length, mirrored: wall.from_outside };
     let title = format!("{room}, {} wall", wall.name);
-    let mut svg = Svg::new(At(width, TOP + tall + BELOW), format!("{title}: elevation"), describe(wall, mark, units), "elevation");
+    let mut svg = Svg::new(At(width, TOP + tall + below), format!("{title}: elevation"), describe(wall, mark, units), "elevation");
     let kind = if matches!(wall.kind.as_str(), "open" | "railing") { Ink::OpenSide } else { Ink::Wall };
     svg.rect(At(LEFT, TOP), wide, tall, kind);
     for stud in &wall.studs {
@@ -70,13 +70,15 @@ pub(crate) fn draw(wall: &Elevation, room: &str, mark: Option<MarkPoint>, units:
         draw_opening(&mut svg, &at, opening, high);
     }
     counters(&mut svg, &at, wall);
-    bare(&mut svg, &at, wall, units);
     stories(&mut svg, &at, wall, wide, units);
-    boxes(&mut svg, &at, wall, units);
-    tape(&mut svg, &at, wall, units);
-    let ceiling = wall.ceiling.map_or_else(|| String::from("ceiling height not recorded"), |high| {
+    let mut taken = outlines(&at, wall);
+    bare(&mut svg, &at, wall, units, &mut taken);
+    boxes(&mut svg, &at, wall, units, &mut taken);
+    tape(&mut svg, &at, wall, units, below);
+    let ceiling = if wall.from_outside { None } else { Some(wall.ceiling) };
+    let ceiling = ceiling.map_or_else(String::new, |ceiling| ceiling.map_or_else(|| String::from("ceiling height not recorded"), |high| {
         format!("ceiling {}", high.print(units))
-    });
+    }));
     svg.text(At(LEFT, 14.0), Anchor::Start, Letter::Strong, &title);
     svg.text(At(LEFT, 28.0), Anchor::Start, Letter::Small, &ceiling);
     if wall.from_outside {
@@ -163,7 +165,7 @@ fn counters(svg: &mut Svg, at: &Scale, wall: &Elevation) {
     }
 }
 
-fn bare(svg: &mut Svg, at: &Scale, wall: &Elevation, units: UnitSystem) {
+fn bare(svg: &mut Svg, at: &Scale, wall: &Elevation, units: UnitSystem, taken: &mut Vec<Taken>) {
     for bare in &wall.bare {
         let (x, wide) = at.span(nm(bare.from), nm(bare.length()));
         let counter = wall.counters.iter().find_map(|counter| counter.height).filter(|_| bare.counter);
@@ -176,7 +178,16 @@ fn bare(svg: &mut Svg, at: &Scale, wall: &Elevation, units: UnitSystem) {
             let left = x + wide / 2.0 < at.left + 60.0;
             let anchor = if left { Anchor::Start } else { Anchor::Middle };
             let tx = if left { x } else { x + wide / 2.0 };
-            svg.text(At(tx, y - 5.0), anchor, Letter::Flag, &text);
+            let from = if left { tx } else { tx - 75.0 };
+            let mut ty = y - 5.0;
+            for _ in 0..6 {
+                if is_free(taken, (from, ty - 11.0, from + 150.0, ty + 1.0)) {
+                    break;
+                }
+                ty -= 14.0;
+            }
+            taken.push((from, ty - 11.0, from + 150.0, ty + 1.0));
+            svg.text(At(tx, ty), anchor, Letter::Flag, &text);
         });
     }
 }
@@ -214,16 +225,32 @@ fn box_width(gangs: i64) -> f64 {
 /// A rectangle that a label takes.
 type Taken = (f64, f64, f64, f64);
 
-fn boxes(svg: &mut Svg, at: &Scale, wall: &Elevation, units: UnitSystem) {
-    let mut taken: Vec<Taken> = Vec::new();
+/// Returns the rectangle of a box to scale, if its place is recorded.
+fn outline(at: &Scale, mark: &BoxMark) -> Option<Taken> {
+    let (along, height) = (mark.along?, mark.centre.or(mark.mark)?);
+    let x = at.x(nm(along));
+    let wide = (box_width(mark.gangs) * at.per_nm).max(5.0);
+    let (top, bottom) = match (mark.top, mark.bottom) {
+        (Some(top), Some(bottom)) => (at.y(nm(top)), at.y(nm(bottom))),
+        _ => (at.y(nm(height)) - 3.0, at.y(nm(height)) + 3.0),
+    };
+    Some((x - wide / 2.0, top, x + wide / 2.0, bottom))
+}
+
+fn outlines(at: &Scale, wall: &Elevation) -> Vec<Taken> {
+    wall.boxes.iter().filter_map(|mark| outline(at, mark)).collect()
+}
+
+/// Returns whether a label covers nothing.
+fn is_free(taken: &[Taken], mine: Taken) -> bool {
+    taken.iter().all(|it| it.2 <= mine.0 || it.0 >= mine.2 || it.3 <= mine.1 || it.1 >= mine.3)
+}
+
+fn boxes(svg: &mut Svg, at: &Scale, wall: &Elevation, units: UnitSystem, taken: &mut Vec<Taken>) {
     for mark in &wall.boxes {
         let (Some(along), Some(height)) = (mark.along, mark.centre.or(mark.mark)) else { continue };
-        let x = at.x(nm(along));
-        let wide = (box_width(mark.gangs) * at.per_nm).max(5.0);
-        let (top, bottom) = match (mark.top, mark.bottom) {
-            (Some(top), Some(bottom)) => (at.y(nm(top)), at.y(nm(bottom))),
-            _ => (at.y(nm(height)) - 3.0, at.y(nm(height)) + 3.0),
-        };
+        let Some((left, top, right, bottom)) = outline(at, mark) else { continue };
+        let (x, wide) = ((left + right) / 2.0, right - left);
         let data = [
             ("box", mark.id.clone()),
             ("centre", height.amount().to_string()),
@@ -234,7 +261,7 @@ fn boxes(svg: &mut Svg, at: &Scale, wall: &Elevation, units: UnitSystem) {
         svg.group(&data, &title(mark, units), |svg| {
             let ink = if mark.corrections.is_empty() { Ink::Box } else { Ink::FlaggedBox };
             svg.rect(At(x - wide / 2.0, top), wide, bottom - top, ink);
-            signs(svg, at, mark, x, top, bottom, &mut taken);
+            signs(svg, at, mark, x, top, bottom, taken);
         });
     }
 }
@@ -252,8 +279,7 @@ fn signs(svg: &mut Svg, at: &Scale, mark: &BoxMark, x: f64, top: f64, bottom: f6
     let half = (count * pitch / 2.0).max(mark.id.len() as f64 * 3.6);
     let free = |y: f64, high: f64, taken: &[Taken]| {
         let mine = (x - half, y, x + half, y + high);
-        let clear = taken.iter().all(|it| it.2 <= mine.0 || it.0 >= mine.2 || it.3 <= mine.1 || it.1 >= mine.3);
-        clear.then_some(mine)
+        is_free(taken, mine).then_some(mine)
     };
     // Symbols go below the box, or above it near the floor; the id goes on the other side. Each moves on until it is free.
     let low = bottom + 2.0 + 2.0 * r + 8.0 > at.floor;
@@ -284,8 +310,15 @@ fn signs(svg: &mut Svg, at: &Scale, mark: &BoxMark, x: f64, top: f64, bottom: f6
     svg.text(At(x, id_y + 10.0), Anchor::Middle, letter, &format!("{flag}{}", mark.id));
 }
 
+/// Returns the room that the tape takes below the floor: that of its longest reading, set upright.
+fn below(wall: &Elevation, units: UnitSystem) -> f64 {
+    let readings = wall.boxes.iter().filter_map(|mark| mark.along);
+    let longest = readings.map(|along| along.print_nearest(units, Fraction::Sixteenth).chars().count()).max().unwrap_or(0);
+    50.0 + 6.4 * longest as f64
+}
+
 /// Distances along the floor, each from the wall's start, as a tape reads them; and the length of the wall.
-fn tape(svg: &mut Svg, at: &Scale, wall: &Elevation, units: UnitSystem) {
+fn tape(svg: &mut Svg, at: &Scale, wall: &Elevation, units: UnitSystem, below: f64) {
     let mut places: Vec<Quantity> = wall.boxes.iter().filter_map(|mark| mark.along).collect();
     places.sort_by_key(|along| along.amount());
     places.dedup();
@@ -297,7 +330,7 @@ fn tape(svg: &mut Svg, at: &Scale, wall: &Elevation, units: UnitSystem) {
         let text = along.print_nearest(units, Fraction::Sixteenth);
         svg.turned(At(label + 4.0, at.floor + 20.0), -90.0, Anchor::End, Letter::Plain, &text);
     }
-    let y = at.floor + BELOW - 14.0;
+    let y = at.floor + below - 12.0;
     svg.line(At(at.left, y), At(right, y), Ink::Dimension);
     for x in [at.left, right] {
         svg.line(At(x - 4.0, y + 4.0), At(x + 4.0, y - 4.0), Ink::Dimension);

@@ -6,10 +6,12 @@ use super::spread::spread;
 use super::svg::{Anchor, At, Ink, Letter, Svg};
 use super::symbol;
 
-const MARGIN: f64 = 46.0;
+const MARGIN: f64 = 62.0;
 const LARGEST: f64 = 470.0;
 const LARGEST_SCALE: f64 = 30.0;
 const FOOT: f64 = 304_800_000.0;
+/// How far symbols in the middle stand apart.
+const PITCH: f64 = 64.0;
 /// How far inside the wall a symbol stands.
 const INSET: f64 = 15.0;
 
@@ -89,22 +91,30 @@ fn draw_opening(svg: &mut Svg, scale: &Scale, opening: &PlanOpening) {
 /// Places symbols inside the walls; those whose place is not recorded stand in rows in the middle.
 fn places(plan: &Plan, scale: &Scale, centre: At, wide: f64) -> Vec<At> {
     let loose = plan.boxes.iter().filter(|one| one.at.is_none()).count();
-    let in_row = ((wide / 44.0) as usize).clamp(1, 6).min(loose.max(1));
+    let in_row = ((wide / PITCH) as usize).clamp(1, 6).min(loose.max(1));
     let rows = loose.div_ceil(in_row);
     let mut next = 0;
+    let mut taken: Vec<At> = Vec::new();
     plan.boxes
         .iter()
         .map(|one| match (one.at, normal(one)) {
             (Some(at), Some((nx, ny))) => {
                 let At(x, y) = scale.at(at);
-                At(x + nx * INSET, y + ny * INSET)
+                let mut inset = INSET;
+                // Boxes one above the other stand one behind the other on the plan.
+                while taken.iter().any(|it| (it.0 - x - nx * inset).abs() + (it.1 - y - ny * inset).abs() < 14.0) {
+                    inset += 17.0;
+                }
+                let place = At(x + nx * inset, y + ny * inset);
+                taken.push(place);
+                place
             }
             _ => {
                 let (row, column) = (next / in_row, next % in_row);
                 let here = in_row.min(loose - row * in_row);
                 next += 1;
                 At(
-                    centre.0 + 44.0 * (column as f64 - (here as f64 - 1.0) / 2.0),
+                    centre.0 + PITCH * (column as f64 - (here as f64 - 1.0) / 2.0),
                     centre.1 + 36.0 * (row as f64 - (rows as f64 - 1.0) / 2.0),
                 )
             }

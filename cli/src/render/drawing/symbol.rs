@@ -32,7 +32,9 @@ pub(crate) fn draw(svg: &mut Svg, sign: &Sign, at: At, r: f64) {
         }
         Shape::Switch => {
             svg.circle(at, r, Ink::Ground);
-            svg.text(At(x, y + r * 0.62), Anchor::Middle, Letter::Strong, &format!("S{}", below(&sign.letters)));
+            let shift = 2.2 * sign.letters.chars().count() as f64;
+            svg.text(At(x - shift, y + r * 0.62), Anchor::Middle, Letter::Strong, "S");
+            svg.text(At(x - shift + 4.5, y + r * 0.62 + 3.0), Anchor::Start, Letter::Symbol, &sign.letters);
         }
         Shape::Luminaire => {
             rays(svg, at, r);
@@ -68,7 +70,7 @@ pub(crate) fn draw(svg: &mut Svg, sign: &Sign, at: At, r: f64) {
         }
     }
     if !sign.letters.is_empty() && !matches!(sign.shape, Shape::Switch | Shape::Lettered | Shape::Disconnect) {
-        svg.text(At(x + r + 2.0, y + 3.2), Anchor::Start, Letter::Symbol, &sign.letters);
+        svg.text(At(x + 1.45 * r, y + 3.2), Anchor::Start, Letter::Symbol, &sign.letters);
     }
 }
 
@@ -84,19 +86,6 @@ fn rays(svg: &mut Svg, At(x, y): At, r: f64) {
     for (dx, dy) in [(0.0, -1.0), (1.0, 0.0), (0.0, 1.0), (-1.0, 0.0)] {
         svg.line(At(x + dx * 0.62 * r, y + dy * 0.62 * r), At(x + dx * 1.25 * r, y + dy * 1.25 * r), Ink::Symbol);
     }
-}
-
-/// Writes digits and letters as subscripts where there are such characters.
-fn below(letters: &str) -> String {
-    letters
-        .chars()
-        .map(|letter| match letter {
-            '2' => '₂',
-            '3' => '₃',
-            '4' => '₄',
-            other => other,
-        })
-        .collect()
 }
 
 /// Returns one symbol as a little drawing for a legend.
