@@ -17,4 +17,5 @@ pub mod script;
 pub mod sheet;
 pub mod source;
 pub mod trial;
+pub mod wiring;
 pub mod world;

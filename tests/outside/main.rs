@@ -16,3 +16,4 @@ mod units;
 mod voltage_drop;
 mod voltage_drop_nodal;
 mod wire;
+mod wiring;

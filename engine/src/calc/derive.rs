@@ -20,6 +20,7 @@ pub struct Ctx<'a> {
     pub index: Index,
     /// Whether worksheet lines are wanted, or only the figures.
     pub working: bool,
+    wiring: std::sync::OnceLock<crate::wiring::Wiring>,
 }
 
 impl std::fmt::Debug for Ctx<'_> {
@@ -31,12 +32,17 @@ impl std::fmt::Debug for Ctx<'_> {
 impl<'a> Ctx<'a> {
     /// Returns a context that keeps worksheets.
     pub fn new(job: &'a Job, book: &'a dyn Code) -> Ctx<'a> {
-        Ctx { job, book, index: Index::new(job), working: true }
+        Ctx { job, book, index: Index::new(job), working: true, wiring: std::sync::OnceLock::new() }
     }
 
     /// Returns a context that computes figures alone.
     pub fn figures(job: &'a Job, book: &'a dyn Code) -> Ctx<'a> {
         Ctx { working: false, ..Ctx::new(job, book) }
+    }
+
+    /// Returns the wiring of the job, worked out when it is first asked for.
+    pub fn wiring(&self) -> &crate::wiring::Wiring {
+        self.wiring.get_or_init(|| crate::wiring::Wiring::of(self.job))
     }
 }
 

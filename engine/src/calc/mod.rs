@@ -29,7 +29,7 @@ mod reach;
 mod runs;
 mod standard;
 #[cfg(test)]
-mod testing;
+pub(crate) mod testing;
 #[cfg(test)]
 mod tests;
 pub mod voltage_drop;

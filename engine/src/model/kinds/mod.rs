@@ -46,11 +46,13 @@ mod outlets;
 mod places;
 mod records;
 mod wires;
+mod wiring;
 
 pub use outlets::{appliance, device, luminaire, outlet_box};
 pub use places::{circuit, counter, counter_break, opening, panel, room, site, wall};
 pub use records::{answer, inspection, measure, permission, pin};
 pub use wires::{cable, cable_end, hole, raceway, raceway_conductor};
+pub use wiring::{cap, landing, splice};
 
 const fn written() -> Filled {
     Filled::Written { required: false, as_built: false }
@@ -108,5 +110,8 @@ pub fn all() -> Vec<KindSpec> {
         answer::spec(),
         measure::spec(),
         pin::spec(),
+        splice::spec(),
+        landing::spec(),
+        cap::spec(),
     ]
 }

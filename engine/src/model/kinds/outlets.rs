@@ -57,6 +57,9 @@ kind! {
         PROUD "proud" q(Dimension::Length), as_built(), UNSET, "How far its front edge stands out from the framing before the finish goes on.";
         WHOLE "whole" Type::Flag, as_built(), UNSET, "Whether it is undamaged.";
         OBSTRUCTION "obstruction" Type::Word(&["counter", "cabinet", "washer_or_dryer", "other"]), written(), UNSET, "What must be reached over.";
+        SPLICES "splices" q(Dimension::Number), Filled::Derived, UNSET, "Splices in it, those with pigtails among them.";
+        GROUNDS_SPLICED "grounds_spliced" Type::Flag, Filled::Derived, UNSET, "Whether all equipment grounding conductors in it are joined, with every green screw and a metal box itself.";
+        LOOSE_CONDUCTORS "loose_conductors" q(Dimension::Number), Filled::Derived, UNSET, "Conductors that are written as built neither in a joint nor with a cap; none in a box whose make-up is derived.";
     }
 }
 
@@ -122,6 +125,14 @@ kind! {
         ONE_WIRE_PER_SCREW "one_wire_per_screw" Type::Flag, as_built(), UNSET, "Whether no screw holds more than one wire.";
         OPERATING_FORCE "operating_force" q(Dimension::Force), as_built(), UNSET, "Force that works it.";
         PUSH_IN "push_in" Type::Flag, as_built(), UNSET, "Whether conductors are pushed into spring terminals.";
+        TAB_REMOVED "tab_removed" Type::Flag, as_built(), UNSET, "Whether the tab between the two brass screws of a receptacle is broken off; it goes by `switched` where nobody looked.";
+        NEUTRAL_IN_BOX "neutral_in_box" Type::Flag, Filled::Derived, UNSET, "Whether the cables, made up as they are, bring the neutral of its circuit to its box.";
+        BREAKS_UNGROUNDED "breaks_ungrounded" Type::Flag, Filled::Derived, UNSET, "Whether a switch opens the ungrounded conductor and never the neutral.";
+        POLARITY_RIGHT "polarity_right" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, the hot is on its ungrounded terminal and the neutral on the grounded one.";
+        GROUND_REACHES "ground_reaches" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, its green screw is joined to the ground bar in every position of the switches.";
+        WORKS_AS_WIRED "works_as_wired" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, it gets its full voltage, or switches what it is to control, and nothing else does.";
+        KEEPS_NEUTRAL_WHOLE "keeps_neutral_whole" Type::Flag, Filled::Derived, UNSET, "Whether the neutral of a multiwire circuit stays whole when it is taken out.";
+        GFCI_WIRED_RIGHT "gfci_wired_right" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, a GFCI is fed at its line terminals, and what it protects goes dead when it trips and brings its neutral back through it.";
     }
 }
 
@@ -152,6 +163,9 @@ kind! {
         THERMALLY_PROTECTED "thermally_protected" Type::Flag, written(), UNSET, "Whether a recessed one is marked as thermally protected.";
         SPRAYED "sprayed" Type::Flag, written(), UNSET, "Whether shower spray reaches it.";
         LOWEST "lowest" q(Dimension::Length), as_built(), UNSET, "Height of its lowest part, of a fan its blades, above the finished floor.";
+        POLARITY_RIGHT "polarity_right" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, the hot is on its ungrounded lead and the neutral on the grounded one.";
+        GROUND_REACHES "ground_reaches" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, its ground lead is joined to the ground bar.";
+        WORKS_AS_WIRED "works_as_wired" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, it gets its full voltage and obeys its switches in every position.";
     }
 }
 

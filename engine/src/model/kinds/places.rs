@@ -181,6 +181,11 @@ kind! {
         VOLTAGE_DROP "voltage_drop" q(Dimension::Ratio), Filled::Derived, UNSET, "Largest voltage drop between panel and any of its points, as a share of its voltage.";
         FORM "form" Type::Word(&["radial", "ring"]), written(), UNSET, "Whether a final circuit is a radial or a ring.";
         AREA_SERVED "area_served" q(Dimension::Area), written(), UNSET, "Floor area that its sockets serve.";
+        WIRING_GAPS "wiring_gaps" q(Dimension::Number), Filled::Derived, UNSET, "Functions without a conductor, and boxes without a cable; known once it has a cable.";
+        IS_FOLLOWED "is_followed" Type::Flag, Filled::Derived, UNSET, "Whether it is wired up whole, so that its current could be followed in every position of its switches.";
+        WIRING_FAULTS "wiring_faults" q(Dimension::Number), Filled::Derived, UNSET, "Mistakes found by following its current.";
+        NEUTRAL_IS_OWN "neutral_is_own" Type::Flag, Filled::Derived, UNSET, "Whether its neutral is joined to no other circuit's neutral and to no ground past the service.";
+        IS_FREE_OF_SHORTS "is_free_of_shorts" Type::Flag, Filled::Derived, UNSET, "Whether its hot is joined to no neutral, ground or other circuit in any position of the switches.";
     }
 }
 

@@ -57,6 +57,9 @@ kind! {
         PAST_PARTITION "past_partition" q(Dimension::Length), as_built(), UNSET, "How far it goes on beyond an old partition.";
         LARGEST_BREAKER "largest_breaker" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect it where it runs.";
         GROUND_NEEDED "ground_needed" q(Dimension::Conductor), Filled::Derived, UNSET, "Equipment grounding conductor that it needs, by its breaker and larger where its other conductors are.";
+        WHITE_CARRIES_HOT "white_carries_hot" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, its white conductor is ever live.";
+        WHITE_COMES_BACK "white_comes_back" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, its white conductor brings a switched leg back to the load.";
+        CURRENTS_BALANCE "currents_balance" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, the current of every load goes and comes back in it.";
     }
 }
 
