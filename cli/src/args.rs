@@ -53,6 +53,9 @@ pub(crate) enum Task {
     Code(Code),
     /// Work with rulesets
     Ruleset(Ruleset),
+    /// The papers of a job.
+    #[command(flatten)]
+    Papers(crate::commands::papers::PaperTask),
     /// Print the JSON Schema of job files
     Schema,
 }
@@ -206,7 +209,7 @@ pub(crate) enum TextOrJson {
     Json,
 }
 
-fn date(text: &str) -> Result<Date, String> {
+pub(crate) fn date(text: &str) -> Result<Date, String> {
     text.parse().map_err(|_| String::from("write a date as YEAR-MONTH-DAY, such as 2023-05-10"))
 }
 

@@ -14,6 +14,7 @@ pub mod model;
 pub mod problem;
 pub mod quantity;
 pub mod script;
+pub mod sheet;
 pub mod source;
 pub mod trial;
 pub mod wiring;

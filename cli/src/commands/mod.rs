@@ -6,6 +6,7 @@ mod inspect;
 mod job_files;
 mod loads;
 mod output;
+pub(crate) mod papers;
 mod ruleset;
 
 use std::path::Path;
@@ -30,6 +31,7 @@ pub(crate) fn run(command: &Command, sink: &mut Sink<'_>) -> Status {
         Task::Loads(args) => loads::run(&command.common, args),
         Task::Code(args) => code::run(&command.common, args),
         Task::Ruleset(args) => ruleset::run(&command.common, args),
+        Task::Papers(task) => papers::run(&command.common, task),
         Task::Schema => schema(),
     };
     sink(&answer.out, &answer.err);

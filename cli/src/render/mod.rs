@@ -1,9 +1,12 @@
 //! Conversions of the engine's plain data into what people and programs read; one small file each.
 
+pub(crate) mod drawing;
 pub(crate) mod excerpt;
 pub(crate) mod json;
 pub(crate) mod junit;
 mod measure_list;
+pub(crate) mod packet;
+pub(crate) mod paper;
 pub(crate) mod report;
 pub(crate) mod sarif;
 pub(crate) mod since;

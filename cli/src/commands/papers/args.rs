@@ -1,0 +1,113 @@
+//! Arguments of the commands that print papers.
+
+use clap::{Args, Subcommand, ValueEnum};
+use jiff::civil::Date;
+
+/// The papers.
+#[derive(Debug, Subcommand)]
+pub(crate) enum PaperTask {
+    /// Mark-out: every wall with its boxes, plans, and the story stick
+    Markout(MarkoutArgs),
+    /// Take-off: what to order, by room or in total
+    Takeoff(TakeoffArgs),
+    /// Circuit directory of every panel
+    Directory(DirectoryArgs),
+    /// Walk list: what to put right, to look at and to measure, with room to write
+    Walk(WalkArgs),
+    /// Test record: the readings to take on every circuit and what is acceptable
+    Readings(ReadingsArgs),
+    /// All papers of a job in one HTML file
+    Packet(PacketArgs),
+}
+
+/// The job a paper is about.
+#[derive(Args, Debug)]
+pub(crate) struct JobArgs {
+    /// Job file
+    #[arg(value_name = "JOB")]
+    pub(crate) job: String,
+    /// The day of the paper, which decides whether permissions have lapsed; today where none is given
+    #[arg(long, value_name = "DATE", value_parser = crate::args::date)]
+    pub(crate) on: Option<Date>,
+}
+
+/// Options of `markout`.
+#[derive(Args, Debug)]
+pub(crate) struct MarkoutArgs {
+    #[command(flatten)]
+    pub(crate) job: JobArgs,
+    /// Only this room (can be repeated)
+    #[arg(long, value_name = "ROOM")]
+    pub(crate) room: Vec<String>,
+    /// Write the drawings into this folder as SVG files, one for each wall, plan and the story stick
+    #[arg(long, value_name = "DIR")]
+    pub(crate) svg: Option<String>,
+}
+
+/// Text or CSV.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum TextOrCsv {
+    /// For people.
+    Text,
+    /// For a spreadsheet.
+    Csv,
+}
+
+/// Options of `takeoff`.
+#[derive(Args, Debug)]
+pub(crate) struct TakeoffArgs {
+    #[command(flatten)]
+    pub(crate) job: JobArgs,
+    /// Room by room instead of in total
+    #[arg(long)]
+    pub(crate) by_room: bool,
+    /// Form of the paper
+    #[arg(long, value_enum, default_value_t = TextOrCsv::Text)]
+    pub(crate) format: TextOrCsv,
+}
+
+/// Options of `directory`.
+#[derive(Args, Debug)]
+pub(crate) struct DirectoryArgs {
+    #[command(flatten)]
+    pub(crate) job: JobArgs,
+    /// Form of the paper
+    #[arg(long, value_enum, default_value_t = TextOrCsv::Text)]
+    pub(crate) format: TextOrCsv,
+}
+
+/// Options of `walk`.
+#[derive(Args, Debug)]
+pub(crate) struct WalkArgs {
+    #[command(flatten)]
+    pub(crate) job: JobArgs,
+    /// Print the list with room to write
+    #[arg(long, required = true)]
+    pub(crate) print: bool,
+    /// Up to this stage instead of the job's own
+    #[arg(long, value_parser = ["layout", "rough_in", "trim_out", "final"])]
+    pub(crate) stage: Option<String>,
+    /// Behind each room, list what is already met
+    #[arg(long)]
+    pub(crate) evidence: bool,
+}
+
+/// Options of `readings`.
+#[derive(Args, Debug)]
+pub(crate) struct ReadingsArgs {
+    #[command(flatten)]
+    pub(crate) job: JobArgs,
+}
+
+/// Options of `packet`.
+#[derive(Args, Debug)]
+pub(crate) struct PacketArgs {
+    #[command(flatten)]
+    pub(crate) job: JobArgs,
+    /// File to write; standard output where none is given
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) output: Option<String>,
+    /// Up to this stage instead of the job's own
+    #[arg(long, value_parser = ["layout", "rough_in", "trim_out", "final"])]
+    pub(crate) stage: Option<String>,
+}

@@ -1,0 +1,94 @@
+//! The commands that print papers. Each opens the job, inspects it keeping the met checks, and writes one paper.
+
+mod args;
+mod directory;
+mod markout;
+mod packet;
+mod readings;
+mod takeoff;
+mod walk_print;
+
+use storystick_engine::inspection::{Inspected, Inspector, JobText, Options};
+use storystick_engine::model::Stage;
+use storystick_engine::sheet::{Desk, Masthead};
+use storystick_engine::world::World;
+
+pub(crate) use args::PaperTask;
+
+use crate::args::Common;
+use crate::render::paper::head;
+use crate::world::{self, Machine};
+use crate::{Answer, Status};
+
+/// Runs a command that prints a paper.
+pub(crate) fn run(common: &Common, task: &PaperTask) -> Answer {
+    let answer = match task {
+        PaperTask::Markout(args) => markout::run(common, args),
+        PaperTask::Takeoff(args) => takeoff::run(common, args),
+        PaperTask::Directory(args) => directory::run(common, args),
+        PaperTask::Walk(args) => walk_print::run(common, args),
+        PaperTask::Readings(args) => readings::run(common, args),
+        PaperTask::Packet(args) => packet::run(common, args),
+    };
+    answer.unwrap_or_else(Answer::fault)
+}
+
+/// A job, opened and inspected.
+struct Opened {
+    inspector: Inspector,
+    inspected: Inspected,
+    /// What the reader of job files and the rulesets had to say, drawn.
+    err: String,
+}
+
+/// Opens and inspects a job, keeping the met checks.
+fn open(common: &Common, job: &args::JobArgs, stage: Option<&str>) -> Result<Opened, String> {
+    let look = super::look(common, world::stderr_is_terminal());
+    let mut inspector = Inspector::new(super::rulesets(common).map_err(|message| format!("{message}\n"))?);
+    let text = Machine.read(&job.job).map_err(|message| format!("{message}\n"))?;
+    let mut options = Options::on(job.on.unwrap_or_else(|| Machine.today()));
+    options.met = true;
+    options.stage = stage.and_then(Stage::of);
+    let text = JobText { name: job.job.clone(), text: text.into() };
+    let failed = |failure: storystick_engine::inspection::Failure| super::draw(&failure.problems, &failure.files, look);
+    let prepared = inspector.prepare(text, &options).map_err(failed)?;
+    let inspected = inspector.inspect(&prepared, &options).map_err(failed)?;
+    let err = super::draw(&inspected.report.faults, &inspected.job.files, look);
+    Ok(Opened { inspector, inspected, err })
+}
+
+impl Opened {
+    fn desk(&self) -> Desk<'_> {
+        let inspected = &self.inspected;
+        Desk::new(&inspected.job, &inspected.code.book, &inspected.report, self.inspector.library())
+    }
+
+    /// Returns a text paper between its head and its foot.
+    fn paper(&self, title: &str, desk: &Desk<'_>, body: &str) -> Answer {
+        let columns = world::columns();
+        let out = format!("{}{body}{}", head::head(title, &Masthead::of(desk), columns), head::foot(columns));
+        self.answer(out)
+    }
+
+    /// Returns an answer; a rule at fault makes it one too, since the paper then lacks what the rule would have said.
+    fn answer(&self, out: String) -> Answer {
+        let status = if self.err.is_empty() { Status::Clean } else { Status::Fault };
+        Answer { out, err: self.err.clone(), status }
+    }
+}
+
+/// Writes a file, or says why that can't be done.
+fn write(path: &std::path::Path, text: &str) -> Result<(), String> {
+    std::fs::write(path, text).map_err(|error| format!("`{}` can't be written: {error}\n", path.display()))
+}
+
+/// Checks that rooms named on the command line exist, by id; the nearest id is offered for one that does not.
+fn check_rooms(desk: &Desk<'_>, rooms: &[String]) -> Result<(), String> {
+    let known: Vec<&str> = desk.items("room").iter().map(|&room| desk.job.id(room)).collect();
+    for room in rooms.iter().filter(|room| !known.contains(&room.as_str())) {
+        let hint = storystick_engine::problem::did_you_mean(room, known.iter().copied());
+        let hint = hint.map_or_else(String::new, |hint| format!("; {hint}"));
+        return Err(format!("there is no room `{room}` in this job{hint}\n"));
+    }
+    Ok(())
+}

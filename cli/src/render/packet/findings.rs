@@ -1,0 +1,88 @@
+//! Findings with the lines behind them, and what was met.
+
+use maud::{Markup, html};
+use storystick_engine::inspection::finding::{Finding, Outcome, Weight};
+use storystick_engine::sheet::{Desk, met_rules, source_line};
+
+use super::table::{Cell, quoted, table};
+
+/// Returns the sheet of corrections, cautions, notes and permissions.
+pub(super) fn findings(desk: &Desk<'_>) -> Markup {
+    let failed = |weight: Weight| -> Vec<&Finding> {
+        let all = desk.report.findings.iter();
+        all.filter(|finding| finding.outcome == Outcome::Correction && finding.weight == weight).collect()
+    };
+    let permitted: Vec<&Finding> =
+        desk.report.findings.iter().filter(|finding| finding.outcome == Outcome::Permitted).collect();
+    let groups = [
+        ("Corrections", failed(Weight::Correction)),
+        ("Cautions", failed(Weight::Caution)),
+        ("Notes", failed(Weight::Note)),
+        ("Covered by a special permission", permitted),
+    ];
+    html! {
+        @if groups.iter().all(|(_, list)| list.is_empty()) { p { "Nothing to put right at this stage." } }
+        @for (heading, list) in &groups {
+            @if !list.is_empty() {
+                h3 { (heading) " (" (list.len()) ")" }
+                @for one in list { (finding(desk, one)) }
+            }
+        }
+        @for problem in desk.report.faults.iter().chain(&desk.report.notices) {
+            p { strong { "Note: " } (problem.message) @if let Some(help) = &problem.help { " — " (help) } }
+        }
+    }
+}
+
+fn finding(desk: &Desk<'_>, one: &Finding) -> Markup {
+    let files = &desk.job.files;
+    let heavy = one.weight == Weight::Correction && one.outcome == Outcome::Correction;
+    html! {
+        article.finding.light[!heavy] {
+            h4 { (one.kind.replace('_', " ")) " " (one.item) @if let Some(room) = &one.room { span.soft { " · " (room) } } }
+            p { (one.message) "." }
+            @if let Some(fix) = &one.fix { p.fix { "Fix: " (fix) "." } }
+            p.soft { (one.rule) " · " (one.cite) " · " (one.stage.word().replace('_', "-")) }
+            @if let Some(line) = source_line(files, one.at) { (quoted(&line)) }
+            @for set in &one.set_by {
+                p.soft {
+                    (set.value) " set by " (set.title) ", " (set.cite)
+                    @if let Some(day) = &set.in_force { ", in force " (day) }
+                }
+                @if let Some(line) = source_line(files, set.span) { (quoted(&line)) }
+            }
+            @if one.set_by.is_empty() {
+                @if let Some(line) = source_line(files, one.rule_at) { (quoted(&line)) }
+            }
+            @if let Some(why) = &one.unverified { p.flagged { "Not verified: " (why) "." } }
+            @if let Some(permit) = &one.permit {
+                p {
+                    @if permit.lapsed { strong { "Lapsed: " } }
+                    "permission by " (permit.granted_by) " until " (permit.until) ": " (permit.reason)
+                }
+            }
+        }
+    }
+}
+
+/// Returns the sheet of what was met, and of rules that met no item.
+pub(super) fn met(desk: &Desk<'_>) -> Markup {
+    let rules = met_rules(desk);
+    let total: usize = rules.iter().map(|rule| rule.count).sum();
+    let rows = rules.into_iter().map(|rule| {
+        let closest = rule.closest.map_or_else(String::new, |closest| {
+            format!("{}: {}, {} ({} to spare)", closest.item, closest.found, closest.allowed, closest.margin)
+        });
+        vec![Cell::of(rule.rule), Cell::of(rule.cite), Cell::Number(rule.count.to_string()), Cell::of(closest)]
+    });
+    let idle: Vec<String> =
+        desk.report.not_applicable.iter().map(|rule| format!("{} ({})", rule.rule, rule.cite)).collect();
+    html! {
+        p { (total) " checks are met. Behind each rule stands the item that came closest to its limit." }
+        (table("Rules that are met", &["rule", "citation", "met", "closest to the limit"], rows.collect()))
+        @if !idle.is_empty() {
+            h3 { "Rules that met no item of this job" }
+            p { "They were not checked, because nothing here is of their kind: " (idle.join("; ")) "." }
+        }
+    }
+}

@@ -1,0 +1,10 @@
+//! The papers as text for a terminal or a plain printer, and as CSV.
+
+pub(crate) mod csv;
+pub(crate) mod directory;
+pub(crate) mod head;
+pub(crate) mod markout;
+pub(crate) mod readings;
+pub(crate) mod table;
+pub(crate) mod takeoff;
+pub(crate) mod walk;

@@ -1,0 +1,160 @@
+//! What parts are called on papers: by what one would ask for at the counter of a supply house.
+
+use super::Desk;
+use super::desk::words;
+use crate::model::kinds::{cable, circuit, device, luminaire, outlet_box, raceway, raceway_conductor};
+use crate::model::{ItemIndex, Job};
+
+/// Joins what is there with commas.
+fn comma(parts: impl IntoIterator<Item = Option<String>>) -> String {
+    parts.into_iter().flatten().filter(|part| !part.is_empty()).collect::<Vec<_>>().join(", ")
+}
+
+fn yes(job: &Job, item: ItemIndex, field: crate::model::FieldId, word: &str) -> Option<String> {
+    (job.flag(item, field) == Some(true)).then(|| word.to_owned())
+}
+
+impl Desk<'_> {
+    fn size(&self, item: ItemIndex, field: crate::model::FieldId) -> Option<String> {
+        self.job.quantity(item, field).map(|quantity| self.print(quantity))
+    }
+
+    /// Returns what kind of cable a run is: `NM 12/2 with ground`.
+    pub fn cable_part(&self, item: ItemIndex) -> String {
+        let job = self.job;
+        let make = job.text(item, cable::KEY_MAKE).unwrap_or("(make not recorded)");
+        let method = job.text(item, cable::WIRING_METHOD).unwrap_or("cable");
+        let material = job.text(item, cable::MATERIAL).filter(|material| *material != "copper").map(words);
+        let ground = if job.flag(item, cable::GROUND) == Some(false) { "without ground" } else { "with ground" };
+        comma([Some(format!("{method} {make} {ground}")), material])
+    }
+
+    /// Returns what kind of raceway a run is: `EMT 1/2 in`.
+    pub fn raceway_part(&self, item: ItemIndex) -> String {
+        let method = words(self.job.text(item, raceway::WIRING_METHOD).unwrap_or("raceway"));
+        format!("{method} {}", self.size(item, raceway::TRADE_SIZE).unwrap_or_default())
+    }
+
+    /// Returns what conductors are in a raceway: `THHN 12 AWG`.
+    pub fn conductor_part(&self, item: ItemIndex) -> String {
+        let job = self.job;
+        let insulation = job.text(item, raceway_conductor::INSULATION).unwrap_or("conductor");
+        let material = job.text(item, raceway_conductor::MATERIAL).filter(|material| *material != "copper").map(words);
+        let ground = yes(job, item, raceway_conductor::IS_GROUND, "green or bare");
+        let size = self.size(item, raceway_conductor::SIZE).unwrap_or_default();
+        comma([Some(format!("{insulation} {size}")), material, ground])
+    }
+
+    /// Returns what kind of box it is: `1-gang box, nonmetallic, 22.5 in3`.
+    pub fn box_part(&self, item: ItemIndex) -> String {
+        let job = self.job;
+        let gangs = self.count(item, outlet_box::GANGS).unwrap_or(1);
+        let purpose = job.text(item, outlet_box::PURPOSE);
+        let kind = match (purpose, job.text(item, outlet_box::MOUNTED)) {
+            (Some("luminaire"), Some("ceiling")) => String::from("ceiling box for a luminaire"),
+            (Some("ceiling_fan"), _) => String::from("ceiling box for a fan"),
+            (Some("alarm"), Some("ceiling")) => String::from("ceiling box for an alarm"),
+            (Some("luminaire"), _) => String::from("wall box for a luminaire"),
+            (Some("junction"), _) => String::from("junction box"),
+            (_, Some("floor")) => String::from("floor box"),
+            _ => format!("{gangs}-gang box"),
+        };
+        comma([
+            Some(kind),
+            job.text(item, outlet_box::SHAPE).map(str::to_owned),
+            job.text(item, outlet_box::MATERIAL).map(words),
+            self.size(item, outlet_box::VOLUME),
+            yes(job, item, outlet_box::FAN_RATED, "marked for a fan"),
+            yes(job, item, outlet_box::WET_RATED, "for wet places"),
+        ])
+    }
+
+    /// Returns what kind of device it is: `receptacle, duplex, 15 A, tamper-resistant`.
+    pub fn device_part(&self, item: ItemIndex) -> String {
+        let job = self.job;
+        let kind = job.text(item, device::KIND).unwrap_or("device");
+        let contacts = match (kind, self.count(item, device::CONTACTS)) {
+            ("receptacle", Some(1)) => Some(String::from("single")),
+            ("receptacle", Some(2)) => Some(String::from("duplex")),
+            ("receptacle", Some(count)) => Some(format!("{count} outlets")),
+            _ => None,
+        };
+        let volts = self.size(item, device::VOLTAGE).filter(|volts| kind != "receptacle" || volts != "120 V");
+        comma([
+            Some(words(kind).replace("co alarm", "CO alarm")),
+            contacts,
+            job.text(item, device::ACTION).map(|action| action.replace('_', "-")),
+            self.size(item, device::RATING),
+            volts,
+            yes(job, item, device::GFCI, "GFCI"),
+            yes(job, item, device::AFCI, "AFCI"),
+            yes(job, item, device::TAMPER_RESISTANT, "tamper-resistant"),
+            yes(job, item, device::WEATHER_RESISTANT, "weather-resistant"),
+            yes(job, item, device::BATTERY_BACKED, "with battery"),
+        ])
+    }
+
+    /// Returns what kind of luminaire it is.
+    pub fn luminaire_part(&self, item: ItemIndex) -> String {
+        let job = self.job;
+        let kind = words(job.text(item, luminaire::KIND).unwrap_or("luminaire"));
+        let name = match kind.as_str() {
+            "ceiling fan" | "exhaust fan" | "lampholder" => kind,
+            _ => format!("luminaire, {kind}"),
+        };
+        comma([
+            Some(name),
+            job.text(item, luminaire::LAMP).map(|lamp| lamp.replace("led", "LED")),
+            yes(job, item, luminaire::WET_RATED, "for wet places"),
+            yes(job, item, luminaire::DAMP_RATED, "for damp places"),
+            yes(job, item, luminaire::IC_RATED, "may touch insulation"),
+        ])
+    }
+
+    /// Returns what plate or cover closes a box, where it needs one of its own.
+    pub fn plate_part(&self, item: ItemIndex) -> Option<String> {
+        let job = self.job;
+        let devices: Vec<ItemIndex> = job.links(item, outlet_box::DEVICES).collect();
+        let purpose = job.text(item, outlet_box::PURPOSE);
+        if devices.is_empty() {
+            // A canopy closes the box of a luminaire or an alarm.
+            return (purpose == Some("junction")).then(|| String::from("blank cover"));
+        }
+        if devices.iter().any(|&it| job.flag(it, device::IN_USE_COVER) == Some(true)) {
+            let extra = devices.iter().any(|&it| job.flag(it, device::EXTRA_DUTY_COVER) == Some(true));
+            return Some(format!("in-use cover{}", if extra { ", extra duty" } else { "" }));
+        }
+        let mut faces: Vec<&str> = Vec::new();
+        for &it in &devices {
+            match job.text(it, device::KIND) {
+                Some("smoke_alarm" | "co_alarm" | "doorbell" | "thermostat" | "disconnect") => {}
+                Some("receptacle") if job.flag(it, device::GFCI) == Some(true) => faces.push("rectangular"),
+                Some("receptacle") if self.count(it, device::CONTACTS) == Some(1) => faces.push("single receptacle"),
+                Some("receptacle") => faces.push("duplex"),
+                Some("blank") => faces.push("blank"),
+                Some(_) => faces.push("switch"),
+                None => {}
+            }
+        }
+        if faces.is_empty() {
+            return None;
+        }
+        faces.sort_unstable();
+        let gangs = self.count(item, outlet_box::GANGS).unwrap_or(1);
+        Some(format!("{gangs}-gang plate, {}", faces.join(" + ")))
+    }
+
+    /// Returns what kind of breaker a circuit has: `breaker, 20 A, 1-pole, AFCI, GFCI`.
+    pub fn breaker_part(&self, item: ItemIndex) -> String {
+        let job = self.job;
+        let poles = self.count(item, circuit::POLES).unwrap_or(1);
+        comma([
+            Some(String::from("breaker")),
+            Some(self.size(item, circuit::RATING).unwrap_or_else(|| String::from("(rating not recorded)"))),
+            Some(format!("{poles}-pole")),
+            yes(job, item, circuit::AFCI, "AFCI"),
+            yes(job, item, circuit::GFCI, "GFCI"),
+            yes(job, item, circuit::COMMON_TRIP, "common trip with its partner"),
+        ])
+    }
+}

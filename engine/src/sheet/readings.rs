@@ -1,0 +1,174 @@
+//! The test record: which readings to take on each circuit, what is acceptable and by whom, and what is recorded so far.
+//!
+//! What is acceptable stands in the book (`tests.*`); an entry that no ruleset in force sets leaves its column without a limit.
+
+use super::Desk;
+use super::figure::Figure;
+use crate::model::ItemIndex;
+use crate::model::kinds::{circuit, device};
+
+/// What is acceptable for a reading.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Limit {
+    /// The reading.
+    pub reading: &'static str,
+    /// How it is taken.
+    pub how: &'static str,
+    /// What is acceptable, in words; none where no ruleset in force says.
+    pub acceptable: Option<String>,
+    /// Citation and source.
+    pub source: String,
+    /// Whether it was compared with the law or with a page of the authority.
+    pub verified: bool,
+}
+
+/// One reading on one circuit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Reading {
+    /// The reading.
+    pub reading: &'static str,
+    /// What it is taken at; empty for the circuit as a whole.
+    pub at: Vec<String>,
+    /// What the job file records so far.
+    pub recorded: Vec<String>,
+    /// Whether the circuit has nothing to take this reading at.
+    pub not_applicable: bool,
+}
+
+/// The readings of one circuit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct CircuitReadings {
+    /// Id of the circuit.
+    pub circuit: String,
+    /// Its label.
+    pub label: String,
+    /// Breaker.
+    pub breaker: String,
+    /// Its readings, in the order in which they are taken.
+    pub readings: Vec<Reading>,
+}
+
+/// The test record of a job.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TestRecord {
+    /// What is acceptable, in the order in which readings are taken: dead first, then live.
+    pub limits: Vec<Limit>,
+    /// Circuit by circuit.
+    pub circuits: Vec<CircuitReadings>,
+}
+
+/// The readings in the order in which they are taken, with the entries of the book that say what is acceptable.
+const READINGS: [(&str, &str, &[(&str, &str)]); 7] = [
+    (
+        "ground continuity",
+        "dead: low-ohm meter, panel to each outlet",
+        &[("at most", "tests.ground_continuity_most")],
+    ),
+    (
+        "insulation",
+        "dead, loads and electronics off: every conductor to every other and to ground",
+        &[("at least", "tests.insulation_least"), ("tested with", "tests.insulation_voltage")],
+    ),
+    ("switching", "dead: the path in each position of each switch", &[]),
+    (
+        "voltage",
+        "live: hot to neutral and hot to ground; neutral to ground under load",
+        &[
+            ("at least", "tests.voltage_low"),
+            ("at most", "tests.voltage_high"),
+            ("neutral to ground at most", "tests.neutral_to_ground_most"),
+        ],
+    ),
+    ("polarity", "live: every receptacle", &[]),
+    (
+        "GFCI trip",
+        "live: own button, then a tester downstream; what it protects goes dead and comes back on reset",
+        &[("trips between", "tests.gfci_trip_low"), ("and", "tests.gfci_trip_high")],
+    ),
+    ("AFCI trip", "live: own button; a plug-in indicator does not decide", &[]),
+];
+
+/// Returns the test record of a job.
+pub fn test_record(desk: &Desk<'_>) -> TestRecord {
+    let limits = READINGS.iter().map(|&(reading, how, keys)| limit(desk, reading, how, keys)).collect();
+    let circuits = desk.items(circuit::NAME).iter().copied();
+    let circuits = circuits
+        .filter(|&it| desk.job.text(it, circuit::SERVES) != Some("spare"))
+        .map(|it| of_circuit(desk, it))
+        .collect();
+    TestRecord { limits, circuits }
+}
+
+fn limit(desk: &Desk<'_>, reading: &'static str, how: &'static str, keys: &[(&str, &str)]) -> Limit {
+    let figures: Vec<(&str, Figure)> = keys.iter().map(|&(word, key)| (word, desk.figure(key))).collect();
+    let set: Vec<&(&str, Figure)> = figures.iter().filter(|(_, figure)| figure.quantity.is_some()).collect();
+    let words: Vec<String> = set
+        .iter()
+        .filter_map(|(word, figure)| Some(format!("{word} {}", desk.print(figure.quantity?))))
+        .collect();
+    let mut sources: Vec<String> =
+        set.iter().map(|(_, figure)| format!("{} ({})", figure.cite, figure.source)).collect();
+    sources.dedup();
+    Limit {
+        reading,
+        how,
+        acceptable: match (keys.is_empty(), words.is_empty()) {
+            (true, _) => Some(String::from("pass")),
+            (false, true) => None,
+            (false, false) => Some(words.join(", ")),
+        },
+        source: sources.join("; "),
+        verified: !set.is_empty() && set.iter().all(|(_, figure)| figure.verified),
+    }
+}
+
+fn of_circuit(desk: &Desk<'_>, item: ItemIndex) -> CircuitReadings {
+    let job = desk.job;
+    let devices: Vec<ItemIndex> = job.links(item, circuit::DEVICES).collect();
+    let ids = |wanted: &dyn Fn(ItemIndex) -> bool| -> Vec<String> {
+        devices.iter().filter(|&&it| wanted(it)).map(|&it| job.id(it).to_owned()).collect()
+    };
+    let recorded = |field, yes: &str, no: &str| -> Vec<String> {
+        let known = devices.iter().filter_map(|&it| Some((it, job.flag(it, field)?)));
+        known.map(|(it, ok)| format!("{} {}", job.id(it), if ok { yes } else { no })).collect()
+    };
+    let kind = |it: ItemIndex| job.text(it, device::KIND).unwrap_or_default();
+    let receptacles = ids(&|it| kind(it) == "receptacle");
+    let switches = ids(&|it| matches!(kind(it), "switch" | "dimmer" | "fan_control" | "timer" | "occupancy_sensor"));
+    let breaker = |field| job.flag(item, field) == Some(true);
+    let mut gfci = ids(&|it| job.flag(it, device::GFCI) == Some(true));
+    let mut afci = ids(&|it| job.flag(it, device::AFCI) == Some(true));
+    for (has, list) in [(breaker(circuit::GFCI), &mut gfci), (breaker(circuit::AFCI), &mut afci)] {
+        if has {
+            list.insert(0, String::from("breaker"));
+        }
+    }
+    let tripped = |list: &[String]| -> Vec<String> {
+        let known = devices.iter().filter(|&&it| list.iter().any(|id| id == job.id(it)));
+        let known = known.filter_map(|&it| Some((it, job.flag(it, device::TEST_TRIPPED)?)));
+        known.map(|(it, ok)| format!("{} {}", job.id(it), if ok { "tripped" } else { "did not trip" })).collect()
+    };
+    let readings = READINGS
+        .iter()
+        .map(|&(reading, ..)| {
+            let (at, recorded) = match reading {
+                "ground continuity" => (receptacles.clone(), recorded(device::GROUNDED, "connected", "not connected")),
+                "switching" => (switches.clone(), Vec::new()),
+                "polarity" => (receptacles.clone(), recorded(device::POLARITY_OK, "right", "wrong")),
+                "GFCI trip" => (gfci.clone(), tripped(&gfci)),
+                "AFCI trip" => (afci.clone(), tripped(&afci)),
+                _ => (Vec::new(), Vec::new()),
+            };
+            let wants_devices = matches!(reading, "switching" | "polarity" | "GFCI trip" | "AFCI trip");
+            Reading { reading, not_applicable: wants_devices && at.is_empty(), at, recorded }
+        })
+        .collect();
+    let rating = job.quantity(item, circuit::RATING).map_or_else(|| String::from("?"), |rating| desk.print(rating));
+    let poles = desk.count(item, circuit::POLES).unwrap_or(1);
+    CircuitReadings {
+        circuit: job.id(item).to_owned(),
+        label: job.text(item, circuit::LABEL).unwrap_or("(no label yet)").to_owned(),
+        breaker: format!("{rating}, {poles}-pole"),
+        readings,
+    }
+}
