@@ -13,12 +13,20 @@ pub struct Facts<'a> {
     lists: Vec<Cell>,
     missing: BTreeMap<(ItemIndex, FieldId), Vec<(ItemIndex, FieldId)>>,
     faults: Vec<(ItemIndex, FieldId, Problem)>,
+    notices: Vec<Problem>,
 }
 
 impl<'a> Facts<'a> {
     /// Returns the facts of a job as it was read, with no derived field filled.
     pub fn new(job: &'a Job) -> Facts<'a> {
-        Facts { job, cells: job.cells().to_vec(), lists: Vec::new(), missing: BTreeMap::new(), faults: Vec::new() }
+        Facts {
+            job,
+            cells: job.cells().to_vec(),
+            lists: Vec::new(),
+            missing: BTreeMap::new(),
+            faults: Vec::new(),
+            notices: Vec::new(),
+        }
     }
 
     /// Returns the job.
@@ -72,6 +80,16 @@ impl<'a> Facts<'a> {
     /// Returns the written fields that would decide a derived one, where it is not known.
     pub fn missing_for(&self, item: ItemIndex, field: FieldId) -> &[(ItemIndex, FieldId)] {
         self.missing.get(&(item, field)).map_or(&[], Vec::as_slice)
+    }
+
+    /// Adds what somebody should know who reads the derived fields: wiring that can't be derived, say.
+    pub fn add_notices(&mut self, notices: Vec<Problem>) {
+        self.notices.extend(notices);
+    }
+
+    /// Returns what somebody should know who reads the derived fields.
+    pub fn notices(&self) -> &[Problem] {
+        &self.notices
     }
 
     /// Returns what is wrong with derived fields that could not be computed, in the order of the items.

@@ -157,5 +157,9 @@ pub fn facts<'a>(
             }
         }
     }
+    // Only a rule that reads the wiring has it worked out; what it could not make out is worth knowing then.
+    if let Some(wiring) = ctx.wiring.get() {
+        facts.add_notices(wiring.notices().into_iter().map(Problem::notice).collect());
+    }
     facts
 }

@@ -266,6 +266,7 @@ impl Inspector {
         };
         let mut report = compose::report(&scene, &outcomes);
         report.notices.extend(problems);
+        report.notices.extend(facts.notices().iter().cloned());
         drop(facts);
         Ok((report, job))
     }

@@ -237,8 +237,14 @@ impl Svg {
             Anchor::End => " end",
         };
         let (x, y) = (n(at.0), n(at.1));
-        let turn = if degrees == 0.0 { String::new() } else { format!(r#" transform="rotate({} {x} {y})""#, n(degrees)) };
-        let _ = write!(self.body, r#"<text class="{}{anchor}" x="{x}" y="{y}"{turn}>{}</text>"#, letter.class(), escape(text));
+        let turn =
+            if degrees == 0.0 { String::new() } else { format!(r#" transform="rotate({} {x} {y})""#, n(degrees)) };
+        let _ = write!(
+            self.body,
+            r#"<text class="{}{anchor}" x="{x}" y="{y}"{turn}>{}</text>"#,
+            letter.class(),
+            escape(text)
+        );
     }
 
     /// Draws into a group with data that tests and scripts read, and a title that a pointer shows.

@@ -36,11 +36,7 @@ pub(crate) fn text(paper: &Directory, units: UnitSystem, columns: usize) -> Stri
     out.push('\n');
     let [one, two] = &paper.legs;
     let share = paper.imbalance.map_or_else(String::new, |share| format!(", {} apart", share.print(units)));
-    out.push_str(&format!(
-        "Stated load: leg 1 {}, leg 2 {}{share}\n\n",
-        one.load.print(units),
-        two.load.print(units)
-    ));
+    out.push_str(&format!("Stated load: leg 1 {}, leg 2 {}{share}\n\n", one.load.print(units), two.load.print(units)));
     out.push_str(&remarks("Before the card goes into the door:", &paper.remarks, columns));
     out
 }
