@@ -60,7 +60,6 @@ const CASES: [Case; 7] = [
 ];
 
 #[derive(Clone, Copy)]
-#[expect(dead_code, reason = "kept as a real recorder keeps it")]
 struct Check {
     margin: i64,
     item: u32,
@@ -153,7 +152,7 @@ fn world() -> World {
 fn items(schema: &Schema, job: &mut JobBuilder) -> Vec<ItemIndex> {
     let at = Span::new(1, 1);
     let kind = |name: &str| schema.kind(name).expect("a kind of a dwelling");
-    let mut add = |job: &mut JobBuilder, name: &str, id: String| job.add(kind(name), &id, at).expect("a new id");
+    let add = |job: &mut JobBuilder, name: &str, id: String| job.add(kind(name), &id, at).expect("a new id");
     let rooms: Vec<ItemIndex> = ["kitchen", "bedroom", "garage", "hallway"]
         .iter()
         .map(|word| {

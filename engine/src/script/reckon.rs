@@ -336,7 +336,7 @@ impl Visit for Scale {
 
 /// Returns `amount * by / over`, rounded half to even, where the product fits.
 #[inline(always)]
-fn scale(amount: i64, by: i64, over: i64) -> Option<i64> {
+pub(super) fn scale(amount: i64, by: i64, over: i64) -> Option<i64> {
     let product = amount.checked_mul(by)?;
     let (whole, rest) = (product.checked_div_euclid(over)?, product.checked_rem_euclid(over)?);
     match rest.cmp(&(over - rest)) {

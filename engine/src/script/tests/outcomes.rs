@@ -1,7 +1,8 @@
 //! What rules say of items.
 
 use super::world::{World, look, missing, verdicts};
-use crate::quantity::UnitSystem;
+use crate::quantity::{Dimension, Quantity, UnitSystem};
+use crate::script::reckon::scale;
 use crate::script::{OperandSource, Shown, Verb, Verdict};
 
 use Verdict::{Failed, Fault, Met, Open};
@@ -81,4 +82,18 @@ fn words_of_the_language_are_names_behind_a_dot() {
     let job = job.done();
     assert_eq!(verdicts(&world, &permission, &job, item), [(0, Met)]);
     assert_eq!(verdicts(&world, &rule, &job, site), [(0, Failed), (1, Met)]);
+}
+
+/// The shorter way to a product with a literal rounds as quantities do: a half to the even one.
+#[test]
+fn a_literal_factor_rounds_as_quantities_do() {
+    let one = Quantity::number(1).amount();
+    for (by, over) in [(1, 2), (-1, 2), (5, 4), (3, 2), (1, 8), (-7, 8), (1, 5)] {
+        let factor = Quantity::new(Dimension::Number, one / over * by);
+        for amount in -50..=50 {
+            let exact = Quantity::new(Dimension::Length, amount).mul(factor).unwrap();
+            assert_eq!(scale(amount, by, over), Some(exact.amount()), "{amount} * {by}/{over}");
+        }
+    }
+    assert_eq!(scale(i64::MAX, 5, 4), None);
 }
