@@ -58,6 +58,14 @@ fn one_that_nothing_needs_is_said_so() {
 }
 
 #[test]
+fn whether_it_is_needed_is_not_said_by_an_inspection_that_did_not_look() {
+    let folder = with("staple-near-box", "\"C1/to\"", "2023-12-31");
+    for words in ["--rule wire-fits-breaker", "--item B2", "--stage layout"] {
+        assert_eq!(folder.job(words)["notices"], serde_json::json!([]), "{words}");
+    }
+}
+
+#[test]
 fn a_slip_in_the_rule_is_an_error_with_the_nearest_id() {
     let ran = with("staple-near-bix", "\"C2/from\"", "2023-12-31").inspect("");
     ran.refused("there is no rule `staple-near-bix` here");

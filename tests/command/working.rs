@@ -61,3 +61,11 @@ fn several_items_and_an_unknown_one() {
     folder.inspect("--working B2 --format sarif").refused("worksheets come as text, json or csv");
     folder.inspect("--working B2 --since x.json").refused("--since");
 }
+
+#[test]
+fn a_correction_of_a_computed_figure_says_where_its_working_is() {
+    let ran = Folder::little().inspect("--rule switch-not-too-high");
+    assert!(ran.out.contains("`--working B2` shows how it was reckoned"), "{}", ran.out);
+    let ran = Folder::little().inspect("--rule staple-near-box");
+    assert!(!ran.out.contains("--working"), "a measured value has no working: {}", ran.out);
+}

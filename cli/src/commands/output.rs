@@ -81,7 +81,7 @@ impl<'a> Output<'a> {
         match self.args.format {
             Format::Text => {
                 let since = compared.as_ref().map_or_else(String::new, |one| since::text(one, self.look.width));
-                let text = text::whole(report, files, self.look, self.depth, &since);
+                let text = text::whole(report, &inspected.job, self.look, self.depth, &since);
                 // An empty line between two jobs.
                 self.closed |= !sink(&(text + "\n"), "");
             }

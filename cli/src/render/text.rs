@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use miette::Severity;
 use storystick_engine::inspection::finding::{Finding, Outcome, Report, SetBy, Weight};
+use storystick_engine::model::{Filled, Job};
 use storystick_engine::source::{Files, Span};
 
 use super::measure_list;
@@ -32,7 +33,17 @@ fn chain(set_by: &[SetBy]) -> String {
     steps.join(" → ")
 }
 
-fn drawn<'a>(files: &'a Files, finding: &Finding) -> Drawn<'a> {
+/// Returns the item whose worksheet shows how the found value was reckoned, if it is a computed one.
+fn worksheet<'f>(job: &Job, finding: &'f Finding) -> Option<&'f str> {
+    finding.found.as_ref()?;
+    let (owner, field) = finding.path.rsplit_once(", ")?;
+    let (_, id) = owner.split_once(' ')?;
+    let kind = job.item(job.find(id)?).kind;
+    let spec = job.schema.field_spec(kind, job.schema.field(kind, field)?);
+    (spec.filled == Filled::Derived).then_some(id)
+}
+
+fn drawn<'a>(job: &'a Job, finding: &Finding) -> Drawn<'a> {
     let mut labels: Vec<(Span, String)> = Vec::new();
     let here = match (&finding.found, finding.missing.is_empty()) {
         (_, false) => String::from("not recorded here"),
@@ -52,13 +63,14 @@ fn drawn<'a>(files: &'a Files, finding: &Finding) -> Drawn<'a> {
         [one] => help.push(format!("set by {}", one.title)),
         several => help.push(format!("how the limit came about: {}", chain(several))),
     }
+    help.extend(worksheet(job, finding).map(|id| format!("`--working {id}` shows how it was reckoned")));
     help.extend(finding.unverified.as_ref().map(|why| format!("not verified: {why}")));
     if let Some(permit) = finding.permit.as_ref().filter(|permit| permit.lapsed) {
         help.push(format!("the permission of {} lapsed on {}", permit.granted_by, permit.until));
         labels.push((permit.span, String::from("this permission lapsed")));
     }
     Drawn {
-        files,
+        files: &job.files,
         code: Some(format!("{} · {}", finding.rule, finding.cite)),
         word: finding.weight.word(),
         message: format!("{} {}: {}", finding.kind, finding.item, finding.message),
@@ -73,10 +85,11 @@ fn drawn<'a>(files: &'a Files, finding: &Finding) -> Drawn<'a> {
 }
 
 /// Returns a whole report as text; `since` tells how it compares with an earlier one.
-pub(crate) fn whole(report: &Report, files: &Files, look: Look, depth: Depth, since: &str) -> String {
+pub(crate) fn whole(report: &Report, job: &Job, look: Look, depth: Depth, since: &str) -> String {
+    let files = &job.files;
     let mut text = String::new();
     heading(&mut text, report, look);
-    corrections(&mut text, report, files, look, depth);
+    corrections(&mut text, report, job, look, depth);
     if depth.met {
         met(&mut text, report, look);
     }
@@ -126,14 +139,14 @@ fn heading(text: &mut String, report: &Report, look: Look) {
     text.push('\n');
 }
 
-fn corrections(text: &mut String, report: &Report, files: &Files, look: Look, depth: Depth) {
+fn corrections(text: &mut String, report: &Report, job: &Job, look: Look, depth: Depth) {
     let mut shown: BTreeMap<&str, usize> = BTreeMap::new();
     let mut folded: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
     for finding in report.findings.iter().filter(|finding| finding.outcome == Outcome::Correction) {
         let count = shown.entry(&finding.rule).or_default();
         *count += 1;
         if *count <= depth.each_rule {
-            text.push_str(&drawn(files, finding).draw(look));
+            text.push_str(&drawn(job, finding).draw(look));
             text.push('\n');
         } else {
             folded.entry(&finding.rule).or_default().push(&finding.item);

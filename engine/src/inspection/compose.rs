@@ -51,7 +51,11 @@ pub(super) fn report(scene: &Scene<'_>, outcomes: &Outcomes) -> Report {
     }
     report.findings.sort_by(|a, b| order(a).cmp(&order(b)));
     report.not_applicable = not_applicable(scene, outcomes);
-    report.notices.extend(scene.permissions.idle());
+    // Only an inspection that looked at everything can tell that nothing needs a permission.
+    let whole = scene.options.rules.is_empty() && scene.options.items.is_empty();
+    report.notices.extend(
+        scene.permissions.idle(|rule| whole && scene.code.rules.iter().any(|one| one.in_force.source.id == rule)),
+    );
     report
 }
 

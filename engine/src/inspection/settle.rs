@@ -96,9 +96,9 @@ impl Permissions {
         best.map(|one| &one.permit)
     }
 
-    /// Returns a notice for each permission that no failed check asked for.
-    pub(super) fn idle(&self) -> impl Iterator<Item = Problem> + '_ {
-        self.list.iter().filter(|one| !one.used.get()).map(|one| {
+    /// Returns a notice for each permission that no failed check asked for, of a rule that was run.
+    pub(super) fn idle(&self, run: impl Fn(&str) -> bool) -> impl Iterator<Item = Problem> {
+        self.list.iter().filter(move |one| !one.used.get() && run(&one.rule)).map(|one| {
             Problem::new(one.permit.span, format!("the permission for `{}` covers nothing that was found", one.rule))
                 .notice()
                 .label("nothing needs it")
