@@ -43,8 +43,9 @@ pub(crate) fn draw(one: &BoxSheet, units: UnitSystem) -> Svg {
         svg.rect(At(8.0, top), SHEATH, high, Ink::Wire("sheath"));
         svg.text(At(14.0, top + 14.0), Anchor::Start, Letter::Strong, name);
     }
-    splices(&mut svg, one, &wires, &terminals, bottom);
+    let labels = splices(&mut svg, one, &wires, &terminals, bottom);
     landings(&mut svg, one, &wires, &terminals);
+    connectors(&mut svg, &labels);
     for (wire, conductor) in wires.iter().zip(&sheet.conductors) {
         run(&mut svg, At(SHEATH + 8.0, wire.y), At(LABELS - 2.0, wire.y), wire.colour);
         let size = conductor.size.map_or_else(String::new, |size| format!(" {}", size.print(units)));
@@ -111,7 +112,17 @@ fn y_of(terminals: &[(String, f64)], name: &str) -> Option<f64> {
     terminals.iter().find(|(known, _)| known == name).map(|(_, y)| *y)
 }
 
-fn splices(svg: &mut Svg, one: &BoxSheet, wires: &[Node], terminals: &[(String, f64)], bottom: f64) {
+/// Place, conductors, title and text of a splice.
+type SpliceLabel = (f64, usize, String, String);
+
+fn splices(
+    svg: &mut Svg,
+    one: &BoxSheet,
+    wires: &[Node],
+    terminals: &[(String, f64)],
+    bottom: f64,
+) -> Vec<SpliceLabel> {
+    let mut labels = Vec::new();
     let sheet = &one.sheet;
     let members = |at: usize| -> Vec<&Node> {
         let names = sheet.splices.get(at).map(|splice| splice.conductors.as_slice()).unwrap_or_default();
@@ -123,7 +134,9 @@ fn splices(svg: &mut Svg, one: &BoxSheet, wires: &[Node], terminals: &[(String, 
             own.iter().map(|wire| wire.y).sum::<f64>() / own.len().max(1) as f64
         })
         .collect();
-    let places = spread(&wanted, 40.0, TOP + 14.0, bottom - 24.0);
+    // Splices stand as far apart as the box leaves room for, so that their labels stay clear of the lines.
+    let gap = ((bottom - TOP - 40.0) / (wanted.len().max(2) - 1) as f64).clamp(40.0, 76.0);
+    let places = spread(&wanted, gap, TOP + 14.0, bottom - 26.0);
     for (at, (splice, &y)) in sheet.splices.iter().zip(&places).enumerate() {
         let own = members(at);
         for (number, wire) in own.iter().enumerate() {
@@ -138,10 +151,17 @@ fn splices(svg: &mut Svg, one: &BoxSheet, wires: &[Node], terminals: &[(String, 
         }
         let size = splice.connector.as_ref().map_or_else(String::new, |size| format!(" · {size}"));
         let title = format!("splice of {} conductors: {}", splice.count, splice.function);
-        svg.group(&[("splice", splice.count.to_string())], &title, |svg| {
-            dome(svg, At(SPLICE + 6.0, y));
-            let text = format!("{}× {}{size}", splice.count, splice.function);
-            svg.text(At(SPLICE + 8.0, y + 20.0), Anchor::Middle, Letter::Small, &cut(&text, 34));
+        labels.push((y, splice.count, title, format!("{}× {}{size}", splice.count, splice.function)));
+    }
+    labels
+}
+
+/// Draws the connectors with their labels over all lines.
+fn connectors(svg: &mut Svg, labels: &[SpliceLabel]) {
+    for (y, count, title, text) in labels {
+        svg.group(&[("splice", count.to_string())], title, |svg| {
+            dome(svg, At(SPLICE + 6.0, *y));
+            svg.text(At(SPLICE + 8.0, y + 21.0), Anchor::Middle, Letter::Halo, &cut(text, 38));
         });
     }
 }
@@ -190,17 +210,26 @@ fn class(colour: Colour) -> Ink {
     })
 }
 
+/// Returns the line under a conductor that would not show on its ground.
+fn edge(colour: Colour) -> Option<Ink> {
+    match colour {
+        Colour::White => Some(Ink::Wire("w w-under")),
+        Colour::Black => Some(Ink::Wire("w w-edge")),
+        _ => None,
+    }
+}
+
 /// Draws a level piece of a conductor. White is a hollow line, so that it shows on paper; black has a pale edge on a dark screen.
 fn run(svg: &mut Svg, from: At, to: At, colour: Colour) {
-    if matches!(colour, Colour::White | Colour::Black) {
-        svg.line(from, to, Ink::Wire("w w-under"));
+    if let Some(edge) = edge(colour) {
+        svg.line(from, to, edge);
     }
     svg.line(from, to, class(colour));
 }
 
 fn sway(svg: &mut Svg, from: At, to: At, colour: Colour) {
-    if matches!(colour, Colour::White | Colour::Black) {
-        svg.sway(from, to, Ink::Wire("w w-under"));
+    if let Some(edge) = edge(colour) {
+        svg.sway(from, to, edge);
     }
     svg.sway(from, to, class(colour));
 }

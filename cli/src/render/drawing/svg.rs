@@ -87,6 +87,8 @@ pub(crate) enum Letter {
     Flag,
     /// Inside a symbol.
     Symbol,
+    /// Small, with the paper showing round it where it lies over lines.
+    Halo,
 }
 
 impl Letter {
@@ -98,6 +100,7 @@ impl Letter {
             Letter::Story => "t storyt",
             Letter::Flag => "t flag",
             Letter::Symbol => "t symt",
+            Letter::Halo => "t small halo",
         }
     }
 }
