@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use super::Desk;
 use super::desk::WHOLE;
+use super::makeup::make_ups;
 use super::runs::RunLength;
 use crate::calc::{Code, Datum, Match};
 use crate::model::ItemIndex;
@@ -31,7 +32,7 @@ pub enum Group {
     Luminaires,
     /// Plates and covers.
     Plates,
-    /// Cable connectors by the cable that they hold.
+    /// Cable connectors by the cable that they hold, wire connectors by size.
     Connectors,
     /// Staples and nail plates.
     Fastenings,
@@ -49,7 +50,7 @@ impl Group {
         (Group::Devices, "Devices"),
         (Group::Luminaires, "Luminaires"),
         (Group::Plates, "Plates and covers"),
-        (Group::Connectors, "Cable connectors"),
+        (Group::Connectors, "Connectors"),
         (Group::Fastenings, "Fastenings"),
         (Group::Breakers, "Panels and breakers"),
     ];
@@ -149,7 +150,8 @@ pub fn take_off(desk: &Desk<'_>) -> TakeOff {
     count.cables();
     count.raceways();
     count.boxes();
-    count.fittings();
+    count.connectors();
+    count.plates();
     count.panels();
     count.finish()
 }
@@ -305,8 +307,8 @@ impl<'d, 'a> Counting<'d, 'a> {
         }
     }
 
-    /// Connectors at cable entries, and plates over holes that are too near an edge.
-    fn fittings(&mut self) {
+    /// Connectors at cable entries, and wire connectors of the splices that the make-up sheets have.
+    fn connectors(&mut self) {
         let desk = self.desk;
         for &item in desk.items(cable_end::NAME) {
             if desk.job.text(item, cable_end::ENTRY) == Some("connector")
@@ -319,6 +321,22 @@ impl<'d, 'a> Counting<'d, 'a> {
                 self.add(Group::Connectors, format!("connector for {method} {make}"), at, Amount::Count(1), id);
             }
         }
+        for one in make_ups(desk, &[]) {
+            let at = desk.room_of(one.sheet.item);
+            for splice in &one.sheet.splices {
+                let size = splice.size.map_or_else(String::new, |size| format!(" of {}", desk.print(size)));
+                let what = match &splice.connector {
+                    Some(connector) => format!("wire connector, {connector}"),
+                    None => format!("wire connector for {} conductors{size}", splice.count),
+                };
+                self.add(Group::Connectors, what, at, Amount::Count(1), &one.sheet.id);
+            }
+        }
+    }
+
+    /// Plates over holes that are too near an edge.
+    fn plates(&mut self) {
+        let desk = self.desk;
         let limit = desk.figure("hole.edge_distance").amount(Dimension::Length);
         let mut unmeasured = 0;
         for &item in desk.items(hole::NAME) {

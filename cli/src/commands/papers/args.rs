@@ -8,6 +8,8 @@ use jiff::civil::Date;
 pub(crate) enum PaperTask {
     /// Mark-out: every wall with its boxes, plans, and the story stick
     Markout(MarkoutArgs),
+    /// Make-up sheets: what is spliced and landed in every box, with the worksheet of its fill
+    Makeup(MakeupArgs),
     /// Take-off: what to order, by room or in total
     Takeoff(TakeoffArgs),
     /// Circuit directory of every panel
@@ -40,6 +42,19 @@ pub(crate) struct MarkoutArgs {
     #[arg(long, value_name = "ROOM")]
     pub(crate) room: Vec<String>,
     /// Write the drawings into this folder as SVG files, one for each wall, plan and the story stick
+    #[arg(long, value_name = "DIR")]
+    pub(crate) svg: Option<String>,
+}
+
+/// Options of `makeup`.
+#[derive(Args, Debug)]
+pub(crate) struct MakeupArgs {
+    #[command(flatten)]
+    pub(crate) job: JobArgs,
+    /// Only this box (can be repeated)
+    #[arg(long = "box", value_name = "BOX")]
+    pub(crate) outlet_box: Vec<String>,
+    /// Write the drawings into this folder as SVG files, one for each box
     #[arg(long, value_name = "DIR")]
     pub(crate) svg: Option<String>,
 }

@@ -26,11 +26,10 @@ pub(super) fn run(common: &Common, args: &MarkoutArgs) -> Result<Answer, String>
 
 /// Writes every drawing into a folder and returns the list of them.
 fn drawings(desk: &Desk<'_>, paper: &MarkOut, rooms: &[String], folder: &Path) -> Result<String, String> {
-    std::fs::create_dir_all(folder)
-        .map_err(|error| format!("the folder `{}` can't be made: {error}\n", folder.display()))?;
+    super::make_folder(folder)?;
     let mut list = String::new();
     let mut save = |name: String, text: String| -> Result<(), String> {
-        let path = folder.join(format!("{}.svg", name.replace(['/', '\\', ' '], "-")));
+        let path = folder.join(super::file_name(&name));
         super::write(&path, &text)?;
         list.push_str(&format!("{}\n", path.display()));
         Ok(())

@@ -2,6 +2,7 @@
 
 mod args;
 mod directory;
+mod makeup;
 mod markout;
 mod packet;
 mod readings;
@@ -24,6 +25,7 @@ use crate::{Answer, Status};
 pub(crate) fn run(common: &Common, task: &PaperTask) -> Answer {
     let answer = match task {
         PaperTask::Markout(args) => markout::run(common, args),
+        PaperTask::Makeup(args) => makeup::run(common, args),
         PaperTask::Takeoff(args) => takeoff::run(common, args),
         PaperTask::Directory(args) => directory::run(common, args),
         PaperTask::Walk(args) => walk_print::run(common, args),
@@ -80,6 +82,17 @@ impl Opened {
 /// Writes a file, or says why that can't be done.
 fn write(path: &std::path::Path, text: &str) -> Result<(), String> {
     std::fs::write(path, text).map_err(|error| format!("`{}` can't be written: {error}\n", path.display()))
+}
+
+/// Makes a folder, or says why that can't be done.
+fn make_folder(folder: &std::path::Path) -> Result<(), String> {
+    std::fs::create_dir_all(folder).map_err(|error| format!("the folder `{}` can't be made: {error}\n", folder.display()))
+}
+
+/// Returns the name of a drawing's file: an id may hold what a file name may not.
+fn file_name(name: &str) -> String {
+    let plain = |letter: char| if letter.is_alphanumeric() || matches!(letter, '-' | '_' | '.') { letter } else { '-' };
+    format!("{}.svg", name.chars().map(plain).collect::<String>())
 }
 
 /// Checks that rooms named on the command line exist, by id; the nearest id is offered for one that does not.

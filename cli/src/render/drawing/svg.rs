@@ -87,6 +87,8 @@ pub(crate) enum Letter {
     Flag,
     /// Inside a symbol.
     Symbol,
+    /// Small, with the paper showing round it where it lies over lines.
+    Halo,
 }
 
 impl Letter {
@@ -98,6 +100,7 @@ impl Letter {
             Letter::Story => "t storyt",
             Letter::Flag => "t flag",
             Letter::Symbol => "t symt",
+            Letter::Halo => "t small halo",
         }
     }
 }
@@ -206,6 +209,17 @@ impl Svg {
             n(by.1),
             n(to.0),
             n(to.1)
+        );
+    }
+
+    /// Draws a line that leaves and arrives level.
+    pub(crate) fn sway(&mut self, from: At, to: At, ink: Ink) {
+        let half = n((from.0 + to.0) / 2.0);
+        let (x, y, to_x, to_y) = (n(from.0), n(from.1), n(to.0), n(to.1));
+        let _ = write!(
+            self.body,
+            r#"<path class="{}" d="M{x} {y}C{half} {y} {half} {to_y} {to_x} {to_y}"/>"#,
+            ink.class()
         );
     }
 

@@ -19,8 +19,8 @@ pub(super) fn marks(desk: &Desk<'_>) -> Markup {
         let rooms: Vec<String> = mark.rooms.iter().map(|(room, ids)| format!("{room}: {}", ids.join(", "))).collect();
         vec![
             Cell::of(mark.number.to_string()),
-            Cell::of(mark.height.print(desk.units)),
-            Cell::of(shown(mark.from_subfloor, desk.units)),
+            Cell::Measure(mark.height.print(desk.units)),
+            Cell::Measure(shown(mark.from_subfloor, desk.units)),
             Cell::of(what(mark)),
             Cell::of(rooms.join("; ")),
         ]
@@ -114,8 +114,8 @@ fn boxes(desk: &Desk<'_>, caption: &str, point: &str, marks: &[BoxMark]) -> Mark
         let notes = notes(mark);
         vec![
             Cell::of(&mark.id),
-            Cell::of(shown(mark.along, desk.units)),
-            Cell::of(shown(mark.mark, desk.units)),
+            Cell::Measure(shown(mark.along, desk.units)),
+            Cell::Measure(shown(mark.mark, desk.units)),
             Cell::of(&mark.what),
             Cell::of(mark.circuits.join(", ")),
             if mark.corrections.is_empty() { Cell::of(notes) } else { Cell::Flag(notes) },

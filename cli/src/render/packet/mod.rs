@@ -3,6 +3,8 @@
 mod cover;
 mod findings;
 mod lists;
+mod loads;
+mod makeup;
 mod marks;
 mod table;
 mod walk;
@@ -38,7 +40,7 @@ pub(crate) fn page(desk: &Desk<'_>) -> String {
             }
             body {
                 a.skip href="#papers" { "Skip to the papers" }
-                svg.defs aria-hidden="true" focusable="false" width="0" height="0" { (PreEscaped(HATCH)) }
+                svg.drawing.defs aria-hidden="true" focusable="false" width="0" height="0" { (PreEscaped(HATCH)) }
                 header { (cover::cover(desk, &head)) }
                 nav aria-labelledby="contents" {
                     h2 id="contents" { "Contents" }
@@ -65,8 +67,10 @@ fn sheets(desk: &Desk<'_>, head: &Masthead) -> Vec<Sheet> {
         Sheet { id: "findings", title: "What to put right", body: findings::findings(desk) },
         Sheet { id: "walk", title: "Walk list", body: walk::walk(desk) },
         Sheet { id: "mark-out", title: "Mark-out", body: marks::marks(desk) },
+        Sheet { id: "make-up", title: "Make-up sheets", body: makeup::makeup(desk) },
         Sheet { id: "take-off", title: "Take-off", body: lists::takeoff(desk) },
         Sheet { id: "directory", title: "Circuit directory", body: lists::directory(desk) },
+        Sheet { id: "loads", title: "Load worksheet", body: loads::loads(desk) },
         Sheet { id: "tests", title: "Test record", body: lists::readings(desk) },
         Sheet { id: "met", title: "What was checked and met", body: findings::met(desk) },
         Sheet { id: "code", title: "The code in force", body: cover::code(head) },

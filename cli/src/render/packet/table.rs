@@ -9,6 +9,8 @@ pub(super) enum Cell {
     Text(String),
     /// A number, set to the right.
     Number(String),
+    /// A measure, kept on one line.
+    Measure(String),
     /// Room to write.
     Blank,
     /// Text that says something is to be put right.
@@ -37,6 +39,7 @@ pub(super) fn table(caption: &str, head: &[&str], rows: Vec<Vec<Cell>>) -> Marku
                                     (0, Cell::Text(text)) => th scope="row" { (text) },
                                     (_, Cell::Text(text)) => td { (text) },
                                     (_, Cell::Number(text)) => td.n { (text) },
+                                    (_, Cell::Measure(text)) => td.m { (text) },
                                     (_, Cell::Flag(text)) => td.flagged { (text) },
                                     (_, Cell::Blank) => td.blank {},
                                 }

@@ -1,1 +1,6 @@
 //! Tests of the papers.
+
+mod directory;
+mod markout;
+mod support;
+mod takeoff;

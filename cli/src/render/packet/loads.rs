@@ -1,0 +1,30 @@
+//! The load worksheet of the packet.
+
+use maud::{Markup, html};
+use storystick_engine::sheet::{Desk, load_sheets};
+
+use super::makeup::row;
+use super::table::{remarks, table};
+
+/// Returns the load worksheet.
+pub(super) fn loads(desk: &Desk<'_>) -> Markup {
+    html! {
+        @for part in load_sheets(desk) {
+            h3 { (part.title) @if let Some(value) = part.value { ": " (desk.print(value)) } }
+            p.soft { (part.about) }
+            @if !part.lines.is_empty() {
+                (table(
+                    part.title,
+                    &["for", "count", "each", "together", "citation"],
+                    part.lines.iter().map(|line| row(desk, line)).collect(),
+                ))
+            }
+            @let missing: Vec<String> =
+                part.missing.iter().map(|&(item, field)| desk.job.path(item, field)).collect();
+            (remarks("Not recorded, so not worked out", &missing))
+            @if let Some(fault) = &part.fault {
+                p.flagged { (fault.message) @if let Some(help) = &fault.help { " — " (help) } }
+            }
+        }
+    }
+}

@@ -1,0 +1,117 @@
+//! The packet in a real browser: nothing is fetched, nothing fails, every box stands where its data says, pages print whole, and
+//! an accessibility checker (axe-core) finds nothing serious.
+//!
+//! Needs Chromium, Node and the modules of `package.json` beside this file; `.ci/run` sees to all three. Without them a test says
+//! so and passes, unless `STORYSTICK_BROWSER=required`.
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+use serde_json::Value;
+
+const INCH: f64 = 25_400_000.0;
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("..").canonicalize().unwrap()
+}
+
+fn browser() -> Option<String> {
+    let names = ["chromium", "chromium-browser", "google-chrome-stable", "google-chrome"];
+    let named = std::env::var("CHROMIUM").ok();
+    named.into_iter().chain(names.map(str::to_owned)).find(|name| runs(name))
+}
+
+fn runs(name: &str) -> bool {
+    Command::new(name).arg("--version").output().is_ok_and(|out| out.status.success())
+}
+
+/// Makes the packet of a job and returns what the browser saw.
+fn seen(job: &str, print: bool) -> Option<Value> {
+    let modules = root().join("tests/browser");
+    let browser = browser().filter(|_| runs("node") && modules.join("node_modules/puppeteer-core").is_dir());
+    let Some(browser) = browser else {
+        let required = std::env::var("STORYSTICK_BROWSER").is_ok_and(|value| value == "required");
+        assert!(!required, "Chromium, Node or the modules of tests/browser/package.json are missing");
+        eprintln!("no browser here: not tried (.ci/run installs one)");
+        return None;
+    };
+    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
+    let packet = folder.join(format!("{}.html", job.replace(['/', '.'], "-")));
+    let made = Command::new(env!("CARGO_BIN_EXE_storystick"))
+        .args(["packet", job, "--on", "2023-08-01", "-o"])
+        .arg(&packet)
+        .current_dir(root().join("examples"))
+        .output()
+        .unwrap();
+    assert!(packet.is_file(), "{}", String::from_utf8_lossy(&made.stderr));
+    let mut node = Command::new("node");
+    node.arg(modules.join("page.mjs")).arg(browser).arg(&packet).arg(&modules);
+    if print {
+        node.arg("--print");
+    }
+    let out = node.output().unwrap();
+    assert!(out.status.success(), "{}", String::from_utf8_lossy(&out.stderr));
+    Some(serde_json::from_slice(&out.stdout).unwrap())
+}
+
+fn check_page(seen: &Value) {
+    assert_eq!(seen["messages"], serde_json::json!([]), "the console stays silent");
+    assert_eq!(seen["requests"].as_array().unwrap().len(), 1, "the page alone is fetched: {}", seen["requests"]);
+    assert_eq!(seen["scripts"], 0);
+    for width in ["360", "768", "1366"] {
+        let wide = seen["width"][width].as_f64().unwrap();
+        assert!(wide <= width.parse::<f64>().unwrap(), "at {width} px the page is {wide} px wide");
+    }
+    let serious: Vec<&Value> = seen["axe"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|one| matches!(one["impact"].as_str(), Some("serious" | "critical")))
+        .collect();
+    assert!(serious.is_empty(), "{serious:#?}");
+}
+
+/// Every box of the job that is on a wall with its place recorded is on exactly one elevation, at the height that it says.
+fn check_boxes(seen: &Value, job: &str) -> usize {
+    let text = std::fs::read_to_string(root().join("examples").join(job)).unwrap();
+    let table: toml::Table = text.parse().unwrap();
+    let boxes = seen["boxes"].as_array().unwrap();
+    let mut counted = 0;
+    for one in table["box"].as_array().unwrap() {
+        let id = one["id"].as_str().unwrap();
+        let drawn: Vec<&Value> = boxes.iter().filter(|it| it["box"] == id).collect();
+        if one.get("wall").is_none() {
+            assert!(drawn.is_empty(), "{id} is on no wall");
+            continue;
+        }
+        let [drawn] = drawn[..] else { panic!("{id} is drawn {} times", drawn.len()) };
+        let number = |name: &str| drawn[name].as_f64().unwrap();
+        // Measured from the drawing: the middle of the box above the floor line, in inches.
+        let height = (number("floor") - number("middle")) / number("scale");
+        let wanted = drawn["centre"].as_str().unwrap().parse::<f64>().unwrap() / INCH;
+        assert!((height - wanted).abs() < 0.2, "{id} is drawn at {height} in, its data says {wanted} in");
+        counted += 1;
+    }
+    counted
+}
+
+#[test]
+fn the_packet_of_the_dwelling_shows_every_box_at_its_height_and_is_accessible() {
+    let Some(seen) = seen("alder-row/dwelling.toml", false) else { return };
+    check_page(&seen);
+    assert!(check_boxes(&seen, "alder-row/dwelling.toml") > 90);
+}
+
+#[test]
+fn the_packet_of_the_hobby_room_prints_whole_on_letter_and_a4() {
+    let Some(seen) = seen("hobby-room.toml", true) else { return };
+    check_page(&seen);
+    assert_eq!(check_boxes(&seen, "hobby-room.toml"), 5);
+    for format in ["Letter", "A4"] {
+        let page = &seen["print"][format];
+        assert_eq!(page["wide"], serde_json::json!([]), "nothing is cut off at the right edge of {format}");
+        let pages = page["pages"].as_u64().unwrap();
+        // Nine sheets, each beginning a page of its own, and the cover.
+        assert!((11..40).contains(&pages), "{pages} pages on {format}");
+    }
+}
