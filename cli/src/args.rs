@@ -181,8 +181,35 @@ pub(crate) enum RulesetTask {
         #[arg(value_name = "RULESET")]
         which: Vec<String>,
     },
+    /// Tell what rulesets cover and how far they can be trusted: rules, values, how they were checked, trials, and what is lacking
+    ///
+    /// Every rule is compiled for every day on which something changes, and every trial is run. Exit status: 0 all is in order,
+    /// 1 a trial failed or something is lacking, 2 a ruleset or a rule can't be used.
+    Check(RulesetCheck),
     /// List the rulesets that are known
     List,
+}
+
+/// Options of `ruleset check`.
+#[derive(Args, Debug)]
+pub(crate) struct RulesetCheck {
+    /// Rulesets by id, or folders of rulesets; all known ones where none is given
+    #[arg(value_name = "RULESET")]
+    pub(crate) which: Vec<String>,
+    /// Form of the answer
+    #[arg(long, value_enum, default_value_t = CheckFormat::Text)]
+    pub(crate) format: CheckFormat,
+}
+
+/// Forms of the answer of `ruleset check`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum CheckFormat {
+    /// For people.
+    Text,
+    /// For programs.
+    Json,
+    /// The table alone, in Markdown, for documents.
+    Markdown,
 }
 
 /// Forms of a report.

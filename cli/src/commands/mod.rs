@@ -1,5 +1,6 @@
 //! One file for each command; what they share is here.
 
+mod check;
 mod code;
 mod earlier;
 mod inspect;

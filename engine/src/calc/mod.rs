@@ -33,6 +33,7 @@ pub(crate) mod testing;
 #[cfg(test)]
 mod tests;
 pub mod voltage_drop;
+mod watched;
 mod worksheet;
 
 pub use ampacity::{
@@ -54,6 +55,7 @@ pub use raceway_fill::{
     Duct, RacewayFill, Strand, fill_of_raceway, most_in_raceway, raceway_fill, room_for, smallest_raceway,
 };
 pub use reach::{Approach, Obstruction, Reach, reach};
+pub use watched::{Watched, entries_asked};
 pub use worksheet::{Line, Sheet};
 
 use given::{count_of, shown};
