@@ -40,21 +40,44 @@ fn status(coverage: &Coverage) -> Status {
     }
 }
 
-/// Returns what part of a whole something is, in whole percents; a part that is there is never told as nothing, nor one that is
-/// lacking as all.
-fn share(part: usize, whole: usize) -> String {
-    match (part, whole) {
-        (_, 0) | (0, _) => String::from("0 %"),
-        _ if part == whole => String::from("100 %"),
-        _ => format!("{} %", ((part * 200 + whole) / (2 * whole)).clamp(1, 99)),
+/// Returns the shares of parts in their sum, in whole percents that add up to a hundred. A part that is there is never told as
+/// nothing.
+fn shares(parts: &[usize]) -> Vec<usize> {
+    let total: usize = parts.iter().sum();
+    if total == 0 {
+        return vec![0; parts.len()];
+    }
+    let mut shares: Vec<usize> = parts.iter().map(|part| (part * 100 / total).max(usize::from(*part > 0))).collect();
+    loop {
+        let sum: usize = shares.iter().sum();
+        // What is cut off, in hundredths of the total; the largest is rounded up first, the smallest taken from first.
+        let cut = |at: usize| {
+            let exact = parts.get(at).map_or(0, |part| part * 100) as i128;
+            exact - shares.get(at).map_or(0, |share| share * total) as i128
+        };
+        let at = match sum.cmp(&100) {
+            std::cmp::Ordering::Equal => return shares,
+            std::cmp::Ordering::Less => (0..parts.len()).rev().max_by_key(|at| cut(*at)),
+            std::cmp::Ordering::Greater => {
+                (0..parts.len()).filter(|at| shares.get(*at).is_some_and(|share| *share > 1)).min_by_key(|at| cut(*at))
+            }
+        };
+        let Some(share) = at.and_then(|at| shares.get_mut(at)) else { return shares };
+        *share = if sum < 100 { *share + 1 } else { *share - 1 };
     }
 }
 
+/// Returns what part of its values a ruleset has verified, in whole percents; nothing where it has none.
+fn verified(ways: Ways) -> Option<String> {
+    let (verified, total) = (ways.verified(), ways.total());
+    let share = shares(&[verified, total - verified]);
+    (total > 0).then(|| format!("{} %", share.first().copied().unwrap_or(0)))
+}
+
 fn ways(ways: Ways) -> String {
-    let told = ways.by_word().filter(|(_, count)| *count > 0);
-    let parts: Vec<String> =
-        told.map(|(word, count)| format!("{} {}", word.replace('_', " "), share(count, ways.total()))).collect();
-    parts.join(", ")
+    let shares = shares(&ways.0);
+    let told = ways.by_word().zip(shares).filter(|(_, share)| *share > 0);
+    told.map(|((word, _), share)| format!("{} {share} %", word.replace('_', " "))).collect::<Vec<_>>().join(", ")
 }
 
 fn count(number: usize, one: &str, many: &str) -> String {
@@ -118,13 +141,19 @@ fn one(out: &mut String, coverage: &Coverage, files: &Files, look: Look) {
     if coverage.values.total() > 0 {
         line(format!("values checked: {}", ways(coverage.values)));
     }
-    line(format!("{}{}, {} failed", count(coverage.trials, "trial", "trials"), per_rule(coverage), coverage.failed.len()));
+    line(format!(
+        "{}{}, {} failed",
+        count(coverage.trials, "trial", "trials"),
+        per_rule(coverage),
+        coverage.failed.len()
+    ));
     let names = |list: &[Noted]| list.iter().map(|noted| noted.name.clone()).collect::<Vec<_>>();
     let untried = |which: fn(&&storystick_engine::trial::Lacking) -> bool| {
         coverage.lacking.iter().filter(which).map(|rule| rule.rule.clone()).collect::<Vec<_>>()
     };
     for (title, list) in [
         ("read by no rule and no calculation", names(&coverage.unread)),
+        ("read by calculations that no trial brings about", names(&coverage.unshown)),
         ("not founded", names(&coverage.unfounded)),
         ("no trial meets", untried(|rule| rule.met)),
         ("no trial fails", untried(|rule| rule.failed)),
@@ -153,8 +182,8 @@ fn row(coverage: &Coverage) -> Vec<String> {
     let mut row = vec![coverage.ruleset.clone(), coverage.rules.to_string(), coverage.trials.to_string()];
     let total = coverage.values.total();
     row.push(total.to_string());
-    let shares = coverage.values.by_word().map(|(_, part)| if total == 0 { dash() } else { share(part, total) });
-    row.extend(shares);
+    let shares = shares(&coverage.values.0);
+    row.extend(shares.iter().map(|share| if total == 0 { dash() } else { format!("{share} %") }));
     row.push(coverage.reviewed.map_or_else(dash, |day| day.to_string()));
     row
 }
@@ -186,7 +215,7 @@ fn table(covered: &[Coverage], width: usize) -> String {
     let mut rows = vec![head];
     for coverage in covered {
         let values = coverage.values;
-        let verified = if values.total() == 0 { dash() } else { share(values.verified(), values.total()) };
+        let verified = verified(values).unwrap_or_else(dash);
         let reviewed = coverage.reviewed.map_or_else(dash, |day| day.to_string());
         rows.push(vec![
             coverage.ruleset.clone(),
@@ -224,7 +253,8 @@ fn noted(files: &Files, list: &[Noted]) -> Vec<serde_json::Value> {
 }
 
 fn json(coverage: &Coverage, files: &Files) -> serde_json::Value {
-    let by_word = |ways: Ways| ways.by_word().map(|(word, n)| (word.to_owned(), json!(n))).collect::<serde_json::Map<_, _>>();
+    let by_word =
+        |ways: Ways| ways.by_word().map(|(word, n)| (word.to_owned(), json!(n))).collect::<serde_json::Map<_, _>>();
     let problem = |problem: &storystick_engine::problem::Problem| {
         let (file, line) = place(files, problem.span);
         json!({ "message": problem.message, "help": problem.help, "file": file, "line": line })
@@ -241,7 +271,7 @@ fn json(coverage: &Coverage, files: &Files) -> serde_json::Value {
         },
         "values": {
             "entries": coverage.entries, "amendments": coverage.amendments, "checked": by_word(coverage.values),
-            "unread": noted(files, &coverage.unread),
+            "unread": noted(files, &coverage.unread), "unshown": noted(files, &coverage.unshown),
         },
         "adoptions": coverage.adoptions,
         "unfounded": noted(files, &coverage.unfounded),
@@ -261,4 +291,21 @@ fn whole_json(covered: &[Coverage], files: &Files) -> String {
     let all: Vec<_> = covered.iter().map(|coverage| json(coverage, files)).collect();
     let whole = json!({ "schema": crate::render::json::SCHEMA, "rulesets": all });
     serde_json::to_string_pretty(&whole).unwrap_or_default() + "\n"
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn shares_add_up_to_a_hundred() {
+        assert_eq!(shares(&[0, 0, 53, 147]), [0, 0, 27, 73]);
+        assert_eq!(shares(&[1, 1, 1]), [34, 33, 33]);
+        assert_eq!(shares(&[1, 999, 0]), [1, 99, 0]);
+        assert_eq!(shares(&[0, 0]), [0, 0]);
+        assert_eq!(shares(&[5]), [100]);
+        for parts in [[1usize, 2, 3, 7], [1, 1, 1, 9_997], [399, 1, 0, 0], [1, 1, 500, 500]] {
+            assert_eq!(shares(&parts).iter().sum::<usize>(), 100, "{parts:?}");
+        }
+    }
 }

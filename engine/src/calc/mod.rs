@@ -19,6 +19,7 @@ mod derive;
 mod given;
 mod heights;
 mod index;
+mod keys;
 pub mod load;
 mod operable;
 mod outline;
@@ -49,6 +50,7 @@ pub use derive::{Ctx, DeriveFn, Derived, Library, facts};
 pub use given::{Gap, Traced};
 pub use heights::{BoxHeights, box_heights};
 pub use index::Index;
+pub use keys::may_ask;
 pub use operable::{Operable, operable};
 pub use outline::{Outline, Side, outline};
 pub use raceway_fill::{

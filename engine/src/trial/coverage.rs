@@ -86,8 +86,10 @@ pub struct Coverage {
     pub values: Ways,
     /// How rules were checked.
     pub asked: Ways,
-    /// Entries that no rule reads, and no calculation while the trials of all rulesets ran.
+    /// Entries that no rule of any ruleset reads, and that no calculation asks for.
     pub unread: Vec<Noted>,
+    /// Entries that calculations alone ask for, and did not while the trials of all rulesets ran: no trial shows them.
+    pub unshown: Vec<Noted>,
     /// Entries, amendments, rules and adoptions without citation, source, or a word on how they were checked.
     pub unfounded: Vec<Noted>,
     /// Number of trials.
@@ -139,6 +141,9 @@ pub fn cover(inspector: &mut Inspector, wanted: &[String]) -> Vec<Coverage> {
     }
     for coverage in &mut covered {
         coverage.unread.retain(|entry| !read.contains(&entry.name));
+        let (asked, unread) =
+            std::mem::take(&mut coverage.unread).into_iter().partition(|entry| calc::may_ask(&entry.name));
+        (coverage.unshown, coverage.unread) = (asked, unread);
     }
     covered
 }
@@ -252,7 +257,8 @@ fn books(inspector: &mut Inspector, ruleset: &Ruleset, problems: &mut Vec<Proble
             problems.push(problem);
         }
     }
-    if books.is_empty() && problems.is_empty() {
+    // A place may stand around others and adopt nothing itself but accessibility requirements.
+    if books.is_empty() && problems.is_empty() && ruleset.adopts.is_empty() {
         problems.push(
             Problem::new(ruleset.span, format!("nothing is ever in force in `{id}`"))
                 .label("adopts no edition")
