@@ -18,17 +18,17 @@ fn by(steps: &[Step]) -> String {
     steps.last().map_or_else(String::new, |step| format!(" ({})", said_by(step)))
 }
 
-/// Returns who stands behind a side of an entry where both sides have one and it is not the same.
+/// Returns who stands behind a difference of lists or tables: the steps that only one side has.
 fn bys(difference: &EntryDifference) -> String {
-    match (difference.before.last(), difference.after.last()) {
-        (Some(before), Some(after))
-            if before.span != after.span && difference.after.starts_with(&difference.before) =>
-        {
-            format!(" ({})", said_by(after))
-        }
-        (Some(before), Some(after)) => format!(" ({} → {})", said_by(before), said_by(after)),
-        (Some(one), None) | (None, Some(one)) => format!(" ({})", said_by(one)),
-        (None, None) => String::new(),
+    let only = |steps: &[Step], others: &[Step]| -> Vec<String> {
+        steps.iter().filter(|step| !others.iter().any(|other| other.span == step.span)).map(said_by).collect()
+    };
+    let (first, second) = (only(&difference.before, &difference.after), only(&difference.after, &difference.before));
+    match (first.is_empty(), second.is_empty()) {
+        (true, true) => String::new(),
+        (true, false) => format!(" ({})", second.join("; ")),
+        (false, true) => format!(" (without {})", first.join("; ")),
+        (false, false) => format!(" ({} → {})", first.join("; "), second.join("; ")),
     }
 }
 
