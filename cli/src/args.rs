@@ -51,6 +51,10 @@ pub(crate) enum Task {
     Loads(Loads),
     /// Show the code in force for a job or a place, and who set each value
     Code(Code),
+    /// Hold one job against several places and dates, and tell what made each difference
+    ///
+    /// Exit status: 0 nothing newly fails, 1 something newly fails under one of them, 2 the input or the rulesets are at fault.
+    Compare(Compare),
     /// Work with rulesets
     Ruleset(Ruleset),
     /// The papers of a job.
@@ -138,26 +142,58 @@ pub(crate) enum Sheets {
     Csv,
 }
 
+/// A place, a date, or both, to hold a job against.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(crate) struct PlaceAt {
+    /// Ruleset of the place; the job's own where none is given.
+    pub(crate) place: Option<String>,
+    /// The date that counts there; the job's own dates where none is given.
+    pub(crate) date: Option<Date>,
+}
+
+/// Options of `compare`.
+#[derive(Args, Debug)]
+pub(crate) struct Compare {
+    /// Job file
+    #[arg(value_name = "JOB")]
+    pub(crate) job: String,
+    /// Place to compare with, with the date that counts there; `@DATE` alone for the job's own place on another day
+    #[arg(long, required = true, num_args = 1.., value_name = "PLACE[@DATE]", value_parser = place_at)]
+    pub(crate) with: Vec<PlaceAt>,
+    /// Inspect as at this stage instead of the job's own
+    #[arg(long, value_parser = ["layout", "rough_in", "trim_out", "final"])]
+    pub(crate) stage: Option<String>,
+    /// The day of the inspection, which decides whether permissions have lapsed; today where none is given
+    #[arg(long, value_name = "DATE", value_parser = date)]
+    pub(crate) on: Option<Date>,
+    /// Form of the answer
+    #[arg(long, value_enum, default_value_t = TextOrJson::Text)]
+    pub(crate) format: TextOrJson,
+}
+
 /// Options of `code`.
 #[derive(Args, Debug)]
 pub(crate) struct Code {
     /// Job file, unless `--at` names a place
-    #[arg(value_name = "JOB", required_unless_present = "at")]
+    #[arg(value_name = "JOB", required_unless_present_any = ["at", "diff"])]
     pub(crate) job: Option<String>,
     /// Entries or rules to show; a dotted beginning shows all under it. Everything where none is given
     #[arg(value_name = "ENTRY")]
     pub(crate) entries: Vec<String>,
     /// Show the code of this place instead of a job's
-    #[arg(long, value_name = "RULESET", requires = "on")]
+    #[arg(long, value_name = "RULESET", requires = "on", group = "places")]
     pub(crate) at: Option<String>,
     /// The permit date to look at
     #[arg(long, value_name = "DATE", value_parser = date)]
     pub(crate) on: Option<Date>,
+    /// Tell what the second of two codes has otherwise than the first; the day is that of `--on`, or today, where none is given
+    #[arg(long, num_args = 2, value_names = ["PLACE[@DATE]", "PLACE[@DATE]"], value_parser = place_at, group = "places")]
+    pub(crate) diff: Vec<PlaceAt>,
     /// With the accessibility requirements of the place
-    #[arg(long, requires = "at")]
+    #[arg(long, requires = "places")]
     pub(crate) accessible: bool,
     /// With this shop book on top
-    #[arg(long, value_name = "RULESET", requires = "at")]
+    #[arg(long, value_name = "RULESET", requires = "places")]
     pub(crate) shop: Option<String>,
     /// Form of the answer
     #[arg(long, value_enum, default_value_t = TextOrJson::Text)]
@@ -181,8 +217,35 @@ pub(crate) enum RulesetTask {
         #[arg(value_name = "RULESET")]
         which: Vec<String>,
     },
+    /// Tell what rulesets cover and how far they can be trusted: rules, values, how they were checked, trials, and what is lacking
+    ///
+    /// Every rule is compiled for every day on which something changes, and every trial is run. Exit status: 0 all is in order,
+    /// 1 a trial failed or something is lacking, 2 a ruleset or a rule can't be used.
+    Check(RulesetCheck),
     /// List the rulesets that are known
     List,
+}
+
+/// Options of `ruleset check`.
+#[derive(Args, Debug)]
+pub(crate) struct RulesetCheck {
+    /// Rulesets by id, or folders of rulesets; all known ones where none is given
+    #[arg(value_name = "RULESET")]
+    pub(crate) which: Vec<String>,
+    /// Form of the answer
+    #[arg(long, value_enum, default_value_t = CheckFormat::Text)]
+    pub(crate) format: CheckFormat,
+}
+
+/// Forms of the answer of `ruleset check`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum CheckFormat {
+    /// For people.
+    Text,
+    /// For programs.
+    Json,
+    /// The table alone, in Markdown, for documents.
+    Markdown,
 }
 
 /// Forms of a report.
@@ -211,6 +274,18 @@ pub(crate) enum TextOrJson {
 
 pub(crate) fn date(text: &str) -> Result<Date, String> {
     text.parse().map_err(|_| String::from("write a date as YEAR-MONTH-DAY, such as 2023-05-10"))
+}
+
+fn place_at(text: &str) -> Result<PlaceAt, String> {
+    let (place, day) = match text.split_once('@') {
+        Some((place, day)) => (place, Some(date(day)?)),
+        None => (text, None),
+    };
+    let place = Some(place).filter(|place| !place.is_empty()).map(str::to_owned);
+    if place.is_none() && day.is_none() {
+        return Err(String::from("write a place such as demo/millrace, with a date such as demo/millrace@2024-09-01"));
+    }
+    Ok(PlaceAt { place, date: day })
 }
 
 impl Command {

@@ -4,6 +4,7 @@
 
 mod ampacity;
 mod box_fill;
+mod checklists;
 mod codes;
 mod coverage;
 mod coverage_rooms;
@@ -11,9 +12,11 @@ mod dwelling_load;
 mod examples;
 mod foundation;
 mod job_schema;
+mod public_law;
 mod raceway_fill;
 mod random;
 mod reach;
+mod shipped_rulesets;
 mod units;
 mod voltage_drop;
 mod voltage_drop_nodal;

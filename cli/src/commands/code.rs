@@ -20,6 +20,9 @@ pub(crate) fn run(common: &Common, args: &Code) -> Answer {
         Err(message) => return Answer::fault(format!("{message}\n")),
     };
     let mut inspector = Inspector::new(texts);
+    if let [first, second] = args.diff.as_slice() {
+        return super::diff::run(&mut inspector, args, (first, second), look);
+    }
     let mut names: Vec<String> = args.entries.clone();
     let (ask, job) = match (&args.at, &args.job) {
         (Some(place), job) => {

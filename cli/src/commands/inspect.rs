@@ -91,6 +91,7 @@ fn options(args: &Inspect) -> Options {
         stage: args.stage.as_deref().and_then(Stage::of),
         at: args.at.clone(),
         permit_date: args.permit_date,
+        every_date: false,
         on: args.on.unwrap_or_else(|| Machine.today()),
         rules: args.rule.clone(),
         items: args.item.iter().chain(&args.working).cloned().collect(),

@@ -1,6 +1,9 @@
 //! One file for each command; what they share is here.
 
+mod check;
 mod code;
+mod compare;
+mod diff;
 mod earlier;
 mod inspect;
 mod job_files;
@@ -30,6 +33,7 @@ pub(crate) fn run(command: &Command, sink: &mut Sink<'_>) -> Status {
         Task::Inspect(args) => return inspect::run(&command.common, args, sink),
         Task::Loads(args) => loads::run(&command.common, args),
         Task::Code(args) => code::run(&command.common, args),
+        Task::Compare(args) => compare::run(&command.common, args),
         Task::Ruleset(args) => ruleset::run(&command.common, args),
         Task::Papers(task) => papers::run(&command.common, task),
         Task::Schema => schema(),

@@ -16,6 +16,7 @@ use crate::{Answer, Status, world};
 pub(crate) fn run(common: &Common, args: &Ruleset) -> Answer {
     match &args.task {
         RulesetTask::Try { which } => attempt(common, which),
+        RulesetTask::Check(args) => super::check::run(common, args),
         RulesetTask::List => list(common),
     }
 }
@@ -39,39 +40,41 @@ fn list(common: &Common) -> Answer {
     Answer::clean(columns(&rows, world::columns()))
 }
 
-/// Runs trials. An argument that is a folder adds its rulesets to those known and tries just them.
+/// Runs trials.
 fn attempt(common: &Common, which: &[String]) -> Answer {
     let look = super::look(common, world::stdout_is_terminal());
-    let mut texts = match super::rulesets(common) {
-        Ok(texts) => texts,
+    let (mut inspector, wanted) = match chosen(common, which) {
+        Ok(chosen) => chosen,
         Err(message) => return Answer::fault(format!("{message}\n")),
     };
-    let mut wanted = Vec::new();
-    for one in which {
-        if !std::path::Path::new(one).is_dir() {
-            wanted.push(one.clone());
-            continue;
-        }
-        match super::folder_of_rulesets(one) {
-            Ok(folder) => {
-                wanted.extend(
-                    folder.iter().filter_map(|text| text.path.strip_suffix("/ruleset.toml")).map(str::to_owned),
-                );
-                texts.extend(folder);
-            }
-            Err(message) => return Answer::fault(format!("{message}\n")),
-        }
-    }
-    let mut inspector = Inspector::new(texts);
-    if which.is_empty() {
-        wanted = inspector.shelf().ids().map(str::to_owned).collect();
-    }
     let mut answer = Answer::clean(String::new());
     for id in wanted {
         let tried = try_ruleset(&mut inspector, &id);
         answer.status = answer.status.max(tell(&mut answer.out, &tried, &inspector, look));
     }
     answer
+}
+
+/// Returns an inspector over all rulesets that are known, and the ids of those that are asked for: all where none is. An id that
+/// is known wins over a folder of the same name; a folder adds its rulesets to those known.
+pub(super) fn chosen(common: &Common, which: &[String]) -> Result<(Inspector, Vec<String>), String> {
+    let mut texts = super::rulesets(common)?;
+    let mut wanted = Vec::new();
+    for one in which {
+        let known = format!("{one}/ruleset.toml");
+        if texts.iter().any(|text| text.path == known) || !std::path::Path::new(one).is_dir() {
+            wanted.push(one.clone());
+            continue;
+        }
+        let folder = super::folder_of_rulesets(one)?;
+        wanted.extend(folder.iter().filter_map(|text| text.path.strip_suffix("/ruleset.toml")).map(str::to_owned));
+        texts.extend(folder);
+    }
+    let inspector = Inspector::new(texts);
+    if which.is_empty() {
+        wanted = inspector.shelf().ids().map(str::to_owned).collect();
+    }
+    Ok((inspector, wanted))
 }
 
 fn tell(out: &mut String, tried: &RulesetTried, inspector: &Inspector, look: Look) -> Status {
@@ -107,7 +110,7 @@ fn tell(out: &mut String, tried: &RulesetTried, inspector: &Inspector, look: Loo
 }
 
 /// Returns the report of a trial that did not come out as written: what was expected against what came, then why.
-fn failed_trial<'a>(trial: &Tried, problem: &Problem, files: &'a Files) -> Drawn<'a> {
+pub(super) fn failed_trial<'a>(trial: &Tried, problem: &Problem, files: &'a Files) -> Drawn<'a> {
     let mut drawn = Drawn::problem(files, problem);
     drawn.code = Some(trial.rule.clone());
     if !trial.name.is_empty() {

@@ -68,14 +68,16 @@ fn chain<'a>(files: &Files, set: &'a SetBy) -> Chain<'a> {
     }
 }
 
-fn ruleset(layer: &RulesetInForce) -> serde_json::Value {
+/// Returns a ruleset in force.
+pub(crate) fn ruleset(layer: &RulesetInForce) -> serde_json::Value {
     serde_json::json!({
         "id": layer.id, "title": layer.title, "kind": layer.kind, "version": layer.version,
         "content": layer.content, "reviewed": layer.reviewed, "draft": layer.draft,
     })
 }
 
-fn finding(files: &Files, finding: &Finding) -> serde_json::Value {
+/// Returns a finding.
+pub(crate) fn finding(files: &Files, finding: &Finding) -> serde_json::Value {
     let missing: Vec<_> = finding
         .missing
         .iter()

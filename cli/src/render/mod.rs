@@ -1,5 +1,6 @@
 //! Conversions of the engine's plain data into what people and programs read; one small file each.
 
+pub(crate) mod difference;
 pub(crate) mod drawing;
 pub(crate) mod excerpt;
 pub(crate) mod json;

@@ -285,7 +285,7 @@ impl Counts {
     }
 }
 
-fn counts(counts: &Counts) -> String {
+pub(crate) fn counts(counts: &Counts) -> String {
     let mut words = vec![
         format!("{} to put right", counts.correction),
         format!("{} to measure", counts.to_measure),

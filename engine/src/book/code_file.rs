@@ -6,6 +6,7 @@ use super::amendment::{Amendment, NewValue};
 use super::amendment_reader::{self, Types};
 use super::fields::{Fields, found, in_file_order, parse, with_help};
 use super::origins::{Defaults, Evidence, evidence};
+use super::reserved::is_reserved;
 use super::value::ScalarType;
 use crate::model::Symbols;
 use crate::problem::{Problem, did_you_mean};
@@ -172,6 +173,11 @@ impl<'a> Walk<'a, '_> {
                     .label("not a plain word")
                     .help("write small letters, digits and `_`, beginning with a letter, such as `secured_from_box`"),
             );
+        } else if is_reserved(last) {
+            let problem = Problem::new(span, format!("`{last}` can't be part of an entry's name"));
+            self.problems.push(problem.label("a word of the rule language").help(format!(
+                "rules could not read `code.{key}`; write another word, such as `{last}_allowed` or `{last}_value`"
+            )));
         }
     }
 }

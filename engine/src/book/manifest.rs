@@ -11,6 +11,7 @@ use super::ask::DateKind;
 use super::entry::Checked;
 use super::fields::{Fields, Written, first_line, parse};
 use super::origins::{self, Defaults};
+use super::rule_files::RuleSource;
 use super::shelf::Origin;
 use crate::model::kinds::site;
 use crate::model::{Schema, Symbols, Type};
@@ -153,6 +154,16 @@ impl Ruleset {
     /// Returns the files of its trials, sorted by path.
     pub fn trials(&self) -> &[Arc<File>] {
         &self.files.trials
+    }
+
+    /// Returns how a rule of this ruleset was checked; one that nobody vouches for counts as from memory.
+    pub fn checked_rule(&self, rule: &RuleSource) -> Checked {
+        super::resolve::rule_checked(self, rule.checked)
+    }
+
+    /// Returns how an adoption by this ruleset was checked, if it or its ruleset says so.
+    pub fn checked_adoption(&self, adoption: &Adoption) -> Option<Checked> {
+        adoption.checked.or(self.defaults().checked)
     }
 
     /// Returns what is known of a ruleset whose manifest can't be read.

@@ -22,6 +22,7 @@ mod manifest;
 mod named;
 mod origins;
 mod references;
+mod reserved;
 mod resolve;
 mod rule_files;
 mod rule_lexer;
@@ -32,6 +33,9 @@ mod stack;
 mod value;
 
 pub use amendment::{Amendment, Change, NewValue};
+#[cfg(test)]
+pub(crate) use reserved::RESERVED;
+
 pub use ask::{Ask, AskSpans, DateKind};
 pub use code_file::WrittenEntry;
 pub use contents::Contents;

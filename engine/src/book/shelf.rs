@@ -236,6 +236,11 @@ impl Shelf {
         Ok(book)
     }
 
+    /// Returns whether anything is in force for what is asked, whether or not it can be resolved without a fault.
+    pub fn has_code(&mut self, ask: &Ask) -> bool {
+        stack::build(self, ask).is_ok()
+    }
+
     /// Returns the days on which something changes in a ruleset or what it stands on: starts of adoptions and amendments,
     /// and the days after their ends; sorted. On the first ones a place may not yet have an edition in force.
     pub fn days_of_change(&mut self, id: &str) -> Vec<Date> {

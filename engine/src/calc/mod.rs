@@ -19,6 +19,7 @@ mod derive;
 mod given;
 mod heights;
 mod index;
+mod keys;
 pub mod load;
 mod operable;
 mod outline;
@@ -33,6 +34,7 @@ pub(crate) mod testing;
 #[cfg(test)]
 mod tests;
 pub mod voltage_drop;
+mod watched;
 mod worksheet;
 
 pub use ampacity::{
@@ -48,12 +50,14 @@ pub use derive::{Ctx, DeriveFn, Derived, Library, facts};
 pub use given::{Gap, Traced};
 pub use heights::{BoxHeights, box_heights};
 pub use index::Index;
+pub use keys::may_ask;
 pub use operable::{Operable, operable};
 pub use outline::{Outline, Side, outline};
 pub use raceway_fill::{
     Duct, RacewayFill, Strand, fill_of_raceway, most_in_raceway, raceway_fill, room_for, smallest_raceway,
 };
 pub use reach::{Approach, Obstruction, Reach, reach};
+pub use watched::{Watched, entries_asked};
 pub use worksheet::{Line, Sheet};
 
 use given::{count_of, shown};

@@ -11,7 +11,7 @@ use super::finding::{Report, Weight};
 use super::outcomes::Outcomes;
 use super::pins;
 use super::settle::{Answers, Permissions};
-use crate::book::{Ask, AskSpans, Book, RulesetText, Shelf};
+use crate::book::{Ask, AskSpans, Book, RuleSource, RulesetText, Shelf};
 use crate::calc;
 use crate::facts::Facts;
 use crate::job::{self, Document, Part, SiteFacts};
@@ -38,6 +38,8 @@ pub struct Options {
     pub at: Option<String>,
     /// Inspect as if the permit had this date.
     pub permit_date: Option<Date>,
+    /// With `permit_date`: whichever date of the job the place counts is that day, and the job's choice of an edition is left aside.
+    pub every_date: bool,
     /// The day of the inspection, which decides whether permissions have lapsed.
     pub on: Date,
     /// Only these rules; all where none is named.
@@ -57,6 +59,7 @@ impl Options {
             stage: None,
             at: None,
             permit_date: None,
+            every_date: false,
             on: day,
             rules: Vec::new(),
             items: Vec::new(),
@@ -113,7 +116,7 @@ pub struct Inspector {
     shelf: Shelf,
     compiler: Compiler,
     library: calc::Library,
-    rules: HashMap<Span, Result<Rule, Vec<Problem>>>,
+    rules: HashMap<Span, Rule>,
     codes: HashMap<CodeKey, Arc<Code>>,
 }
 
@@ -198,18 +201,28 @@ impl Inspector {
     fn compile(&mut self, book: Arc<Book>, stage: Stage) -> Code {
         let mut rules = Vec::new();
         let mut faults = Vec::new();
-        let files = self.shelf.files().clone();
         for in_force in book.rules.iter().filter(|rule| rule.source.stage <= stage) {
-            let compiled = self
-                .rules
-                .entry(in_force.source.text)
-                .or_insert_with(|| self.compiler.compile(&files, &in_force.source, &book, self.shelf.symbols_mut()));
-            match compiled {
+            match self.rule(&in_force.source, &book) {
                 Ok(rule) => rules.push(Compiled { in_force: in_force.clone(), bound: rule.bind(&book) }),
-                Err(problems) => faults.extend(problems.iter().map(|p| (in_force.source.id.clone(), p.clone()))),
+                Err(problems) => faults.extend(problems.into_iter().map(|p| (in_force.source.id.clone(), p))),
             }
         }
+        let files = self.shelf.files().clone();
         Code { rules, faults, stage, files, symbols: Arc::new(self.shelf.symbols().clone()), book }
+    }
+
+    /// Returns a rule, compiled against a book if no other has brought that about already.
+    ///
+    /// # Errors
+    /// All mistakes of the rule. What another book may have is not held against the rule there.
+    pub fn rule(&mut self, source: &RuleSource, book: &Book) -> Result<Rule, Vec<Problem>> {
+        if let Some(rule) = self.rules.get(&source.text) {
+            return Ok(rule.clone());
+        }
+        let files = self.shelf.files().clone();
+        let rule = self.compiler.compile(&files, source, book, self.shelf.symbols_mut())?;
+        self.rules.insert(source.text, rule.clone());
+        Ok(rule)
     }
 
     /// Reads a prepared job and holds every item of it against every rule.
@@ -248,7 +261,8 @@ impl Inspector {
             return Err(problems);
         }
         problems.extend(code.book.notices(&prepared.ask.at));
-        let mut wanted: Vec<_> = code.rules.iter().flat_map(|c| c.bound.rule().fields().iter().copied()).collect();
+        let run_on = code.rules.iter().filter(|rule| chosen(code, options, &rule.in_force.source.id));
+        let mut wanted: Vec<_> = run_on.flat_map(|c| c.bound.rule().fields().iter().copied()).collect();
         wanted.sort_unstable();
         wanted.dedup();
         let facts = calc::facts(&job, &*code.book, &self.library, wanted);
@@ -293,22 +307,27 @@ impl Inspector {
     }
 }
 
+/// Returns whether the options ask for a rule.
+fn chosen(code: &Code, options: &Options, id: &str) -> bool {
+    options.rules.is_empty() || options.rules.iter().any(|wanted| code.names(wanted, id))
+}
+
 /// Runs every rule on every item of its kind.
 fn run(code: &Code, facts: &Facts<'_>, job: &Job, options: &Options, outcomes: &mut Outcomes) {
     outcomes.begin(code.rules.len());
-    let chosen: Vec<ItemIndex> = options.items.iter().filter_map(|id| job.find(id)).collect();
+    let some_items: Vec<ItemIndex> = options.items.iter().filter_map(|id| job.find(id)).collect();
     for (number, compiled) in code.rules.iter().enumerate() {
         let source = &compiled.in_force.source;
-        if !options.rules.is_empty() && !options.rules.iter().any(|wanted| code.names(wanted, &source.id)) {
+        if !chosen(code, options, &source.id) {
             continue;
         }
         outcomes.rule(number as u16);
         let of_kind = job.of_kind(source.kind);
         let some: Vec<ItemIndex>;
-        let items = if chosen.is_empty() {
+        let items = if some_items.is_empty() {
             of_kind
         } else {
-            some = of_kind.iter().copied().filter(|item| chosen.contains(item)).collect();
+            some = of_kind.iter().copied().filter(|item| some_items.contains(item)).collect();
             &some
         };
         compiled.bound.on(facts).run_all(items, outcomes);
@@ -349,6 +368,7 @@ fn ask(site: &SiteFacts, options: &Options) -> Ask {
     ask.edition = site.edition.as_ref().map(|told| told.value.clone());
     ask.shop = site.shop.as_ref().map(|told| told.value.clone());
     ask.accessible = site.accessible.value;
+    ask.dwelling = site.dwelling.as_ref().map(|told| told.value.clone());
     ask.at = AskSpans {
         site: Span::NONE,
         jurisdiction: site.jurisdiction.span,
@@ -367,6 +387,10 @@ fn ask(site: &SiteFacts, options: &Options) -> Ask {
     }
     if let Some(day) = options.permit_date {
         ask.permit_date = day;
+        if options.every_date {
+            (ask.application_date, ask.purchase_date, ask.manufacture_date) = (Some(day), Some(day), Some(day));
+            ask.edition = None;
+        }
     }
     ask
 }

@@ -2,6 +2,7 @@
 
 mod code;
 pub mod compare;
+pub mod comparison;
 mod compose;
 pub mod finding;
 mod inspector;

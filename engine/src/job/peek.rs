@@ -39,6 +39,8 @@ pub struct SiteFacts {
     pub shop: Option<Told<String>>,
     /// Whether accessibility requirements apply.
     pub accessible: Told<bool>,
+    /// Kind of dwelling, for adoptions that hold for some kinds alone.
+    pub dwelling: Option<Told<String>>,
 }
 
 /// Reads the facts of the site and nothing else, from the same parts as a later [`load`](super::load).
@@ -69,6 +71,7 @@ pub fn peek(parts: &[Part<'_>]) -> (Option<SiteFacts>, Vec<Problem>) {
     let shop = reader.text("shop");
     let accessible = reader.read("accessible", |name, at| value::flag(name, at, Form::Plain));
     let accessible = accessible.unwrap_or(Told { value: false, span: Span::DEFAULT });
+    let dwelling = reader.text("dwelling");
     let facts = jurisdiction.zip(permit_date).map(|(jurisdiction, permit_date)| SiteFacts {
         jurisdiction,
         permit_date,
@@ -78,6 +81,7 @@ pub fn peek(parts: &[Part<'_>]) -> (Option<SiteFacts>, Vec<Problem>) {
         edition,
         shop,
         accessible,
+        dwelling,
     });
     let Reader { problems, .. } = reader;
     (facts, problems)

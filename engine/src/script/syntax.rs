@@ -15,7 +15,7 @@ pub(super) const WORDS: [&str; 11] =
 const VERBS: [&str; 5] = ["at_most", "at_least", "between", "equal_to", "one_of"];
 
 /// What Rhai knows and a rule may not use: loops, functions, modules, exceptions, calls by name, output.
-const SHUT: [&str; 28] = [
+pub(super) const SHUT: [&str; 28] = [
     "loop",
     "while",
     "do",

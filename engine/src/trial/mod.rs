@@ -3,8 +3,10 @@
 //! A trial lays its `job` over a named `base` and over a site that says nothing but place and day, holds it against the code of
 //! its ruleset, and compares the outcome of one rule. A rule needs a trial that meets it and one that fails it.
 
+mod coverage;
 mod read;
 mod run;
 
+pub use coverage::{Coverage, Noted, Ways, cover};
 pub use read::{Expected, Trial};
 pub use run::{Lacking, RulesetTried, Tried, try_ruleset};

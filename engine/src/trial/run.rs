@@ -8,9 +8,9 @@ use jiff::civil::Date;
 use super::read::{Expected, Trial, trials};
 use crate::book::{Ask, RulesetKind};
 use crate::inspection::finding::{Finding, Outcome};
-use crate::inspection::{Inspector, JobText, Options, Prepared};
+use crate::inspection::{Code, Inspector, JobText, Options, Prepared};
 use crate::job::{self, Document, Part};
-use crate::model::Stage;
+use crate::model::{Job, Stage};
 use crate::problem::{self, Problem};
 use crate::quantity;
 use crate::source::{File, Files, Span};
@@ -62,6 +62,14 @@ pub struct RulesetTried {
 
 /// Runs the trials of one ruleset. The files of the places in the result are those of the inspector's shelf.
 pub fn try_ruleset(inspector: &mut Inspector, id: &str) -> RulesetTried {
+    try_and_watch(inspector, id, &mut |_, _, _| {})
+}
+
+/// Sees the jobs of trials, with the inspector and the code that they were held against.
+pub(super) type Watch<'w> = dyn FnMut(&Inspector, &Job, &Code) + 'w;
+
+/// Runs the trials of one ruleset and shows every job that could be read.
+pub(super) fn try_and_watch(inspector: &mut Inspector, id: &str, watch: &mut Watch<'_>) -> RulesetTried {
     let mut tried = RulesetTried { ruleset: id.to_owned(), ..RulesetTried::default() };
     let contents = match inspector.shelf_mut().open(id) {
         Ok(contents) => contents,
@@ -79,7 +87,7 @@ pub fn try_ruleset(inspector: &mut Inspector, id: &str) -> RulesetTried {
         let (list, problems) = trials(file, &document);
         tried.problems.extend(problems);
         for trial in &list {
-            let one = run(inspector, id, kind, day, trial);
+            let one = run(inspector, (id, kind, day), trial, watch);
             tried.trials.push(one);
         }
     }
@@ -107,10 +115,13 @@ fn lacking(rules: &[Arc<crate::book::RuleSource>], trials: &[Tried]) -> Vec<Lack
         .collect()
 }
 
-fn run(inspector: &mut Inspector, id: &str, kind: RulesetKind, day: Date, trial: &Trial<'_>) -> Tried {
+/// The ruleset whose trials are run, and the day on which they take place.
+type Ground<'g> = (&'g str, RulesetKind, Date);
+
+fn run(inspector: &mut Inspector, ground: Ground<'_>, trial: &Trial<'_>, watch: &mut Watch<'_>) -> Tried {
     let (expected, expect_span) = trial.expect;
     let mut tried = Tried { rule: trial.rule.0.clone(), name: trial.name.clone(), expected, got: None, problem: None };
-    match outcome(inspector, id, kind, day, trial) {
+    match outcome(inspector, ground, trial, watch) {
         Err(problem) => tried.problem = Some(problem),
         Ok((got, findings)) => {
             tried.got = Some(got);
@@ -153,10 +164,9 @@ fn unlike(expected: &str, span: Span, got: Expected, findings: &[Finding]) -> Op
 
 fn outcome(
     inspector: &mut Inspector,
-    id: &str,
-    kind: RulesetKind,
-    day: Date,
+    (id, kind, day): Ground<'_>,
     trial: &Trial<'_>,
+    watch: &mut Watch<'_>,
 ) -> Result<(Expected, Vec<Finding>), Problem> {
     let place = trial.place.as_deref().unwrap_or(id);
     let day = trial.permit_date.unwrap_or(day);
@@ -171,9 +181,10 @@ fn outcome(
     let mut options = Options::on(day);
     options.rules = vec![trial.rule.0.clone()];
     options.met = true;
-    let (report, _) = inspector
+    let (report, job) = inspector
         .inspect_parts(&parts, &files, false, &prepared, &options)
         .map_err(|problems| joined(&problems, &files, trial.rule.1))?;
+    watch(inspector, &job, &prepared.code);
     if let Some(fault) = report.faults.into_iter().next() {
         return Err(fault);
     }
@@ -207,6 +218,7 @@ fn prepare(
     ask.edition = facts.edition.map(|told| told.value);
     ask.shop = facts.shop.map(|told| told.value);
     ask.accessible = facts.accessible.value;
+    ask.dwelling = facts.dwelling.map(|told| told.value);
     ask.alone = trial.place.is_none() && matches!(kind, RulesetKind::Accessibility | RulesetKind::Shop);
     for (own, told) in [
         (&mut ask.application_date, facts.application_date),

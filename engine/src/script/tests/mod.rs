@@ -2,6 +2,7 @@
 
 mod attacks;
 mod differential;
+mod entry_names;
 mod faults;
 mod mistakes;
 mod outcomes;
