@@ -77,10 +77,12 @@ impl<'a> Desk<'a> {
             if self.job.schema.spec(kind).name == room::NAME {
                 return Some(at);
             }
-            at = ["room", "box", "wall", "counter", "cable", "luminaire", "appliance", "panel"].iter().find_map(|name| {
-                let field = self.job.schema.field(kind, name)?;
-                self.job.link(at, field)
-            })?;
+            at = ["room", "box", "wall", "counter", "cable", "luminaire", "appliance", "panel"].iter().find_map(
+                |name| {
+                    let field = self.job.schema.field(kind, name)?;
+                    self.job.link(at, field)
+                },
+            )?;
         }
         None
     }

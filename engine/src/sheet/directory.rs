@@ -70,7 +70,10 @@ pub struct Directory {
 /// Returns the directories of all panels that feed circuits.
 pub fn directories(desk: &Desk<'_>) -> Vec<Directory> {
     let panels = desk.items(panel::NAME).iter().copied();
-    panels.filter(|&panel| desk.job.links(panel, panel::CIRCUITS).next().is_some()).map(|panel| of(desk, panel)).collect()
+    panels
+        .filter(|&panel| desk.job.links(panel, panel::CIRCUITS).next().is_some())
+        .map(|panel| of(desk, panel))
+        .collect()
 }
 
 fn of(desk: &Desk<'_>, item: ItemIndex) -> Directory {
@@ -184,7 +187,8 @@ fn slot(desk: &Desk<'_>, item: ItemIndex) -> Slot {
     if !shares.is_empty() {
         protection.push(&shares);
     }
-    let mut wires: Vec<&str> = job.links(item, circuit::CABLES).filter_map(|it| job.text(it, cable::KEY_MAKE)).collect();
+    let mut wires: Vec<&str> =
+        job.links(item, circuit::CABLES).filter_map(|it| job.text(it, cable::KEY_MAKE)).collect();
     wires.sort_unstable();
     wires.dedup();
     let rooms = rooms(desk, item);

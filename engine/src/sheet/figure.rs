@@ -53,8 +53,8 @@ impl Figure {
 
     /// Says what the book lacks, for a figure without a value.
     pub fn lack(&self, what: &str) -> Option<String> {
-        self.text.is_none().then(|| {
-            format!("{what}: no ruleset in force sets `{}`; a shop book (`site.shop`) can", self.key)
-        })
+        self.text
+            .is_none()
+            .then(|| format!("{what}: no ruleset in force sets `{}`; a shop book (`site.shop`) can", self.key))
     }
 }

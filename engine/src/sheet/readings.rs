@@ -59,11 +59,7 @@ pub struct TestRecord {
 
 /// The readings in the order in which they are taken, with the entries of the book that say what is acceptable.
 const READINGS: [(&str, &str, &[(&str, &str)]); 7] = [
-    (
-        "ground continuity",
-        "dead: low-ohm meter, panel to each outlet",
-        &[("at most", "tests.ground_continuity_most")],
-    ),
+    ("ground continuity", "dead: low-ohm meter, panel to each outlet", &[("at most", "tests.ground_continuity_most")]),
     (
         "insulation",
         "dead, loads and electronics off: every conductor to every other and to ground",
@@ -102,10 +98,8 @@ pub fn test_record(desk: &Desk<'_>) -> TestRecord {
 fn limit(desk: &Desk<'_>, reading: &'static str, how: &'static str, keys: &[(&str, &str)]) -> Limit {
     let figures: Vec<(&str, Figure)> = keys.iter().map(|&(word, key)| (word, desk.figure(key))).collect();
     let set: Vec<&(&str, Figure)> = figures.iter().filter(|(_, figure)| figure.quantity.is_some()).collect();
-    let words: Vec<String> = set
-        .iter()
-        .filter_map(|(word, figure)| Some(format!("{word} {}", desk.print(figure.quantity?))))
-        .collect();
+    let words: Vec<String> =
+        set.iter().filter_map(|(word, figure)| Some(format!("{word} {}", desk.print(figure.quantity?)))).collect();
     let mut sources: Vec<String> =
         set.iter().map(|(_, figure)| format!("{} ({})", figure.cite, figure.source)).collect();
     sources.dedup();

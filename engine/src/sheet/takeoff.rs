@@ -7,10 +7,10 @@ use super::desk::WHOLE;
 use super::makeup::make_ups;
 use super::runs::RunLength;
 use crate::calc::{Code, Datum, Match};
+use crate::model::ItemIndex;
 use crate::model::kinds::{
     cable, cable_end, circuit, device, hole, luminaire, outlet_box, panel, raceway, raceway_conductor, room,
 };
-use crate::model::ItemIndex;
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 
 use super::figure::Figure;
@@ -96,7 +96,8 @@ impl Amount {
                     UnitSystem::Customary => (304_800_000_i64, "ft"),
                     UnitSystem::Metric => (1_000_000_000, "m"),
                 };
-                let thousandths = (i128::from(length.amount()) * 1000 + i128::from(unit) / 2).div_euclid(i128::from(unit));
+                let thousandths =
+                    (i128::from(length.amount()) * 1000 + i128::from(unit) / 2).div_euclid(i128::from(unit));
                 let text = format!("{}.{:03}", thousandths / 1000, thousandths % 1000);
                 (text.trim_end_matches('0').trim_end_matches('.').to_owned(), name)
             }
@@ -238,10 +239,7 @@ impl<'d, 'a> Counting<'d, 'a> {
             self.staples(item, Some(run), at);
         }
         if !reckoned.is_empty() {
-            self.open.push(format!(
-                "length reckoned along the walls, not recorded: {}",
-                reckoned.join(", ")
-            ));
+            self.open.push(format!("length reckoned along the walls, not recorded: {}", reckoned.join(", ")));
         }
         if !unknown.is_empty() {
             self.open.push(format!("length not recorded, so not counted: {}", unknown.join(", ")));
@@ -356,7 +354,9 @@ impl<'d, 'a> Counting<'d, 'a> {
             }
         }
         if unmeasured > 0 {
-            self.open.push(format!("nail plates: {unmeasured} bored holes without a measured edge distance are not counted"));
+            self.open.push(format!(
+                "nail plates: {unmeasured} bored holes without a measured edge distance are not counted"
+            ));
         }
     }
 
@@ -435,4 +435,3 @@ fn with_waste(net: Amount, waste: i64, units: UnitSystem) -> Amount {
     let rounded = (all + unit - 1).div_euclid(unit) * unit;
     Amount::Length(i64::try_from(rounded).map_or(length, |amount| Quantity::new(Dimension::Length, amount)))
 }
-

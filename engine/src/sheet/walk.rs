@@ -149,7 +149,9 @@ fn enter(room: &mut WalkRoom, finding: &Finding) {
             let what = finding.message.trim_start_matches("look: ").to_owned();
             match room.look.iter_mut().find(|look| look.what == what && look.cite == finding.cite) {
                 Some(look) => look.items.push(finding.item.clone()),
-                None => room.look.push(ToLookAt { items: vec![finding.item.clone()], what, cite: finding.cite.clone() }),
+                None => {
+                    room.look.push(ToLookAt { items: vec![finding.item.clone()], what, cite: finding.cite.clone() })
+                }
             }
         }
         Outcome::ToMeasure => {

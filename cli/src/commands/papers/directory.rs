@@ -16,7 +16,11 @@ pub(super) fn run(common: &Common, args: &DirectoryArgs) -> Result<Answer, Strin
         TextOrCsv::Text => {
             let panels: Vec<String> =
                 papers.iter().map(|paper| directory::text(paper, desk.units, world::columns())).collect();
-            let body = if panels.is_empty() { String::from("No panel of this job feeds a circuit.\n") } else { panels.concat() };
+            let body = if panels.is_empty() {
+                String::from("No panel of this job feeds a circuit.\n")
+            } else {
+                panels.concat()
+            };
             opened.paper("Circuit directory", &desk, &body)
         }
     })

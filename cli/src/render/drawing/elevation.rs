@@ -59,7 +59,12 @@ pub(crate) fn draw(wall: &Elevation, room: &str, mark: Option<MarkPoint>, units:
     let below = below(wall, units);
     let at = Scale { per_nm, left: LEFT, floor: TOP + tall, length, mirrored: wall.from_outside };
     let title = format!("{room}, {} wall", wall.name);
-    let mut svg = Svg::new(At(width, TOP + tall + below), format!("{title}: elevation"), describe(wall, mark, units), "elevation");
+    let mut svg = Svg::new(
+        At(width, TOP + tall + below),
+        format!("{title}: elevation"),
+        describe(wall, mark, units),
+        "elevation",
+    );
     let kind = if matches!(wall.kind.as_str(), "open" | "railing") { Ink::OpenSide } else { Ink::Wall };
     svg.rect(At(LEFT, TOP), wide, tall, kind);
     for stud in &wall.studs {
@@ -76,13 +81,21 @@ pub(crate) fn draw(wall: &Elevation, room: &str, mark: Option<MarkPoint>, units:
     boxes(&mut svg, &at, wall, units, &mut taken);
     tape(&mut svg, &at, wall, units, below);
     let ceiling = if wall.from_outside { None } else { Some(wall.ceiling) };
-    let ceiling = ceiling.map_or_else(String::new, |ceiling| ceiling.map_or_else(|| String::from("ceiling height not recorded"), |high| {
-        format!("ceiling {}", high.print(units))
-    }));
+    let ceiling = ceiling.map_or_else(String::new, |ceiling| {
+        ceiling.map_or_else(
+            || String::from("ceiling height not recorded"),
+            |high| format!("ceiling {}", high.print(units)),
+        )
+    });
     svg.text(At(LEFT, 14.0), Anchor::Start, Letter::Strong, &title);
     svg.text(At(LEFT, 28.0), Anchor::Start, Letter::Small, &ceiling);
     if wall.from_outside {
-        svg.text(At(width - RIGHT, 14.0), Anchor::End, Letter::Small, "seen from outside: read the tape from the right");
+        svg.text(
+            At(width - RIGHT, 14.0),
+            Anchor::End,
+            Letter::Small,
+            "seen from outside: read the tape from the right",
+        );
     }
     svg
 }
@@ -104,7 +117,11 @@ fn describe(wall: &Elevation, mark: Option<MarkPoint>, units: UnitSystem) -> Str
         .iter()
         .map(|it| format!("{} ({}) at {} along, {point} at {}", it.id, it.what, print(it.along), print(it.mark)))
         .collect();
-    format!("Wall {} long. Boxes: {}. The table after the drawing says the same.", wall.length.print(units), boxes.join("; "))
+    format!(
+        "Wall {} long. Boxes: {}. The table after the drawing says the same.",
+        wall.length.print(units),
+        boxes.join("; ")
+    )
 }
 
 fn draw_opening(svg: &mut Svg, at: &Scale, opening: &OpeningFace, high: f64) {
@@ -313,7 +330,8 @@ fn signs(svg: &mut Svg, at: &Scale, mark: &BoxMark, x: f64, top: f64, bottom: f6
 /// Returns the room that the tape takes below the floor: that of its longest reading, set upright.
 fn below(wall: &Elevation, units: UnitSystem) -> f64 {
     let readings = wall.boxes.iter().filter_map(|mark| mark.along);
-    let longest = readings.map(|along| along.print_nearest(units, Fraction::Sixteenth).chars().count()).max().unwrap_or(0);
+    let longest =
+        readings.map(|along| along.print_nearest(units, Fraction::Sixteenth).chars().count()).max().unwrap_or(0);
     50.0 + 6.4 * longest as f64
 }
 

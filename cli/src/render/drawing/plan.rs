@@ -64,7 +64,12 @@ fn draw_opening(svg: &mut Svg, scale: &Scale, opening: &PlanOpening) {
     let (dx, dy) = (b.0 - a.0, b.1 - a.1);
     let long = (dx * dx + dy * dy).sqrt().max(0.01);
     let (nx, ny) = (-dy / long, dx / long);
-    let gap = [At(a.0 - nx * 3.0, a.1 - ny * 3.0), At(b.0 - nx * 3.0, b.1 - ny * 3.0), At(b.0 + nx * 3.0, b.1 + ny * 3.0), At(a.0 + nx * 3.0, a.1 + ny * 3.0)];
+    let gap = [
+        At(a.0 - nx * 3.0, a.1 - ny * 3.0),
+        At(b.0 - nx * 3.0, b.1 - ny * 3.0),
+        At(b.0 + nx * 3.0, b.1 + ny * 3.0),
+        At(a.0 + nx * 3.0, a.1 + ny * 3.0),
+    ];
     match opening.kind.as_str() {
         "window" => {
             svg.poly(&gap, true, Ink::Opening);
@@ -139,7 +144,9 @@ fn draw_box(svg: &mut Svg, one: &PlanBox, At(x, y): At) {
             let away = number as f64 * 17.0;
             let (px, py) = if one.at.is_some() { (x + nx * away, y + ny * away) } else { (x + away, y) };
             let mut plain = sign.clone();
-            if !matches!(sign.letters.as_str(), "2" | "3" | "4" | "D" | "D3" | "F" | "T" | "OS") && sign.letters.len() > 2 {
+            if !matches!(sign.letters.as_str(), "2" | "3" | "4" | "D" | "D3" | "F" | "T" | "OS")
+                && sign.letters.len() > 2
+            {
                 plain.letters.clear();
             }
             symbol::draw(svg, &plain, At(px, py), 6.5);

@@ -47,8 +47,7 @@ pub(crate) fn draw(paper: &MarkOut, units: UnitSystem) -> Svg {
     }
     svg.line(At(LEFT - 22.0, floor), At(620.0, floor), Ink::Wall);
     svg.text(At(LEFT, floor + 16.0), Anchor::Start, Letter::Small, "finished floor");
-    let wanted: Vec<f64> =
-        paper.stick.marks.iter().map(|mark| floor - mark.height.amount() as f64 * per_nm).collect();
+    let wanted: Vec<f64> = paper.stick.marks.iter().map(|mark| floor - mark.height.amount() as f64 * per_nm).collect();
     let places = spread(&wanted, 33.0, TOP + 8.0, floor - 14.0);
     for ((mark, y), place) in paper.stick.marks.iter().zip(wanted).zip(places) {
         let data = [("mark", mark.height.amount().to_string())];

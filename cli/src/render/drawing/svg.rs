@@ -216,11 +216,8 @@ impl Svg {
     pub(crate) fn sway(&mut self, from: At, to: At, ink: Ink) {
         let half = n((from.0 + to.0) / 2.0);
         let (x, y, to_x, to_y) = (n(from.0), n(from.1), n(to.0), n(to.1));
-        let _ = write!(
-            self.body,
-            r#"<path class="{}" d="M{x} {y}C{half} {y} {half} {to_y} {to_x} {to_y}"/>"#,
-            ink.class()
-        );
+        let _ =
+            write!(self.body, r#"<path class="{}" d="M{x} {y}C{half} {y} {half} {to_y} {to_x} {to_y}"/>"#, ink.class());
     }
 
     /// Draws part of a circle from one point to another.
@@ -251,8 +248,14 @@ impl Svg {
             Anchor::End => " end",
         };
         let (x, y) = (n(at.0), n(at.1));
-        let turn = if degrees == 0.0 { String::new() } else { format!(r#" transform="rotate({} {x} {y})""#, n(degrees)) };
-        let _ = write!(self.body, r#"<text class="{}{anchor}" x="{x}" y="{y}"{turn}>{}</text>"#, letter.class(), escape(text));
+        let turn =
+            if degrees == 0.0 { String::new() } else { format!(r#" transform="rotate({} {x} {y})""#, n(degrees)) };
+        let _ = write!(
+            self.body,
+            r#"<text class="{}{anchor}" x="{x}" y="{y}"{turn}>{}</text>"#,
+            letter.class(),
+            escape(text)
+        );
     }
 
     /// Draws into a group with data that tests and scripts read, and a title that a pointer shows.

@@ -23,7 +23,11 @@ pub(crate) fn draw(svg: &mut Svg, sign: &Sign, at: At, r: f64) {
         }
         Shape::SplitReceptacle => {
             round(svg);
-            svg.poly(&[At(x - 0.8 * r, y + 0.36 * r), At(x, y + r), At(x + 0.8 * r, y + 0.36 * r)], true, Ink::SymbolFill);
+            svg.poly(
+                &[At(x - 0.8 * r, y + 0.36 * r), At(x, y + r), At(x + 0.8 * r, y + 0.36 * r)],
+                true,
+                Ink::SymbolFill,
+            );
             bars(svg, at, r, &[-0.36, 0.36]);
         }
         Shape::SpecialReceptacle => {

@@ -71,8 +71,7 @@ pub(super) fn code(head: &Masthead) -> Markup {
             layer.draft.as_ref().map_or(Cell::of(""), |why| Cell::Flag(format!("draft: {why}"))),
         ]
     });
-    let amendments =
-        head.amendments.iter().map(|amendment| vec![Cell::of(&amendment.key), Cell::of(&amendment.chain)]);
+    let amendments = head.amendments.iter().map(|amendment| vec![Cell::of(&amendment.key), Cell::of(&amendment.chain)]);
     let unverified = head.unverified.iter().map(|one| {
         let how = match one.checked.as_str() {
             "secondary" => "read at second hand",

@@ -16,8 +16,7 @@ pub(super) fn marks(desk: &Desk<'_>) -> Markup {
     let paper = mark_out(desk);
     let point = paper.mark.map_or("centre", |mark| mark.word());
     let rows = paper.stick.marks.iter().map(|mark| {
-        let rooms: Vec<String> =
-            mark.rooms.iter().map(|(room, ids)| format!("{room}: {}", ids.join(", "))).collect();
+        let rooms: Vec<String> = mark.rooms.iter().map(|(room, ids)| format!("{room}: {}", ids.join(", "))).collect();
         vec![
             Cell::of(mark.number.to_string()),
             Cell::Measure(mark.height.print(desk.units)),
@@ -70,8 +69,7 @@ fn legend(paper: &MarkOut) -> Markup {
 
 fn of_room(desk: &Desk<'_>, paper: &MarkOut, room: &RoomMarks) -> Markup {
     let point = paper.mark.map_or("centre", |mark| mark.word());
-    let bare: Vec<&str> =
-        room.walls.iter().filter(|wall| !wall.has_work()).map(|wall| wall.name.as_str()).collect();
+    let bare: Vec<&str> = room.walls.iter().filter(|wall| !wall.has_work()).map(|wall| wall.name.as_str()).collect();
     html! {
         h3 id={ "room-" (room.id) } { (room.name) }
         @if let Some(shape) = &room.plan {

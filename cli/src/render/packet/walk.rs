@@ -22,13 +22,7 @@ pub(super) fn walk(desk: &Desk<'_>) -> Markup {
 
 fn of_room(room: &WalkRoom, stage: &str) -> Markup {
     let rows = room.measure.iter().map(|one| {
-        vec![
-            Cell::of(&one.item),
-            Cell::of(&one.field),
-            Cell::Blank,
-            Cell::of(&one.limit),
-            Cell::of(&one.cite),
-        ]
+        vec![Cell::of(&one.item), Cell::of(&one.field), Cell::Blank, Cell::of(&one.limit), Cell::of(&one.cite)]
     });
     html! {
         h4 { (room.room) span.soft { " · " (room.met) " checks met" } }

@@ -4,7 +4,8 @@ use storystick_engine::quantity::UnitSystem;
 use storystick_engine::sheet::{Directory, TakeOff};
 
 fn whole(rows: impl IntoIterator<Item = Vec<String>>) -> String {
-    let mut writer = csv::WriterBuilder::new().flexible(false).terminator(csv::Terminator::CRLF).from_writer(Vec::new());
+    let mut writer =
+        csv::WriterBuilder::new().flexible(false).terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     for row in rows {
         // Writing to memory does not fail, and every row has as many cells as the first.
         let _ = writer.write_record(&row);

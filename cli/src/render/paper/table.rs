@@ -51,7 +51,9 @@ impl Table {
             .collect();
         let gaps = GAP * widths.len().saturating_sub(1);
         while widths.iter().sum::<usize>() + gaps > total {
-            let Some(widest) = widths.iter_mut().max_by_key(|wide| **wide).filter(|wide| **wide > NARROWEST) else { break };
+            let Some(widest) = widths.iter_mut().max_by_key(|wide| **wide).filter(|wide| **wide > NARROWEST) else {
+                break;
+            };
             *widest -= 1;
         }
         widths

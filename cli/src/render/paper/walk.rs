@@ -44,13 +44,7 @@ fn of_room(room: &WalkRoom, evidence: bool, columns: usize) -> String {
     if evidence && !room.evidence.is_empty() {
         let mut table = Table::new(["met: item", "rule", "found", "limit", "to spare"]);
         for one in &room.evidence {
-            table.row([
-                one.item.clone(),
-                one.rule.clone(),
-                one.found.clone(),
-                one.allowed.clone(),
-                one.margin.clone(),
-            ]);
+            table.row([one.item.clone(), one.rule.clone(), one.found.clone(), one.allowed.clone(), one.margin.clone()]);
         }
         out.push_str(&table.draw(columns));
     }

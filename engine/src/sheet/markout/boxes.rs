@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use super::sign::{Sign, signs};
 use super::MarkPoint;
+use super::sign::{Sign, signs};
 use crate::calc::box_heights;
 use crate::inspection::finding::Outcome;
 use crate::model::ItemIndex;
@@ -90,7 +90,8 @@ impl<'d, 'a> Marker<'d, 'a> {
         let along = job.quantity(item, outlet_box::ALONG);
         let mut lacks = Vec::new();
         if wall.is_some() {
-            for (known, what) in [(along.is_some(), "distance along the wall"), (centre.is_some() || top.is_some(), "height")]
+            for (known, what) in
+                [(along.is_some(), "distance along the wall"), (centre.is_some() || top.is_some(), "height")]
             {
                 if !known {
                     lacks.push(what);
@@ -159,14 +160,10 @@ fn box_of(desk: &Desk<'_>, item: ItemIndex) -> Option<ItemIndex> {
     if desk.is(item, outlet_box::NAME) {
         return Some(item);
     }
-    let field = [
-        (device::NAME, device::BOX),
-        (luminaire::NAME, luminaire::BOX),
-        (cable_end::NAME, cable_end::BOX),
-    ]
-    .into_iter()
-    .find(|(kind, _)| desk.is(item, kind))?
-    .1;
+    let field = [(device::NAME, device::BOX), (luminaire::NAME, luminaire::BOX), (cable_end::NAME, cable_end::BOX)]
+        .into_iter()
+        .find(|(kind, _)| desk.is(item, kind))?
+        .1;
     desk.job.link(item, field)
 }
 

@@ -14,8 +14,8 @@ pub use plan::{Corner, Plan, PlanBox, PlanOpening};
 pub use sign::{Shape, Sign};
 pub use stick::{StickMark, StoryStick};
 
-use super::figure::Figure;
 use super::Desk;
+use super::figure::Figure;
 use crate::model::ItemIndex;
 use crate::model::kinds::{outlet_box, room, wall};
 use crate::quantity::Quantity;
@@ -109,10 +109,8 @@ fn of_room(desk: &Desk<'_>, marker: &boxes::Marker<'_, '_>, item: ItemIndex) -> 
     let job = desk.job;
     let mut open = Vec::new();
     let bare = bare::of_room(desk, item);
-    let walls: Vec<Elevation> = job
-        .links(item, room::WALLS)
-        .map(|wall| elevation::elevation(desk, marker, item, wall, &bare))
-        .collect();
+    let walls: Vec<Elevation> =
+        job.links(item, room::WALLS).map(|wall| elevation::elevation(desk, marker, item, wall, &bare)).collect();
     let on_wall = |it: ItemIndex| job.link(it, outlet_box::WALL).is_some_and(|wall| on_this(desk, wall, item));
     let elsewhere: Vec<BoxMark> =
         job.links(item, room::BOXES).filter(|&it| !on_wall(it)).map(|it| marker.mark(it)).collect();

@@ -66,8 +66,7 @@ pub struct Plan {
 pub(super) fn plan(desk: &Desk<'_>, item: ItemIndex, walls: &[Elevation], elsewhere: &[BoxMark]) -> Option<Plan> {
     let outline = outline(&desk.ctx, item).ok()?;
     let corners = outline.sides.iter().map(|side| Corner { x: side.from.0, y: side.from.1 }).collect();
-    let mut plan =
-        Plan { corners, walls: Vec::new(), openings: Vec::new(), boxes: Vec::new(), controls: Vec::new() };
+    let mut plan = Plan { corners, walls: Vec::new(), openings: Vec::new(), boxes: Vec::new(), controls: Vec::new() };
     for side in &outline.sides {
         let Some(wall) = walls.iter().find(|wall| wall.item == side.wall) else { continue };
         plan.walls.push((wall.name.clone(), wall.kind.clone()));
