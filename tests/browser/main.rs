@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 use serde_json::Value;
+use storystick_engine::quantity::Dimension;
 
 const INCH: f64 = 25_400_000.0;
 
@@ -71,13 +72,31 @@ fn check_page(seen: &Value) {
     assert!(serious.is_empty(), "{serious:#?}");
 }
 
-/// Every box of the job that is on a wall with its place recorded is on exactly one elevation, at the height that it says.
-fn check_boxes(seen: &Value, job: &str) -> usize {
-    let text = std::fs::read_to_string(root().join("examples").join(job)).unwrap();
-    let table: toml::Table = text.parse().unwrap();
+/// Reads a length of a job file, in inches.
+fn inches(text: &str) -> f64 {
+    storystick_engine::quantity::parse(text, Dimension::Length).unwrap().amount() as f64 / INCH
+}
+
+/// A field of a box as the job file has it: its own value, else the shop's default for what the box is for, under what was measured.
+fn field(job: &toml::Table, shop: &toml::Table, one: &toml::Value, name: &str) -> Option<String> {
+    let id = one.get("id")?.as_str()?;
+    let measured = job.get("measure").and_then(|list| {
+        let list = list.as_array()?.iter();
+        list.filter(|it| it["item"].as_str() == Some(id) && it["field"].as_str() == Some(name)).last()
+    });
+    let default = || shop["box"].get(one.get("purpose")?.as_str()?)?.get(name);
+    measured.and_then(|it| it.get("value")).or_else(|| one.get(name)).or_else(default)?.as_str().map(str::to_owned)
+}
+
+/// Every box of the job that is on a wall is on exactly one elevation, at the height that the job file and the shop's defaults
+/// give it. The drawing is measured; the heights come from the files.
+fn check_boxes(seen: &Value, name: &str) -> usize {
+    let read = |path: PathBuf| std::fs::read_to_string(path).unwrap().parse::<toml::Table>().unwrap();
+    let job = read(root().join("examples").join(name));
+    let shop = read(root().join("rulesets/shop/three-gable/job-defaults.toml"));
     let boxes = seen["boxes"].as_array().unwrap();
     let mut counted = 0;
-    for one in table["box"].as_array().unwrap() {
+    for one in job["box"].as_array().unwrap() {
         let id = one["id"].as_str().unwrap();
         let drawn: Vec<&Value> = boxes.iter().filter(|it| it["box"] == id).collect();
         if one.get("wall").is_none() {
@@ -86,10 +105,14 @@ fn check_boxes(seen: &Value, job: &str) -> usize {
         }
         let [drawn] = drawn[..] else { panic!("{id} is drawn {} times", drawn.len()) };
         let number = |name: &str| drawn[name].as_f64().unwrap();
-        // Measured from the drawing: the middle of the box above the floor line, in inches.
-        let height = (number("floor") - number("middle")) / number("scale");
-        let wanted = drawn["centre"].as_str().unwrap().parse::<f64>().unwrap() / INCH;
-        assert!((height - wanted).abs() < 0.2, "{id} is drawn at {height} in, its data says {wanted} in");
+        let above = |y: f64| (number("floor") - y) / number("scale");
+        let top = inches(&field(&job, &shop, one, "top").unwrap());
+        // A box of unknown size is drawn round its mark.
+        let (edge, height) = match field(&job, &shop, one, "body_height") {
+            Some(_) => ("top edge", above(number("top"))),
+            None => ("mark", above(number("middle"))),
+        };
+        assert!((height - top).abs() < 0.1, "{id}: {edge} drawn at {height} in, the job file says {top} in");
         counted += 1;
     }
     counted

@@ -30,7 +30,7 @@ try {
     [...document.querySelectorAll("svg.elevation g[data-box]")].map((group) => {
       const rect = group.querySelector("rect.bx").getBBox();
       const { box, centre, along, scale, floor } = group.dataset;
-      return { box, centre, along, scale: +scale, floor: +floor, middle: rect.y + rect.height / 2, x: rect.x + rect.width / 2 };
+      return { box, centre, along, scale: +scale, floor: +floor, top: rect.y, middle: rect.y + rect.height / 2, x: rect.x + rect.width / 2 };
     }),
   );
   out.scripts = await page.evaluate(() => document.scripts.length);

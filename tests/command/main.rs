@@ -12,6 +12,7 @@ mod inspect_text;
 mod invalid;
 mod json;
 mod junit;
+mod papers;
 mod permissions;
 mod pins;
 mod ruleset;

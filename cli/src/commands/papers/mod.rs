@@ -86,7 +86,8 @@ fn write(path: &std::path::Path, text: &str) -> Result<(), String> {
 
 /// Makes a folder, or says why that can't be done.
 fn make_folder(folder: &std::path::Path) -> Result<(), String> {
-    std::fs::create_dir_all(folder).map_err(|error| format!("the folder `{}` can't be made: {error}\n", folder.display()))
+    std::fs::create_dir_all(folder)
+        .map_err(|error| format!("the folder `{}` can't be made: {error}\n", folder.display()))
 }
 
 /// Returns the name of a drawing's file: an id may hold what a file name may not.

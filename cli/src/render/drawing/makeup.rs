@@ -194,7 +194,11 @@ fn landings(svg: &mut Svg, one: &BoxSheet, wires: &[Node], terminals: &[(String,
 
 /// Draws a wire connector.
 fn dome(svg: &mut Svg, At(x, y): At) {
-    svg.poly(&[At(x - 9.0, y - 9.0), At(x + 7.0, y - 5.0), At(x + 12.0, y), At(x + 7.0, y + 5.0), At(x - 9.0, y + 9.0)], true, Ink::Wire("cap"));
+    svg.poly(
+        &[At(x - 9.0, y - 9.0), At(x + 7.0, y - 5.0), At(x + 12.0, y), At(x + 7.0, y + 5.0), At(x - 9.0, y + 9.0)],
+        true,
+        Ink::Wire("cap"),
+    );
 }
 
 fn class(colour: Colour) -> Ink {

@@ -216,11 +216,8 @@ impl Svg {
     pub(crate) fn sway(&mut self, from: At, to: At, ink: Ink) {
         let half = n((from.0 + to.0) / 2.0);
         let (x, y, to_x, to_y) = (n(from.0), n(from.1), n(to.0), n(to.1));
-        let _ = write!(
-            self.body,
-            r#"<path class="{}" d="M{x} {y}C{half} {y} {half} {to_y} {to_x} {to_y}"/>"#,
-            ink.class()
-        );
+        let _ =
+            write!(self.body, r#"<path class="{}" d="M{x} {y}C{half} {y} {half} {to_y} {to_x} {to_y}"/>"#, ink.class());
     }
 
     /// Draws part of a circle from one point to another.

@@ -4,10 +4,12 @@ use storystick_engine::quantity::UnitSystem;
 use storystick_engine::sheet::{Directory, Slot};
 
 use super::table::{Table, remarks};
+use crate::render::wrap::wrap;
 
 /// Returns the directory of a panel.
 pub(crate) fn text(paper: &Directory, units: UnitSystem, columns: usize) -> String {
-    let mut out = format!("Panel {} · {} · {}\n", paper.panel, paper.room, paper.rating);
+    let heading = format!("Panel {} · {} · {}", paper.panel, paper.room, paper.rating);
+    let mut out = wrap(&heading, columns, "  ");
     if let Some(source) = &paper.fed_by {
         out.push_str(&format!("supplied from panel {source}\n"));
     }

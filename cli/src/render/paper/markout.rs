@@ -5,6 +5,7 @@ use storystick_engine::sheet::MarkOut;
 use storystick_engine::sheet::markout::{BoxMark, Elevation, StickMark};
 
 use super::table::{Table, remarks};
+use crate::render::wrap::wrap;
 
 /// Returns the mark-out of all rooms, or of those named.
 pub(crate) fn text(paper: &MarkOut, units: UnitSystem, rooms: &[String], columns: usize) -> String {
@@ -29,7 +30,7 @@ pub(crate) fn text(paper: &MarkOut, units: UnitSystem, rooms: &[String], columns
             out.push_str(&of_wall(wall, units, point, columns));
         }
         if !room.elsewhere.is_empty() {
-            out.push_str("  not on a wall:\n");
+            out.push_str("· not on a wall\n");
             let mut table = Table::new(["box", "what", "in", "height", "circuit"]);
             for mark in &room.elsewhere {
                 table.row([
@@ -69,7 +70,7 @@ pub(crate) fn heading(wall: &Elevation, units: UnitSystem) -> String {
 }
 
 fn of_wall(wall: &Elevation, units: UnitSystem, point: &str, columns: usize) -> String {
-    let mut out = format!("  {}\n", heading(wall, units));
+    let mut out = wrap(&format!("· {}", heading(wall, units)), columns, "  ");
     let mut table = Table::new(["box", "along", point, "what", "circuit", "to see to"]);
     for mark in &wall.boxes {
         table.row([
@@ -86,11 +87,9 @@ fn of_wall(wall: &Elevation, units: UnitSystem, point: &str, columns: usize) -> 
     }
     for bare in &wall.bare {
         let what = if bare.counter { "counter" } else { "wall" };
-        out.push_str(&format!(
-            "  ! {what} out of reach of a receptacle from {} to {}\n",
-            bare.from.print(units),
-            bare.to.print(units)
-        ));
+        let (from, to) = (bare.from.print(units), bare.to.print(units));
+        let text = format!("! {what} out of reach of a receptacle from {from} to {to}");
+        out.push_str(&wrap(&text, columns, "  "));
     }
     out
 }

@@ -3,6 +3,7 @@
 use storystick_engine::sheet::{Reading, TestRecord};
 
 use super::table::Table;
+use crate::render::wrap::wrap;
 
 /// Returns the test record.
 pub(crate) fn text(paper: &TestRecord, columns: usize) -> String {
@@ -19,7 +20,8 @@ pub(crate) fn text(paper: &TestRecord, columns: usize) -> String {
     let mut out = limits.draw(columns);
     out.push('\n');
     for circuit in &paper.circuits {
-        out.push_str(&format!("Circuit {} · {} · {}\n", circuit.circuit, circuit.breaker, circuit.label));
+        let heading = format!("Circuit {} · {} · {}", circuit.circuit, circuit.breaker, circuit.label);
+        out.push_str(&wrap(&heading, columns, "  "));
         let mut table = Table::new(["reading", "at", "recorded so far", "reading", "by, day"]);
         for reading in circuit.readings.iter().filter(|reading| !reading.not_applicable) {
             table.row([

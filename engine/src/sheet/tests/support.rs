@@ -13,7 +13,8 @@ pub(super) struct Opened {
 
 impl Opened {
     pub(super) fn new(text: &str) -> Opened {
-        let rulesets = storystick_rulesets::FILES.iter().map(|&(path, text)| RulesetText::shipped(path, text)).collect();
+        let rulesets =
+            storystick_rulesets::FILES.iter().map(|&(path, text)| RulesetText::shipped(path, text)).collect();
         let mut inspector = Inspector::new(rulesets);
         let mut options = Options::on(date(2023, 8, 1));
         options.met = true;

@@ -16,7 +16,9 @@ fn job(rooms: usize, boxes: &[(usize, bool)], runs: &[Run]) -> String {
     let mut text = site(true);
     text.push_str("[[panel]]\nid = \"P\"\n[[circuit]]\nid = \"1\"\nrating = \"20 A\"\n");
     for room in 0..rooms {
-        text.push_str(&format!("[[room]]\nid = \"room-{room}\"\nkind = \"bedroom\"\nlength = \"40 ft\"\nwidth = \"12 ft\"\n"));
+        text.push_str(&format!(
+            "[[room]]\nid = \"room-{room}\"\nkind = \"bedroom\"\nlength = \"40 ft\"\nwidth = \"12 ft\"\n"
+        ));
     }
     for (at, (room, switch)) in boxes.iter().enumerate() {
         let purpose = if *switch { "switch" } else { "receptacle" };
@@ -40,11 +42,12 @@ fn job(rooms: usize, boxes: &[(usize, bool)], runs: &[Run]) -> String {
 
 fn count(paper: &TakeOff, group: Group, beginning: &str) -> i64 {
     let lines = paper.lines.iter().filter(|line| line.group == group && line.what.starts_with(beginning));
-    lines.map(|line| match line.net {
-        Amount::Count(count) => count,
-        Amount::Length(length) => length.amount(),
-    })
-    .sum()
+    lines
+        .map(|line| match line.net {
+            Amount::Count(count) => count,
+            Amount::Length(length) => length.amount(),
+        })
+        .sum()
 }
 
 proptest! {
@@ -122,6 +125,14 @@ fn a_run_between_two_walls_of_a_room_is_reckoned_along_them_and_named() {
     let paper = take_off(&opened.desk());
     // 1 ft to the corner, 3 ft on, 2 ft 6 in up, and 1 ft of slack at each end.
     assert_eq!(count(&paper, Group::Cable, "NM 14/2"), 8 * FOOT + FOOT / 2);
-    assert!(paper.open.iter().any(|line| line.starts_with("length reckoned") && line.ends_with(": C")), "{:?}", paper.open);
-    assert!(paper.open.iter().any(|line| line.starts_with("length not recorded") && line.ends_with(": H")), "{:?}", paper.open);
+    assert!(
+        paper.open.iter().any(|line| line.starts_with("length reckoned") && line.ends_with(": C")),
+        "{:?}",
+        paper.open
+    );
+    assert!(
+        paper.open.iter().any(|line| line.starts_with("length not recorded") && line.ends_with(": H")),
+        "{:?}",
+        paper.open
+    );
 }
