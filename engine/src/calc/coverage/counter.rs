@@ -276,6 +276,10 @@ fn served(ctx: &Ctx<'_>, room: ItemIndex, outline: &Outline) -> Result<Served, G
     let mut gaps = Gaps::default();
     let mut served = Served::default();
     for item in ctx.job.links(room, room::COUNTERS) {
+        // What serves an island or a peninsula has no place on the wall line.
+        if ctx.need_text(item, counter::KIND)? != "wall" {
+            continue;
+        }
         for device in ctx.job.links(item, counter::DEVICES) {
             match counts_for_counter(ctx, device, item) {
                 Standing::Not(why) => served.left_out.push((device, why)),
