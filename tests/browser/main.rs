@@ -16,10 +16,14 @@ fn root() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("..").canonicalize().unwrap()
 }
 
-fn browser() -> Option<String> {
+/// Returns the path of a browser: the one that `CHROMIUM` names, or the first of the usual names on the search path.
+fn browser() -> Option<PathBuf> {
     let names = ["chromium", "chromium-browser", "google-chrome-stable", "google-chrome"];
-    let named = std::env::var("CHROMIUM").ok();
-    named.into_iter().chain(names.map(str::to_owned)).find(|name| runs(name))
+    let named = std::env::var_os("CHROMIUM").map(PathBuf::from);
+    let path = std::env::var_os("PATH").unwrap_or_default();
+    let folders: Vec<PathBuf> = std::env::split_paths(&path).collect();
+    let usual = names.iter().flat_map(|name| folders.iter().map(move |folder| folder.join(name)));
+    named.into_iter().chain(usual).find(|path| path.is_file())
 }
 
 fn runs(name: &str) -> bool {
@@ -84,8 +88,15 @@ fn field(job: &toml::Table, shop: &toml::Table, one: &toml::Value, name: &str) -
         let list = list.as_array()?.iter();
         list.filter(|it| it["item"].as_str() == Some(id) && it["field"].as_str() == Some(name)).last()
     });
-    let default = || shop["box"].get(one.get("purpose")?.as_str()?)?.get(name);
-    measured.and_then(|it| it.get("value")).or_else(|| one.get(name)).or_else(default)?.as_str().map(str::to_owned)
+    let own = one.get("purpose").and_then(|purpose| purpose.as_str());
+    let defaults = [job.get("defaults").and_then(|it| it.get("box")), shop.get("box")];
+    let default = |table: &toml::Value| {
+        let by_purpose = own.and_then(|purpose| table.get(purpose)?.get(name));
+        by_purpose.or_else(|| table.get(name)).cloned()
+    };
+    let default = || defaults.iter().flatten().find_map(|table| default(table));
+    let written = measured.and_then(|it| it.get("value")).or_else(|| one.get(name)).cloned();
+    written.or_else(default)?.as_str().map(str::to_owned)
 }
 
 /// Every box of the job that is on a wall is on exactly one elevation, at the height that the job file and the shop's defaults
