@@ -55,7 +55,8 @@ fn job(case: &toml::Table, what: &str) -> String {
             }
         }
         ["dielectric", voltage, time] => {
-            let _ = write!(out, "dielectric_voltage = {voltage:?}\ndielectric_time = {time:?}\ndielectric_held = true\n");
+            let _ =
+                write!(out, "dielectric_voltage = {voltage:?}\ndielectric_time = {time:?}\ndielectric_held = true\n");
         }
         ["unfinished", area, boxes] => {
             let _ = write!(out, "[[room]]\nid = \"base\"\nkind = \"basement\"\nfinished = false\narea = {area:?}\n");
@@ -125,7 +126,10 @@ fn cases_of_public_law_come_out_as_the_law_says() {
             let book = inspector.shelf_mut().resolve(&ask).unwrap_or_else(|problems| panic!("{id}: {problems:#?}"));
             let mut held = |what: &str, is: String, want: String| {
                 if is != want {
-                    wrong.push(format!("{id}: {} on {}: {what} is {is}, must be {want}", ask.jurisdiction, ask.permit_date));
+                    wrong.push(format!(
+                        "{id}: {} on {}: {what} is {is}, must be {want}",
+                        ask.jurisdiction, ask.permit_date
+                    ));
                 }
             };
             if let Some(edition) = text(case, "edition") {
