@@ -5,7 +5,10 @@
 
 mod answers;
 mod broken;
+mod check;
 mod code;
+mod compare;
+mod diff;
 mod examples;
 mod faults;
 mod inspect_text;

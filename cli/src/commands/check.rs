@@ -152,8 +152,8 @@ fn one(out: &mut String, coverage: &Coverage, files: &Files, look: Look) {
         coverage.lacking.iter().filter(which).map(|rule| rule.rule.clone()).collect::<Vec<_>>()
     };
     for (title, list) in [
-        ("read by no rule and no calculation", names(&coverage.unread)),
-        ("read by calculations that no trial brings about", names(&coverage.unshown)),
+        ("read by no rule, calculation or paper", names(&coverage.unread)),
+        ("read by calculations and papers alone, in no trial", names(&coverage.unshown)),
         ("not founded", names(&coverage.unfounded)),
         ("no trial meets", untried(|rule| rule.met)),
         ("no trial fails", untried(|rule| rule.failed)),

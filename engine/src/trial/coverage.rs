@@ -86,9 +86,9 @@ pub struct Coverage {
     pub values: Ways,
     /// How rules were checked.
     pub asked: Ways,
-    /// Entries that no rule of any ruleset reads, and that no calculation asks for.
+    /// Entries that no rule of any ruleset reads, and that no calculation and no paper asks for.
     pub unread: Vec<Noted>,
-    /// Entries that calculations alone ask for, and did not while the trials of all rulesets ran: no trial shows them.
+    /// Entries that calculations or papers alone ask for, and no calculation did while the trials of all rulesets ran.
     pub unshown: Vec<Noted>,
     /// Entries, amendments, rules and adoptions without citation, source, or a word on how they were checked.
     pub unfounded: Vec<Noted>,
