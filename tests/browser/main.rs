@@ -4,6 +4,14 @@
 //! Needs Chromium, Node and the modules of `package.json` beside this file; `.ci/run` sees to all three. Without them a test says
 //! so and passes, unless `STORYSTICK_BROWSER=required`.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stdout,
+    clippy::print_stderr,
+    reason = "a test fails by a panic and tells what it saw"
+)]
+
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -85,8 +93,8 @@ fn inches(text: &str) -> f64 {
 fn field(job: &toml::Table, shop: &toml::Table, one: &toml::Value, name: &str) -> Option<String> {
     let id = one.get("id")?.as_str()?;
     let measured = job.get("measure").and_then(|list| {
-        let list = list.as_array()?.iter();
-        list.filter(|it| it["item"].as_str() == Some(id) && it["field"].as_str() == Some(name)).last()
+        let mut list = list.as_array()?.iter();
+        list.rfind(|it| it["item"].as_str() == Some(id) && it["field"].as_str() == Some(name))
     });
     let own = one.get("purpose").and_then(|purpose| purpose.as_str());
     let defaults = [job.get("defaults").and_then(|it| it.get("box")), shop.get("box")];

@@ -1,6 +1,12 @@
 //! Tests against published standards, tables and worked examples, and against general-purpose reference libraries.
 
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a test fails by a panic, in its helpers too")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::print_stdout,
+    clippy::print_stderr,
+    reason = "a test fails by a panic, in its helpers too"
+)]
 
 mod ampacity;
 mod box_fill;

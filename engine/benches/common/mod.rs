@@ -3,6 +3,8 @@
 //! The items are invented: 20 lengths each in nanometres, about one in 23 checks fails. The rules are of the kinds that a code
 //! is made of: twelve plain limits, two ranges, three behind a word that lets an item go, two on a sum, one yes or no.
 
+#![allow(unreachable_pub, dead_code, reason = "shared by several programs, each of which uses a part")]
+
 /// Lengths of an item.
 pub const FIELDS: usize = 20;
 

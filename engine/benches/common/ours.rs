@@ -1,5 +1,7 @@
 //! Our side of the comparison: the 20 rules as a ruleset, the items as a job, and the same by hand in Rust.
 
+#![allow(unreachable_pub, dead_code, reason = "shared by several programs, each of which uses a part")]
+
 use std::sync::Arc;
 
 use storystick_engine::book::{Ask, Book, RulesetText, Shelf};

@@ -57,8 +57,11 @@ pub struct TestRecord {
     pub circuits: Vec<CircuitReadings>,
 }
 
+/// A reading: what is read, how, and the entries of the book behind it, each with the words that go before its value.
+type Known = (&'static str, &'static str, &'static [(&'static str, &'static str)]);
+
 /// The readings in the order in which they are taken, with the entries of the book that say what is acceptable.
-const READINGS: [(&str, &str, &[(&str, &str)]); 7] = [
+const READINGS: [Known; 7] = [
     ("ground continuity", "dead: low-ohm meter, panel to each outlet", &[("at most", "tests.ground_continuity_most")]),
     (
         "insulation",

@@ -159,6 +159,9 @@ pub fn take_off(desk: &Desk<'_>) -> TakeOff {
 /// The place of a room in the list; the whole dwelling comes last.
 type RoomAt = usize;
 
+/// What each room needs of one part, and the items that need it.
+type ByRoom = BTreeMap<RoomAt, (Amount, Vec<String>)>;
+
 struct Counting<'d, 'a> {
     desk: &'d Desk<'a>,
     slack_at_box: Figure,
@@ -166,7 +169,7 @@ struct Counting<'d, 'a> {
     waste: Figure,
     sizes: BTreeMap<String, Quantity>,
     staple_every: Figure,
-    parts: BTreeMap<(Group, String), BTreeMap<RoomAt, (Amount, Vec<String>)>>,
+    parts: BTreeMap<(Group, String), ByRoom>,
     open: Vec<String>,
 }
 
@@ -382,7 +385,7 @@ impl<'d, 'a> Counting<'d, 'a> {
         let waste = self.waste.amount(Dimension::Ratio).unwrap_or(0);
         let (sizes, parts) = (std::mem::take(&mut self.sizes), std::mem::take(&mut self.parts));
         let coil = |what: &str| coil(desk, *sizes.get(what)?);
-        let line = |((group, what), by_room): ((Group, String), BTreeMap<RoomAt, (Amount, Vec<String>)>)| {
+        let line = |((group, what), by_room): ((Group, String), ByRoom)| {
             let mut net: Option<Amount> = None;
             let list: Vec<RoomPart> = by_room
                 .into_iter()

@@ -37,7 +37,7 @@ pub(super) fn circuit(seed: u64) -> String {
         let make = *random.pick(&["14/4", "14/5", "14/6"]);
         text.push_str(&format!("box B{at}\ncable C{at} {make} 1 {from} B{at}{more}\n"));
     }
-    let mut of = |random: &mut Seeded| if multi && random.below(2) == 1 { 3 } else { 1 };
+    let of = |random: &mut Seeded| if multi && random.below(2) == 1 { 3 } else { 1 };
     let (mut lights, mut switches) = (0, 0);
     for _ in 0..1 + random.below(2) {
         let (circuit, at) = (of(&mut random), random.below(boxes));

@@ -99,10 +99,8 @@ fn file_name(name: &str) -> String {
 /// Checks that rooms named on the command line exist, by id; the nearest id is offered for one that does not.
 fn check_rooms(desk: &Desk<'_>, rooms: &[String]) -> Result<(), String> {
     let known: Vec<&str> = desk.items("room").iter().map(|&room| desk.job.id(room)).collect();
-    for room in rooms.iter().filter(|room| !known.contains(&room.as_str())) {
-        let hint = storystick_engine::problem::did_you_mean(room, known.iter().copied());
-        let hint = hint.map_or_else(String::new, |hint| format!("; {hint}"));
-        return Err(format!("there is no room `{room}` in this job{hint}\n"));
-    }
-    Ok(())
+    let Some(room) = rooms.iter().find(|room| !known.contains(&room.as_str())) else { return Ok(()) };
+    let hint = storystick_engine::problem::did_you_mean(room, known.iter().copied());
+    let hint = hint.map_or_else(String::new, |hint| format!("; {hint}"));
+    Err(format!("there is no room `{room}` in this job{hint}\n"))
 }
