@@ -342,7 +342,12 @@ impl<'a, 'p> Header<'a, 'p> {
         let fits = |part: &str| !part.is_empty() && part.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit());
         if !written.text.split('-').all(fits) {
             let help = String::from("write small letters, digits and single `-`, such as `nm-secured-at-box`");
-            self.error(written.span, format!("`{}` can't be a rule's id", written.text), "not a plain id", Some(help));
+            self.error(
+                written.span,
+                format!("`{}` can't be a rule's id", written.text.escape_debug()),
+                "not a plain id",
+                Some(help),
+            );
             return None;
         }
         // The quotes are not part of the id.
