@@ -94,6 +94,23 @@ fn a_rule_must_find_its_entries_on_every_day() {
 }
 
 #[test]
+fn a_fault_of_what_a_place_adopts_shows_for_the_place() {
+    let folder = Folder::little();
+    // `count` is a word of the rule language: no rule could read the entry.
+    folder.append(
+        "book/little/edition/code/entries.toml",
+        "\n[staple.count]\nvalue = 2\ncites = \"9\"\nchecked = \"memory\"\n",
+    );
+    for place in ["little/edition", "little/county", "little/city"] {
+        let ran = folder.run(&format!("ruleset check {place} --rulesets book"));
+        assert_eq!(ran.status, 2, "{place}: {}", ran.out);
+        let flat = flat(&ran.out);
+        assert!(flat.contains("`count` can't be part of an entry's name"), "{place}: {}", ran.out);
+        assert!(flat.contains("entries.toml"), "{place}: {}", ran.out);
+    }
+}
+
+#[test]
 fn markdown_is_the_table_alone() {
     let ran = Folder::little().run("ruleset check little/edition little/county --rulesets book --format markdown");
     let lines: Vec<&str> = ran.out.lines().collect();

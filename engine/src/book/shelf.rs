@@ -236,9 +236,9 @@ impl Shelf {
         Ok(book)
     }
 
-    /// Returns whether anything is in force for what is asked, whether or not it can be resolved without a fault.
-    pub fn has_code(&mut self, ask: &Ask) -> bool {
-        stack::build(self, ask).is_ok()
+    /// Returns whether nothing is in force for what is asked, so that [`Shelf::resolve`] would fail without any fault of a ruleset.
+    pub fn nothing_in_force(&self, ask: &Ask) -> bool {
+        stack::nothing_in_force(self, ask)
     }
 
     /// Returns the days on which something changes in a ruleset or what it stands on: starts of adoptions and amendments,

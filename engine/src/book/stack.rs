@@ -110,6 +110,13 @@ pub(super) fn build(shelf: &mut Shelf, ask: &Ask) -> Result<Stack, Vec<Problem>>
     Ok(Stack { layers, jurisdiction: place, edition: plan.edition, alone, accessibility_missing, key })
 }
 
+/// Returns whether nothing is in force for what is asked, as opposed to a fault of the rulesets.
+pub(super) fn nothing_in_force(shelf: &Shelf, ask: &Ask) -> bool {
+    let Some(place) = shelf.index(&ask.jurisdiction) else { return false };
+    let broken = !shelf.problems_of(&references::chain(shelf, place, Link::Within)).is_empty();
+    !broken && plan(shelf, place, None, ask).is_err()
+}
+
 /// Finds a ruleset that the job names.
 fn find(
     shelf: &Shelf,

@@ -242,7 +242,7 @@ fn books(inspector: &mut Inspector, ruleset: &Ruleset, problems: &mut Vec<Proble
     for day in days {
         for (dwelling, accessible) in dwellings.iter().flat_map(|word| [(word, false), (word, true)]) {
             let ask = Ask { alone, accessible, dwelling: Some((*dwelling).to_owned()), ..Ask::on(id, day) };
-            if !inspector.shelf_mut().has_code(&ask) {
+            if inspector.shelf().nothing_in_force(&ask) {
                 continue;
             }
             match inspector.shelf_mut().resolve(&ask) {
