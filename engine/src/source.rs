@@ -3,8 +3,9 @@
 //! All files of a run lie end to end in one address space, so that a place is eight bytes and names its
 //! file by itself. Rulesets are read once and shared; each job lays its own file behind them.
 
+use std::borrow::Cow;
 use std::ops::Range;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// A place in some file: a range of bytes in the joined address space of a [`Files`] store.
 ///
@@ -64,20 +65,72 @@ impl std::fmt::Debug for Span {
     }
 }
 
+/// The text of a file, held without a copy where somebody else holds it already.
+#[derive(Clone, Debug)]
+pub enum Text {
+    /// Part of the program.
+    Static(&'static str),
+    /// Shared with others.
+    Shared(Arc<str>),
+}
+
+impl Text {
+    /// Returns the text.
+    pub fn as_str(&self) -> &str {
+        match self {
+            Text::Static(text) => text,
+            Text::Shared(text) => text,
+        }
+    }
+}
+
+impl From<Cow<'static, str>> for Text {
+    fn from(text: Cow<'static, str>) -> Text {
+        match text {
+            Cow::Borrowed(text) => Text::Static(text),
+            Cow::Owned(text) => Text::from(text),
+        }
+    }
+}
+
+impl From<Arc<str>> for Text {
+    fn from(text: Arc<str>) -> Text {
+        Text::Shared(text)
+    }
+}
+
+impl From<String> for Text {
+    fn from(text: String) -> Text {
+        Text::Shared(Arc::from(text))
+    }
+}
+
+impl From<&str> for Text {
+    fn from(text: &str) -> Text {
+        Text::Shared(Arc::from(text))
+    }
+}
+
 /// One file: its name as the user knows it, its text, and where its lines begin.
 #[derive(Debug)]
 pub struct File {
     name: String,
-    text: String,
+    text: Text,
     base: u32,
-    lines: Vec<u32>,
+    /// Most files of a run are never pointed at: their lines are counted when somebody asks.
+    lines: OnceLock<Vec<u32>>,
 }
 
 impl File {
-    fn new(name: String, text: String, base: u32) -> File {
-        let mut lines = vec![0];
-        lines.extend(text.bytes().enumerate().filter(|&(_, b)| b == b'\n').map(|(i, _)| i as u32 + 1));
-        File { name, text, base, lines }
+    fn new(name: String, text: Text, base: u32) -> File {
+        File { name, text, base, lines: OnceLock::new() }
+    }
+
+    fn lines(&self) -> &[u32] {
+        self.lines.get_or_init(|| {
+            let breaks = self.text().bytes().enumerate().filter(|&(_, byte)| byte == b'\n');
+            std::iter::once(0).chain(breaks.map(|(at, _)| at as u32 + 1)).collect()
+        })
     }
 
     /// Returns the name the file was added under: a path, or `ruleset:PATH` for a shipped one.
@@ -87,7 +140,7 @@ impl File {
 
     /// Returns the whole text.
     pub fn text(&self) -> &str {
-        &self.text
+        self.text.as_str()
     }
 
     /// Returns where the file begins in the joined address space.
@@ -102,21 +155,21 @@ impl File {
 
     /// Returns the zero-based line that holds a byte of this file.
     pub fn line_of(&self, offset: u32) -> usize {
-        self.lines.partition_point(|&start| start <= offset) - 1
+        self.lines().partition_point(|&start| start <= offset).saturating_sub(1)
     }
 
     /// Returns the byte at which a zero-based line begins, or the end of the text past the last line.
     pub fn line_start(&self, line: usize) -> u32 {
-        self.lines.get(line).copied().unwrap_or(self.text.len() as u32)
+        self.lines().get(line).copied().unwrap_or(self.text().len() as u32)
     }
 
     /// Returns how many lines the file has.
     pub fn line_count(&self) -> usize {
-        self.lines.len()
+        self.lines().len()
     }
 
     fn end(&self) -> u32 {
-        self.base + self.text.len() as u32
+        self.base + self.text().len() as u32
     }
 }
 
@@ -131,10 +184,11 @@ pub struct Place {
     pub column: usize,
 }
 
-/// The files of a run. Cloning is cheap: files are shared.
+/// The files of a run. Cloning is cheap: files are shared, those before [`Files::share`] as one.
 #[derive(Clone, Debug, Default)]
 pub struct Files {
-    files: Vec<Arc<File>>,
+    shared: Arc<Vec<Arc<File>>>,
+    own: Vec<Arc<File>>,
 }
 
 /// The whole text of all files may not pass 4 GiB, the reach of a [`Span`].
@@ -159,16 +213,24 @@ impl Files {
     ///
     /// # Errors
     /// [`TooMuchText`] when the joined text would pass 4 GiB.
-    pub fn add(&mut self, name: impl Into<String>, text: impl Into<String>) -> Result<Arc<File>, TooMuchText> {
+    pub fn add(&mut self, name: impl Into<String>, text: impl Into<Text>) -> Result<Arc<File>, TooMuchText> {
         let text = text.into();
         // One byte between two files, so that an empty file still has a place of its own.
-        let base = self.files.last().map_or(1, |last| last.end() + 1);
-        if u64::from(base) + text.len() as u64 + 1 >= u64::from(u32::MAX) {
+        let base = self.own.last().or(self.shared.last()).map_or(1, |last| last.end() + 1);
+        if u64::from(base) + text.as_str().len() as u64 + 1 >= u64::from(u32::MAX) {
             return Err(TooMuchText);
         }
         let file = Arc::new(File::new(name.into(), text, base));
-        self.files.push(Arc::clone(&file));
+        self.own.push(Arc::clone(&file));
         Ok(file)
+    }
+
+    /// Makes the files that are there now one piece, so that a clone of the store counts one reference and not one for each.
+    pub fn share(&mut self) {
+        if !self.own.is_empty() {
+            let all = self.shared.iter().cloned().chain(self.own.drain(..)).collect();
+            self.shared = Arc::new(all);
+        }
     }
 
     /// Returns the file that holds a place.
@@ -176,8 +238,11 @@ impl Files {
         if span.is_none() {
             return None;
         }
-        let behind = self.files.partition_point(|file| file.base <= span.start);
-        let file = self.files.get(behind.checked_sub(1)?)?;
+        let before = |files: &[Arc<File>]| files.partition_point(|file| file.base <= span.start);
+        let file = match before(&self.own) {
+            0 => self.shared.get(before(&self.shared).checked_sub(1)?)?,
+            behind => self.own.get(behind - 1)?,
+        };
         (span.end() <= file.end()).then_some(file)
     }
 
@@ -185,7 +250,7 @@ impl Files {
     pub fn text(&self, span: Span) -> &str {
         self.file_of(span).map_or("", |file| {
             let range = self.range_in(file, span);
-            file.text.get(range).unwrap_or("")
+            file.text().get(range).unwrap_or("")
         })
     }
 
@@ -194,13 +259,13 @@ impl Files {
         let file = self.file_of(span)?;
         let offset = span.start - file.base;
         let line = file.line_of(offset);
-        let before = file.text.get(file.line_start(line) as usize..offset as usize).unwrap_or("");
+        let before = file.text().get(file.line_start(line) as usize..offset as usize).unwrap_or("");
         Some(Place { file: file.name.clone(), line: line + 1, column: before.chars().count() + 1 })
     }
 
     /// Returns all files, in the order they were added.
     pub fn iter(&self) -> impl Iterator<Item = &File> {
-        self.files.iter().map(Arc::as_ref)
+        self.shared.iter().chain(&self.own).map(Arc::as_ref)
     }
 
     fn range_in(&self, file: &File, span: Span) -> Range<usize> {
@@ -224,6 +289,24 @@ mod tests {
         assert_eq!(files.place(span), Some(Place { file: "a.toml".into(), line: 2, column: 7 }));
         assert_eq!(files.file_of(second.span(0..0)).map(File::name), Some("b.toml"));
         assert_eq!(files.text(third.span(0..1)), "x");
+    }
+
+    #[test]
+    fn files_that_became_one_piece_are_found_as_before() {
+        let mut files = Files::new();
+        let first = files.add("a", "one\n").unwrap();
+        let second = files.add("b", "two").unwrap();
+        files.share();
+        let mut copy = files.clone();
+        let third = copy.add("c", Arc::<str>::from("x\nthree")).unwrap();
+        files.share();
+        assert_eq!(copy.iter().map(File::name).collect::<Vec<_>>(), ["a", "b", "c"]);
+        assert_eq!(files.iter().count(), 2);
+        for (file, text) in [(&first, "one\n"), (&second, "two"), (&third, "x\nthree")] {
+            assert_eq!(copy.text(file.span(0..text.len())), text);
+        }
+        assert_eq!(copy.place(third.span(2..7)), Some(Place { file: "c".into(), line: 2, column: 1 }));
+        assert!(files.file_of(third.span(0..1)).is_none());
     }
 
     #[test]

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use rayon::prelude::*;
 use storystick_engine::inspection::compare::compare;
 use storystick_engine::inspection::finding::{Outcome, Report, Weight};
-use storystick_engine::inspection::{Failure, Inspected, Inspector, JobText, Options, Prepared};
+use storystick_engine::inspection::{Failure, Hands, Inspected, Inspector, JobText, Options, Prepared};
 use storystick_engine::model::Stage;
 use storystick_engine::problem::Problem;
 use storystick_engine::source::{Files, Span};
@@ -14,7 +14,7 @@ use storystick_engine::world::World;
 use super::Sink;
 use super::earlier::{self, EarlierResult};
 use super::job_files::job_files;
-use super::output::{Done, Output, Unread};
+use super::output::{Done, Form, Output};
 use crate::args::{Common, Format, Inspect};
 use crate::render::since::Compared;
 use crate::world::Machine;
@@ -46,38 +46,51 @@ fn inspect_all(common: &Common, args: &Inspect, sink: &mut Sink<'_>) -> Result<S
     let paths = job_files(&args.jobs)?;
     let earlier = args.since.as_deref().map(earlier::read).transpose()?;
     let mut inspector = Inspector::new(super::rulesets(common)?);
-    let run = Run { options: options(args), earlier, met: keeps_met(args) };
-    let pool = match args.threads {
-        Some(threads) => rayon::ThreadPoolBuilder::new().num_threads(threads.max(1)).build().ok(),
-        None => None,
-    };
+    let form = Form::new(common, args);
+    let run = Run { options: options(args), earlier, met: keeps_met(args), form: &form };
+    let mut out = Output::new(&form, sink);
     let mut status = Status::Clean;
-    let mut out = Output::new(common, args);
-    let total = paths.len();
-    for (at, batch) in paths.chunks(BATCH).enumerate() {
-        progress(at * BATCH, total);
-        let prepared: Vec<Result<Prepared, Unread>> =
-            batch.iter().map(|path| run.prepare(&mut inspector, path)).collect();
-        let work = |one: Result<Prepared, Unread>| match one {
-            Ok(prepared) => run.inspect(&inspector, &prepared),
-            Err(unread) => Done::Unread(unread),
+    if let ([path], false) = (&paths[..], args.threads == Some(1)) {
+        status = status.max(out.take(run.alone(&mut inspector, path), inspector.library()));
+    } else {
+        status = batch(&run, &paths, args.threads, &mut inspector, &mut out)?;
+    }
+    if !out.closed() {
+        out.finish(inspector.library());
+    }
+    // The process is about to end: the system takes its memory back faster than we could.
+    std::mem::forget(inspector);
+    Ok(status)
+}
+
+/// Inspects jobs a handful at a time, and writes each handful in the order of its files.
+fn batch(
+    run: &Run<'_>,
+    paths: &[String],
+    threads: Option<usize>,
+    inspector: &mut Inspector,
+    out: &mut Output<'_, '_>,
+) -> Result<Status, String> {
+    let mut status = Status::Clean;
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(threads.unwrap_or(0)).build();
+    let pool = pool.map_err(|error| format!("no threads can be started: {error}"))?;
+    for (at, handful) in paths.chunks(BATCH).enumerate() {
+        progress(at * BATCH, paths.len());
+        let prepared: Vec<Result<Prepared, Done>> = handful.iter().map(|path| run.prepare(inspector, path)).collect();
+        let shared = &*inspector;
+        let work = |one: Result<Prepared, Done>| match one {
+            Ok(prepared) => run.inspect(shared, &prepared),
+            Err(fault) => fault,
         };
-        let done: Vec<Done> = if batch.len() == 1 || args.threads == Some(1) {
-            prepared.into_iter().map(work).collect()
-        } else if let Some(pool) = &pool {
-            pool.install(|| prepared.into_par_iter().map(work).collect())
-        } else {
-            prepared.into_par_iter().map(work).collect()
-        };
+        let done: Vec<Done> = pool.install(|| prepared.into_par_iter().with_max_len(1).map(work).collect());
         for one in done {
-            status = status.max(out.take(one, inspector.library(), sink));
+            status = status.max(out.take(one, inspector.library()));
         }
         if out.closed() {
             return Ok(status);
         }
     }
-    progress(total, total);
-    out.finish(inspector.library(), sink);
+    progress(paths.len(), paths.len());
     Ok(status)
 }
 
@@ -101,33 +114,64 @@ fn options(args: &Inspect) -> Options {
     }
 }
 
+/// Two threads of the machine.
+struct Threads;
+
+impl Hands for Threads {
+    fn both(&self, one: &mut (dyn FnMut() + Send), other: &mut (dyn FnMut() + Send)) {
+        std::thread::scope(|scope| {
+            // Where no thread is to be had, the engine does without.
+            let beside = std::thread::Builder::new().spawn_scoped(scope, other);
+            one();
+            drop(beside);
+        });
+    }
+}
+
 /// What holds for every job of a run.
-struct Run {
+struct Run<'a> {
     options: Options,
     earlier: Option<EarlierResult>,
     met: bool,
+    form: &'a Form<'a>,
 }
 
-impl Run {
-    fn prepare(&self, inspector: &mut Inspector, path: &str) -> Result<Prepared, Unread> {
-        let unread = |failure: Failure| Unread { file: path.to_owned(), failure };
+impl Run<'_> {
+    fn read(&self, path: &str) -> Result<JobText, Done> {
         let text = Machine.read(path).map_err(|message| {
-            unread(Failure { problems: vec![Problem::new(Span::NONE, message)], files: Files::new() })
+            let failure = Failure { problems: vec![Problem::new(Span::NONE, message)], files: Files::new() };
+            self.form.unread(path, &failure)
         })?;
-        let job = JobText { name: path.to_owned(), text: Arc::from(text) };
-        inspector.prepare(job, &self.options).map_err(unread)
+        Ok(JobText { name: path.to_owned(), text: Arc::from(text) })
+    }
+
+    fn prepare(&self, inspector: &mut Inspector, path: &str) -> Result<Prepared, Done> {
+        let job = self.read(path)?;
+        inspector.prepare(job, &self.options).map_err(|failure| self.form.unread(path, &failure))
     }
 
     fn inspect(&self, inspector: &Inspector, prepared: &Prepared) -> Done {
-        let mut inspected = match inspector.inspect(prepared, &self.options) {
+        self.done(prepared.name(), inspector.inspect(prepared, &self.options))
+    }
+
+    /// Inspects the only job of a run.
+    fn alone(&self, inspector: &mut Inspector, path: &str) -> Done {
+        match self.read(path) {
+            Ok(job) => self.done(path, inspector.inspect_alone(job, &self.options, &Threads)),
+            Err(unread) => unread,
+        }
+    }
+
+    fn done(&self, path: &str, inspected: Result<Inspected, Failure>) -> Done {
+        let mut inspected = match inspected {
             Ok(inspected) => inspected,
-            Err(failure) => return Done::Unread(Unread { file: prepared.name().to_owned(), failure }),
+            Err(failure) => return self.form.unread(path, &failure),
         };
         let compared = self.earlier.as_ref().map(|earlier| self.compare(earlier, &inspected));
         if !self.met {
             inspected.report.findings.retain(|finding| finding.outcome != Outcome::Met);
         }
-        Done::Inspected(Box::new(inspected), compared)
+        self.form.inspected(Box::new(inspected), compared.as_ref())
     }
 
     fn compare(&self, earlier: &EarlierResult, inspected: &Inspected) -> Compared {

@@ -1,4 +1,4 @@
-//! Writes what an inspection found, in the form that was asked for.
+//! Writes what an inspection found, in the form that was asked for. A batch keeps nothing that is written.
 
 use storystick_engine::calc::Library;
 use storystick_engine::inspection::finding::{Report, Weight};
@@ -10,51 +10,102 @@ use crate::args::{Common, Format, Inspect};
 use crate::render::report::Look;
 use crate::render::since::{self, Compared};
 use crate::render::text::{self, Counts, Depth};
-use crate::render::{json, junit, sarif, working};
+use crate::render::{json, junit, sarif, stream, working};
 use crate::{Status, world};
 
-/// A job file that could not be read or used, and why.
-#[derive(Debug)]
-pub(crate) struct Unread {
-    pub(crate) file: String,
-    pub(crate) failure: Failure,
-}
-
-/// One job of a run.
+/// One job of a run, as it is going to be written.
 #[derive(Debug)]
 pub(crate) enum Done {
-    /// It was inspected, and compared with an earlier result where one was given.
-    Inspected(Box<Inspected>, Option<Compared>),
-    /// It was not.
-    Unread(Unread),
+    /// It was inspected.
+    Inspected {
+        /// Its part of the answer.
+        text: String,
+        /// How it ended.
+        status: Status,
+        /// What the last line counts.
+        counts: Counts,
+    },
+    /// It was inspected, and its worksheets are asked for.
+    Working(Box<Inspected>),
+    /// It could not be read or used.
+    Unread {
+        /// Its part of the answer.
+        text: String,
+        /// For standard error.
+        err: String,
+    },
 }
 
-/// Writes jobs in the order of their files: text as it comes, the other forms as one document at the end.
-pub(crate) struct Output<'a> {
+/// The form that was asked for. It is what each job is put into as soon as it has been inspected, by whoever inspected it.
+#[derive(Debug)]
+pub(crate) struct Form<'a> {
     args: &'a Inspect,
     look: Look,
     errors: Look,
     depth: Depth,
-    kept: Vec<(Box<Inspected>, Option<Compared>)>,
-    jobs: Vec<serde_json::Value>,
-    unread: Vec<Unread>,
-    all: Counts,
-    closed: bool,
 }
 
-impl<'a> Output<'a> {
-    pub(crate) fn new(common: &Common, args: &'a Inspect) -> Output<'a> {
-        Output {
+impl<'a> Form<'a> {
+    pub(crate) fn new(common: &Common, args: &'a Inspect) -> Form<'a> {
+        Form {
             args,
             look: super::look(common, world::stdout_is_terminal()),
             errors: super::look(common, world::stderr_is_terminal()),
             depth: Depth { each_rule: if args.each { usize::MAX } else { 3 }, met: args.all },
-            kept: Vec::new(),
-            jobs: Vec::new(),
-            unread: Vec::new(),
-            all: Counts::default(),
-            closed: false,
         }
+    }
+
+    fn of_worksheets(&self) -> bool {
+        !self.args.working.is_empty()
+    }
+
+    /// Puts a job into its form.
+    pub(crate) fn inspected(&self, inspected: Box<Inspected>, compared: Option<&Compared>) -> Done {
+        if self.of_worksheets() {
+            return Done::Working(inspected);
+        }
+        let (report, files) = (&inspected.report, &inspected.job.files);
+        let text = match self.args.format {
+            Format::Text => {
+                let since = compared.map_or_else(String::new, |one| since::text(one, self.look.width));
+                // An empty line between two jobs.
+                text::whole(report, &inspected.job, self.look, self.depth, &since) + "\n"
+            }
+            Format::Json => stream::member(&json::job(report, files, compared)),
+            Format::Sarif => stream::member(&sarif::run(report, files, compared)),
+            Format::Junit => junit::job(report, files),
+            Format::Csv => String::new(),
+        };
+        Done::Inspected { text, status: status_of(report, self.args), counts: Counts::of(report) }
+    }
+
+    /// Puts a job file that could not be used into its form.
+    pub(crate) fn unread(&self, file: &str, failure: &Failure) -> Done {
+        let text = match self.args.format {
+            _ if self.of_worksheets() => String::new(),
+            Format::Json => stream::member(&json::unread(file, failure)),
+            Format::Sarif => stream::member(&sarif::not_read(file, failure)),
+            Format::Junit => junit::not_read(file, failure),
+            Format::Text | Format::Csv => String::new(),
+        };
+        Done::Unread { text, err: super::draw(&failure.problems, &failure.files, self.errors) }
+    }
+}
+
+/// Writes jobs as they come, in the order of their files; those that could not be used come last.
+pub(crate) struct Output<'a, 's> {
+    form: &'a Form<'a>,
+    sink: &'s mut Sink<'s>,
+    kept: Vec<Inspected>,
+    unread: Vec<String>,
+    all: Counts,
+    written: usize,
+    closed: bool,
+}
+
+impl<'a, 's> Output<'a, 's> {
+    pub(crate) fn new(form: &'a Form<'a>, sink: &'s mut Sink<'s>) -> Output<'a, 's> {
+        Output { form, sink, kept: Vec::new(), unread: Vec::new(), all: Counts::default(), written: 0, closed: false }
     }
 
     /// Returns whether nobody reads any more.
@@ -62,71 +113,90 @@ impl<'a> Output<'a> {
         self.closed
     }
 
-    /// Takes one job.
-    pub(crate) fn take(&mut self, done: Done, library: &Library, sink: &mut Sink<'_>) -> Status {
-        let (inspected, compared) = match done {
-            Done::Inspected(inspected, compared) => (inspected, compared),
-            Done::Unread(unread) => {
-                sink("", &super::draw(&unread.failure.problems, &unread.failure.files, self.errors));
-                self.unread.push(unread);
-                return Status::Fault;
-            }
+    fn write(&mut self, text: &str) {
+        self.closed |= !(self.sink)(text, "");
+    }
+
+    /// Writes a member of the document, with what comes before it.
+    fn member(&mut self, text: &str) {
+        let first = self.written == 0;
+        self.written += 1;
+        let before = match self.form.args.format {
+            Format::Json => if_first(first, json::head) + stream::before(first),
+            Format::Sarif => if_first(first, sarif::head) + stream::before(first),
+            Format::Junit => if_first(first, || junit::HEAD.to_owned()),
+            Format::Text | Format::Csv => String::new(),
         };
-        let (report, files) = (&inspected.report, &inspected.job.files);
-        if !self.args.working.is_empty() {
-            return self.working(inspected, library, sink);
-        }
-        let status = status_of(report, self.args);
-        self.all.add(&Counts::of(report));
-        match self.args.format {
-            Format::Text => {
-                let since = compared.as_ref().map_or_else(String::new, |one| since::text(one, self.look.width));
-                let text = text::whole(report, &inspected.job, self.look, self.depth, &since);
-                // An empty line between two jobs.
-                self.closed |= !sink(&(text + "\n"), "");
-            }
-            Format::Json => self.jobs.push(json::job(report, files, compared.as_ref())),
-            Format::Sarif | Format::Junit | Format::Csv => self.kept.push((inspected, compared)),
-        }
-        status
+        self.write(&(before + text));
     }
 
-    /// Keeps a job whose worksheets are asked for, or prints them.
-    fn working(&mut self, inspected: Box<Inspected>, library: &Library, sink: &mut Sink<'_>) -> Status {
-        if self.args.format == Format::Text {
-            for (sheet, files) in sheets(&inspected, self.args, library) {
-                self.closed |= !sink(&(working::text(&sheet, files, self.look) + "\n"), "");
+    /// Takes one job.
+    pub(crate) fn take(&mut self, done: Done, library: &Library) -> Status {
+        match done {
+            Done::Inspected { text, status, counts } => {
+                self.all.add(&counts);
+                self.member(&text);
+                status
+            }
+            Done::Working(inspected) => {
+                if self.form.args.format == Format::Text {
+                    for (sheet, files) in sheets(&inspected, self.form.args, library) {
+                        self.write(&(working::text(&sheet, files, self.form.look) + "\n"));
+                    }
+                }
+                self.kept.push(*inspected);
+                Status::Clean
+            }
+            Done::Unread { text, err } => {
+                (self.sink)("", &err);
+                self.unread.push(text);
+                Status::Fault
             }
         }
-        self.kept.push((inspected, None));
-        Status::Clean
     }
 
-    /// Writes what comes as one document.
-    pub(crate) fn finish(mut self, library: &Library, sink: &mut Sink<'_>) {
-        let unread: Vec<(&str, &Failure)> = self.unread.iter().map(|one| (one.file.as_str(), &one.failure)).collect();
-        let text = if self.args.working.is_empty() {
-            match self.args.format {
-                Format::Text => text::closing(&self.all, unread.len(), self.look),
-                Format::Json => json::whole(std::mem::take(&mut self.jobs), &unread),
-                Format::Sarif => sarif::whole(&self.reports(), &unread),
-                Format::Junit => junit::whole(&self.reports(), &unread),
-                Format::Csv => String::new(),
-            }
-        } else {
-            let all: Vec<_> = self.kept.iter().flat_map(|(one, _)| sheets(one, self.args, library)).collect();
-            match self.args.format {
+    /// Writes what comes last.
+    pub(crate) fn finish(mut self, library: &Library) {
+        let unread = std::mem::take(&mut self.unread);
+        let args = self.form.args;
+        if self.form.of_worksheets() {
+            let all: Vec<_> = self.kept.iter().flat_map(|one| sheets(one, args, library)).collect();
+            let text = match args.format {
                 Format::Json => working::json(&all),
                 Format::Csv => working::csv(&all),
                 Format::Text | Format::Sarif | Format::Junit => String::new(),
+            };
+            drop(all);
+            self.write(&text);
+            return;
+        }
+        match args.format {
+            Format::Text => self.write(&text::closing(&self.all, unread.len(), self.form.look)),
+            Format::Json => {
+                let empty = self.written == 0;
+                self.write(&(if_first(empty, json::head) + json::middle(empty).as_str()));
+                for (at, one) in unread.iter().enumerate() {
+                    self.write(&(stream::before(at == 0).to_owned() + one.as_str()));
+                }
+                self.write(&json::tail(unread.is_empty()));
             }
-        };
-        sink(&text, "");
+            Format::Sarif => {
+                unread.iter().for_each(|one| self.member(one));
+                let empty = self.written == 0;
+                self.write(&(if_first(empty, sarif::head) + sarif::tail(empty).as_str()));
+            }
+            Format::Junit => {
+                unread.iter().for_each(|one| self.member(one));
+                let empty = self.written == 0;
+                self.write(&(if_first(empty, || junit::HEAD.to_owned()) + junit::TAIL));
+            }
+            Format::Csv => {}
+        }
     }
+}
 
-    fn reports(&self) -> Vec<(&Report, &Files, Option<&Compared>)> {
-        self.kept.iter().map(|(one, compared)| (&one.report, &one.job.files, compared.as_ref())).collect()
-    }
+fn if_first(first: bool, head: impl Fn() -> String) -> String {
+    if first { head() } else { String::new() }
 }
 
 /// Returns the worksheets that are asked for. That the items exist has been seen to.

@@ -7,19 +7,10 @@ use storystick_engine::problem::Problem;
 use storystick_engine::source::{Files, Span};
 
 use super::since::Compared;
+use super::stream;
 
 /// Number of this shape; it grows when a field changes its meaning or goes away.
 pub(crate) const SCHEMA: u32 = 1;
-
-#[derive(Serialize)]
-struct Whole {
-    schema: u32,
-    program: &'static str,
-    version: &'static str,
-    notice: &'static str,
-    jobs: Vec<serde_json::Value>,
-    unread: Vec<serde_json::Value>,
-}
 
 /// Says on every paper what the program does not do.
 pub(crate) const NOTICE: &str = "Prepared to help a qualified person check the work; it approves nothing. Local code and the authority having jurisdiction decide.";
@@ -152,22 +143,40 @@ pub(crate) fn job(report: &Report, files: &Files, compared: Option<&Compared>) -
     job
 }
 
-/// Returns all jobs as one JSON text, with the files that could not be read or used.
-pub(crate) fn whole(jobs: Vec<serde_json::Value>, unread: &[(&str, &Failure)]) -> String {
-    let unread = unread
-        .iter()
-        .map(|(file, failure)| {
-            serde_json::json!({ "file": file, "problems": problems(&failure.problems, &failure.files) })
-        })
-        .collect();
-    let whole = Whole {
-        schema: SCHEMA,
-        program: "storystick",
-        version: env!("CARGO_PKG_VERSION"),
-        notice: NOTICE,
-        jobs,
-        unread,
-    };
-    // Plain maps, texts and numbers always serialise.
-    serde_json::to_string_pretty(&whole).unwrap_or_default() + "\n"
+/// Returns what stands before the jobs.
+pub(crate) fn head() -> String {
+    let notice = serde_json::Value::from(NOTICE);
+    let version = env!("CARGO_PKG_VERSION");
+    format!(
+        "{{\n  \"schema\": {SCHEMA},\n  \"program\": \"storystick\",\n  \"version\": \"{version}\",\n  \"notice\": {notice},\n  \"jobs\": ["
+    )
+}
+
+/// Returns what stands between the jobs and the files that could not be read or used.
+pub(crate) fn middle(no_jobs: bool) -> String {
+    format!("{},\n  \"unread\": [", stream::end(no_jobs))
+}
+
+/// Returns what stands behind them.
+pub(crate) fn tail(none_unread: bool) -> String {
+    format!("{}\n}}\n", stream::end(none_unread))
+}
+
+/// Returns a file that could not be read or used.
+pub(crate) fn unread(file: &str, failure: &Failure) -> serde_json::Value {
+    serde_json::json!({ "file": file, "problems": problems(&failure.problems, &failure.files) })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{head, middle, tail};
+
+    #[test]
+    fn nothing_inspected_is_sound_json_too() {
+        let text = [head(), middle(true), tail(true)].concat();
+        let value: serde_json::Value = serde_json::from_str(&text).unwrap();
+        assert_eq!(value["jobs"], serde_json::json!([]));
+        assert_eq!(value["unread"], serde_json::json!([]));
+        assert_eq!(value["notice"], super::NOTICE);
+    }
 }

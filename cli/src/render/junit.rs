@@ -8,8 +8,6 @@ use storystick_engine::inspection::finding::{Finding, Outcome, Report, Weight};
 use storystick_engine::problem::Problem;
 use storystick_engine::source::Files;
 
-use super::since::Compared;
-
 /// Escapes a text for XML and drops what XML 1.0 cannot hold.
 fn escape(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
@@ -49,30 +47,36 @@ fn sentence(files: &Files, finding: &Finding) -> String {
     format!("{}{place} ({}){fix}", finding.message, finding.cite)
 }
 
-/// Returns the reports of several jobs as one JUnit file, with the files that could not be used. Give it reports that hold their
-/// met checks.
-pub(crate) fn whole(reports: &[(&Report, &Files, Option<&Compared>)], unread: &[(&str, &Failure)]) -> String {
-    let mut text = String::from("<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites name=\"storystick\">\n");
-    for (report, files, _) in reports {
-        let mut suites: BTreeMap<&str, BTreeMap<(&str, &str), Case<'_>>> = BTreeMap::new();
-        for finding in &report.findings {
-            suites
-                .entry(&finding.ruleset)
-                .or_default()
-                .entry((&finding.rule, &finding.item))
-                .or_insert_with(|| Case { findings: Vec::new() })
-                .findings
-                .push(finding);
-        }
-        for (ruleset, cases) in &suites {
-            suite(&mut text, report, files, ruleset, cases);
-        }
-        faults(&mut text, &format!("{}: faults of rules", report.job), &report.faults, files);
+/// What stands before the suites.
+pub(crate) const HEAD: &str = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<testsuites name=\"storystick\">\n";
+
+/// What stands behind the suites.
+pub(crate) const TAIL: &str = "</testsuites>\n";
+
+/// Returns the suites of a job. Give it a report that holds its met checks.
+pub(crate) fn job(report: &Report, files: &Files) -> String {
+    let mut text = String::new();
+    let mut suites: BTreeMap<&str, BTreeMap<(&str, &str), Case<'_>>> = BTreeMap::new();
+    for finding in &report.findings {
+        suites
+            .entry(&finding.ruleset)
+            .or_default()
+            .entry((&finding.rule, &finding.item))
+            .or_insert_with(|| Case { findings: Vec::new() })
+            .findings
+            .push(finding);
     }
-    for (file, failure) in unread {
-        faults(&mut text, &format!("{file}: not read"), &failure.problems, &failure.files);
+    for (ruleset, cases) in &suites {
+        suite(&mut text, report, files, ruleset, cases);
     }
-    text.push_str("</testsuites>\n");
+    faults(&mut text, &format!("{}: faults of rules", report.job), &report.faults, files);
+    text
+}
+
+/// Returns the suite of a file that could not be used.
+pub(crate) fn not_read(file: &str, failure: &Failure) -> String {
+    let mut text = String::new();
+    faults(&mut text, &format!("{file}: not read"), &failure.problems, &failure.files);
     text
 }
 

@@ -11,6 +11,7 @@ pub(crate) mod paper;
 pub(crate) mod report;
 pub(crate) mod sarif;
 pub(crate) mod since;
+pub(crate) mod stream;
 pub(crate) mod text;
 pub(crate) mod working;
 pub(crate) mod wrap;

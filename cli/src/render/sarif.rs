@@ -106,16 +106,15 @@ fn result(
     Some(result)
 }
 
-/// Returns the reports of several jobs as one SARIF log with a run for each job, and for each file that could not be used.
-pub(crate) fn whole(reports: &[(&Report, &Files, Option<&Compared>)], unread: &[(&str, &Failure)]) -> String {
-    let read = reports.iter().map(|(report, files, compared)| run(report, files, *compared));
-    let runs: Vec<Value> = read.chain(unread.iter().map(|(file, failure)| not_read(file, failure))).collect();
-    let log = json!({
-        "$schema": "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json",
-        "version": "2.1.0",
-        "runs": runs,
-    });
-    serde_json::to_string_pretty(&log).unwrap_or_default() + "\n"
+/// Returns what stands before the runs of a log: a run for each job, then one for each file that could not be used.
+pub(crate) fn head() -> String {
+    let schema = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json";
+    format!("{{\n  \"$schema\": \"{schema}\",\n  \"runs\": [")
+}
+
+/// Returns what stands behind the runs.
+pub(crate) fn tail(no_runs: bool) -> String {
+    format!("{},\n  \"version\": \"2.1.0\"\n}}\n", super::stream::end(no_runs))
 }
 
 fn notification(files: &Files, problem: &Problem) -> Value {
@@ -126,7 +125,8 @@ fn notification(files: &Files, problem: &Problem) -> Value {
     })
 }
 
-fn not_read(file: &str, failure: &Failure) -> Value {
+/// Returns the run of a file that could not be used.
+pub(crate) fn not_read(file: &str, failure: &Failure) -> Value {
     let told: Vec<Value> = failure.problems.iter().map(|problem| notification(&failure.files, problem)).collect();
     json!({
         "tool": { "driver": { "name": "storystick", "semanticVersion": env!("CARGO_PKG_VERSION") } },
@@ -137,7 +137,8 @@ fn not_read(file: &str, failure: &Failure) -> Value {
     })
 }
 
-fn run(report: &Report, files: &Files, compared: Option<&Compared>) -> Value {
+/// Returns the run of a job.
+pub(crate) fn run(report: &Report, files: &Files, compared: Option<&Compared>) -> Value {
     let mut rules = BTreeMap::new();
     let since = compared.and_then(|compared| compared.comparison.as_ref());
     let results: Vec<Value> =

@@ -1,15 +1,28 @@
-//! The same 20 rules on the same items for every engine that is compared.
+//! The same rules on the same items for every engine that is compared.
 //!
 //! The items are invented: 20 lengths each in nanometres, about one in 23 checks fails. The rules are of the kinds that a code
 //! is made of: twelve plain limits, two ranges, three behind a word that lets an item go, two on a sum, one yes or no.
 
 #![allow(unreachable_pub, dead_code, reason = "shared by several programs, each of which uses a part")]
 
+mod numbers;
+
+use numbers::Numbers;
+
 /// Lengths of an item.
 pub const FIELDS: usize = 20;
 
 /// One inch in nanometres.
 pub const INCH: i64 = 25_400_000;
+
+/// Words that an item may bear.
+pub const PLACES: [&str; 8] = ["attic", "bathroom", "cellar", "den", "entry", "foyer", "garage", "hall"];
+
+/// The words that the list of the rules holds, by their position.
+pub const LISTED: [usize; 3] = [1, 4, 6];
+
+/// The limit that the table of the rules has for each word, in sixteenths of an inch.
+pub const ROWS: [i64; 8] = [180, 181, 182, 183, 184, 185, 186, 187];
 
 /// One item.
 #[derive(Clone, Debug)]
@@ -18,24 +31,10 @@ pub struct Reading {
     pub f: [i64; FIELDS],
     /// Whether the word is `NM`.
     pub is_nm: bool,
+    /// A word of [`PLACES`], by its position.
+    pub place: usize,
     /// A recorded yes or no.
     pub ok: bool,
-}
-
-/// A generator of numbers that are the same on every machine.
-pub struct Numbers(u64);
-
-impl Numbers {
-    /// Returns a generator.
-    pub fn new(seed: u64) -> Numbers {
-        Numbers(seed)
-    }
-
-    /// Returns the next number below `bound`.
-    pub fn below(&mut self, bound: u64) -> u64 {
-        self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-        (self.0 >> 33) % bound
-    }
 }
 
 /// Returns so many items.
@@ -48,7 +47,7 @@ pub fn readings(count: usize) -> Vec<Reading> {
                 // Sixteenths of an inch up to 12 in; the limits below sit near the upper end.
                 *length = numbers.below(192) as i64 * INCH / 16;
             }
-            Reading { f, is_nm: numbers.below(3) > 0, ok: numbers.below(40) > 0 }
+            Reading { f, is_nm: numbers.below(3) > 0, place: numbers.below(8) as usize, ok: numbers.below(40) > 0 }
         })
         .collect()
 }
@@ -68,7 +67,18 @@ pub enum Check {
     SumAtMost(usize, usize, i64),
     /// The yes or no is yes.
     Ok,
+    /// A sum as a `let`; at most the second limit if a third field is more than the first limit and the sum less than 23 in.
+    LetIf([usize; 3], i64, i64),
+    /// Field at most limit, for items whose word is on the list.
+    Listed(usize, i64),
+    /// Field at most what the table has for the item's word.
+    Row(usize),
+    /// What the native function `gap`, the distance of two lengths, gives is at most limit.
+    Gap(usize, usize, i64),
 }
+
+/// Sums below this, in sixteenths of an inch, are held against the limit of a [`Check::LetIf`].
+pub const SUM_BELOW: i64 = 368;
 
 /// Returns the 20 rules. Limits are in sixteenths of an inch.
 pub fn checks() -> Vec<Check> {
@@ -97,14 +107,26 @@ pub fn checks() -> Vec<Check> {
     ]
 }
 
+/// Returns the sets of rules that are measured, ten of one shape each, and last the 20 mixed ones.
+pub fn sets() -> Vec<(&'static str, Vec<Check>)> {
+    let ten = |of: &dyn Fn(usize) -> Check| (0..10).map(of).collect();
+    vec![
+        ("plain limit", ten(&|at| Check::AtMost(at, 180 + at as i64))),
+        ("let, sum and if", ten(&|at| Check::LetIf([at, at + 1, at + 2], 40, 300 + 4 * at as i64))),
+        ("word in a list", ten(&|at| Check::Listed(at, 178 + at as i64))),
+        ("row of a table", ten(&Check::Row)),
+        ("native call", ten(&|at| Check::Gap(at, at + 1, 150 + at as i64))),
+        ("20 mixed rules", checks()),
+    ]
+}
+
 /// Returns a limit in nanometres.
 pub fn nm(sixteenths: i64) -> i64 {
     sixteenths * INCH / 16
 }
 
 /// What every engine must agree on: the number of failed checks.
-pub fn failures(readings: &[Reading]) -> usize {
-    let checks = checks();
+pub fn failures(readings: &[Reading], checks: &[Check]) -> usize {
     readings.iter().map(|r| checks.iter().filter(|check| fails(r, **check)).count()).sum()
 }
 
@@ -116,5 +138,12 @@ fn fails(r: &Reading, check: Check) -> bool {
         Check::NmAtMost(f, limit) => r.is_nm && r.f[f] > nm(limit),
         Check::SumAtMost(a, b, limit) => r.f[a] + r.f[b] > nm(limit),
         Check::Ok => !r.ok,
+        Check::LetIf([a, b, c], more, limit) => {
+            let run = r.f[a] + r.f[b];
+            r.f[c] > nm(more) && run < nm(SUM_BELOW) && run > nm(limit)
+        }
+        Check::Listed(f, limit) => LISTED.contains(&r.place) && r.f[f] > nm(limit),
+        Check::Row(f) => r.f[f] > nm(ROWS[r.place]),
+        Check::Gap(a, b, limit) => (r.f[a] - r.f[b]).abs() > nm(limit),
     }
 }

@@ -1,4 +1,4 @@
-//! Our side of the comparison: the 20 rules as a ruleset, the items as a job, and the same by hand in Rust.
+//! Our side of the comparison: the rules as a ruleset, the items as a job, and the same by hand in Rust.
 
 #![allow(unreachable_pub, dead_code, reason = "shared by several programs, each of which uses a part")]
 
@@ -10,12 +10,13 @@ use storystick_engine::model::{
     Cell, Default as Supplied, FieldId, FieldSpec, Filled, IdRule, ItemIndex, Job, JobBuilder, KindSpec, Nest, Schema,
     Symbols, Type,
 };
-use storystick_engine::quantity::Dimension;
-use storystick_engine::script::{Bound, Compiler, Recorder, Verdict};
+use storystick_engine::quantity::{Dimension, Quantity};
+use storystick_engine::script::{Bound, Compiler, Datum, Recorder, Verdict};
 use storystick_engine::source::Span;
 
-use crate::common::{Check, FIELDS, Reading, checks};
+use crate::common::{Check, FIELDS, LISTED, PLACES, ROWS, Reading, SUM_BELOW, nm};
 
+const PLACE_WORDS: &[&str] = &PLACES;
 const METHODS: &[&str] = &["NM", "MC"];
 const NAMES: [&str; FIELDS] = [
     "f0", "f1", "f2", "f3", "f4", "f5", "f6", "f7", "f8", "f9", "f10", "f11", "f12", "f13", "f14", "f15", "f16", "f17",
@@ -68,6 +69,7 @@ pub fn schema() -> Arc<Schema> {
     let mut fields: Vec<FieldSpec> = NAMES.iter().map(|name| field(name, Type::Quantity(Dimension::Length))).collect();
     fields.push(field("method", Type::Word(METHODS)));
     fields.push(field("ok", Type::Flag));
+    fields.push(field("place", Type::Word(PLACE_WORDS)));
     let kind = KindSpec {
         name: "reading",
         word: "reading",
@@ -81,17 +83,22 @@ pub fn schema() -> Arc<Schema> {
 }
 
 /// Returns the ruleset with its limits as entries.
-fn ruleset() -> Vec<RulesetText> {
-    let mut code = String::new();
+fn ruleset(checks: &[Check]) -> Vec<RulesetText> {
+    let entry_end = "cites = \"x\"\nchecked = \"memory\"\nsource = \"invented\"\n";
+    let listed: Vec<&str> = LISTED.iter().map(|&at| PLACES[at]).collect();
+    let rows: Vec<String> = PLACES.iter().zip(ROWS).map(|(word, row)| format!("{word} = \"{row}/16 in\"")).collect();
+    let mut code = format!(
+        "[shared.listed]\nlist = {listed:?}\n{entry_end}[shared.by_place]\nrows = {{ {} }}\n{entry_end}\
+         [shared.sum_below]\nvalue = \"{SUM_BELOW}/16 in\"\n{entry_end}",
+        rows.join(", ")
+    );
     let mut rules = String::new();
     let mut entry = |at: usize, side: &str, sixteenths: i64| {
         let name = format!("limit.r{at}{side}");
-        code.push_str(&format!(
-            "[{name}]\nvalue = \"{sixteenths}/16 in\"\ncites = \"x\"\nchecked = \"memory\"\nsource = \"invented\"\n"
-        ));
+        code.push_str(&format!("[{name}]\nvalue = \"{sixteenths}/16 in\"\n{entry_end}"));
         format!("code.{name}")
     };
-    for (at, check) in checks().into_iter().enumerate() {
+    for (at, check) in checks.iter().copied().enumerate() {
         let body = match check {
             Check::AtMost(f, k) => format!("keep reading.f{f} at_most {};", entry(at, "", k)),
             Check::AtLeast(f, k) => format!("keep reading.f{f} at_least {};", entry(at, "", k)),
@@ -105,6 +112,16 @@ fn ruleset() -> Vec<RulesetText> {
                 format!("let run = reading.f{a} + reading.f{b}; keep run at_most {};", entry(at, "", k))
             }
             Check::Ok => String::from("need reading.ok;"),
+            Check::LetIf([a, b, c], more, limit) => format!(
+                "let run = reading.f{a} + reading.f{b}; if reading.f{c} > {} && run < code.shared.sum_below {{ keep run at_most {}; }}",
+                entry(at, "more", more),
+                entry(at, "", limit)
+            ),
+            Check::Listed(f, k) => {
+                format!("if reading.place in code.shared.listed {{ keep reading.f{f} at_most {}; }}", entry(at, "", k))
+            }
+            Check::Row(f) => format!("keep reading.f{f} at_most code.shared.by_place[reading.place];"),
+            Check::Gap(a, b, k) => format!("keep gap(reading.f{a}, reading.f{b}) at_most {};", entry(at, "", k)),
         };
         rules.push_str(&format!("/// Invented.\nrule \"r-{at}\" on reading at final cites \"x\" {{ {body} }}\n"));
     }
@@ -125,12 +142,21 @@ pub struct Rules {
 }
 
 impl Rules {
-    /// Compiles the 20 rules.
-    pub fn new(schema: &Arc<Schema>) -> Rules {
-        let mut shelf = Shelf::read(Arc::clone(schema), ruleset());
+    /// Compiles the rules.
+    pub fn new(schema: &Arc<Schema>, checks: &[Check]) -> Rules {
+        let mut shelf = Shelf::read(Arc::clone(schema), ruleset(checks));
         let ask = Ask::on("bench", jiff::civil::date(2026, 11, 25));
         let book = shelf.resolve(&ask).expect("a sound ruleset");
-        let compiler = Compiler::new(Arc::clone(schema));
+        let mut compiler = Compiler::new(Arc::clone(schema));
+        let length = || Type::Quantity(Dimension::Length);
+        let gap = compiler.native("gap", &[length(), length()], length(), |call| match call.arguments {
+            [Datum::Quantity(a), Datum::Quantity(b)] => {
+                let gap = (a.amount() - b.amount()).abs();
+                Ok(Some(Datum::Quantity(Quantity::new(Dimension::Length, gap))))
+            }
+            _ => Err(String::from("two lengths are due")),
+        });
+        gap.expect("a new name");
         let files = shelf.files().clone();
         let bound = book
             .rules
@@ -154,6 +180,7 @@ impl Rules {
         let kind = schema.kind("reading").expect("the kind is there");
         let at = Span::new(1, 1);
         let words = [builder.intern(METHODS[0]), builder.intern(METHODS[1])];
+        let places = PLACES.map(|word| builder.intern(word));
         for (number, reading) in items.iter().enumerate() {
             let item = builder.add(kind, &format!("reading-{number}"), at).expect("a new id");
             for (f, value) in reading.f.iter().enumerate() {
@@ -161,6 +188,7 @@ impl Rules {
             }
             builder.set(item, FieldId(FIELDS as u16), Cell::text(words[usize::from(!reading.is_nm)], at));
             builder.set(item, FieldId(FIELDS as u16 + 1), Cell::flag(reading.ok, at));
+            builder.set(item, FieldId(FIELDS as u16 + 2), Cell::text(places[reading.place], at));
         }
         builder.finish()
     }
@@ -179,20 +207,29 @@ pub fn run(rules: &Rules, facts: &Facts<'_>, keeper: &mut Keeper) -> usize {
 }
 
 /// The same by hand: each check with its item, rule and margin kept in the same 16 bytes.
-pub fn by_hand(items: &[Reading], kept: &mut Vec<Kept>) -> usize {
+pub fn by_hand(items: &[Reading], checks: &[Check], kept: &mut Vec<Kept>) -> usize {
     kept.clear();
-    for (rule, check) in checks().into_iter().enumerate() {
+    for (rule, check) in checks.iter().copied().enumerate() {
         for (item, reading) in items.iter().enumerate() {
             let margin = match check {
-                Check::AtMost(f, limit) => crate::common::nm(limit) - reading.f[f],
-                Check::AtLeast(f, limit) => reading.f[f] - crate::common::nm(limit),
-                Check::Between(f, low, high) => {
-                    (reading.f[f] - crate::common::nm(low)).min(crate::common::nm(high) - reading.f[f])
-                }
+                Check::AtMost(f, limit) => nm(limit) - reading.f[f],
+                Check::AtLeast(f, limit) => reading.f[f] - nm(limit),
+                Check::Between(f, low, high) => (reading.f[f] - nm(low)).min(nm(high) - reading.f[f]),
                 Check::NmAtMost(_, _) if !reading.is_nm => continue,
-                Check::NmAtMost(f, limit) => crate::common::nm(limit) - reading.f[f],
-                Check::SumAtMost(a, b, limit) => crate::common::nm(limit) - reading.f[a] - reading.f[b],
+                Check::NmAtMost(f, limit) => nm(limit) - reading.f[f],
+                Check::SumAtMost(a, b, limit) => nm(limit) - reading.f[a] - reading.f[b],
                 Check::Ok => i64::from(reading.ok) - 1,
+                Check::LetIf([a, b, c], more, limit) => {
+                    let run = reading.f[a] + reading.f[b];
+                    if reading.f[c] <= nm(more) || run >= nm(SUM_BELOW) {
+                        continue;
+                    }
+                    nm(limit) - run
+                }
+                Check::Listed(_, _) if !LISTED.contains(&reading.place) => continue,
+                Check::Listed(f, limit) => nm(limit) - reading.f[f],
+                Check::Row(f) => nm(ROWS[reading.place]) - reading.f[f],
+                Check::Gap(a, b, limit) => nm(limit) - (reading.f[a] - reading.f[b]).abs(),
             };
             kept.push(Kept { margin, item: item as u32, rule: rule as u16, statement: 0, failed: margin < 0 });
         }

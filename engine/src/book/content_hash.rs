@@ -29,6 +29,12 @@ impl ContentHash {
     }
 }
 
+/// Returns a number that tells two texts of one run apart, carriage returns left aside. It is never shown or stored.
+pub(super) fn quick(text: &str) -> u64 {
+    let state = ahash::RandomState::with_seeds(1, 2, 3, 4);
+    if text.contains('\r') { state.hash_one(text.replace('\r', "")) } else { state.hash_one(text) }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,9 +1,9 @@
 //! Sorts the text files of all sources into rulesets and reads their manifests.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::content_hash::ContentHash;
 use super::fields::first_line;
 use super::manifest::{self, Ruleset, RulesetFiles};
 use super::shelf::{Origin, RulesetText};
@@ -26,7 +26,7 @@ struct Bundle {
     origin: Origin,
     /// Where the ruleset of the same folder comes from that this one stands in front of.
     hides: Option<Origin>,
-    texts: BTreeMap<String, String>,
+    texts: BTreeMap<String, Cow<'static, str>>,
 }
 
 const MANIFEST: &str = "ruleset.toml";
@@ -80,7 +80,7 @@ fn bundles(sources: Vec<RulesetText>, files: &mut Files, problems: &mut Vec<(Opt
             Some(folder) => {
                 let inner = source.path.get(folder.len()..).unwrap_or("").trim_start_matches('/').to_owned();
                 if let Some(bundle) = bundles.get_mut(&(folder, rank)) {
-                    bundle.texts.insert(inner, source.text.into_owned());
+                    bundle.texts.insert(inner, source.text);
                 }
             }
             None => homeless.push(source),
@@ -126,17 +126,12 @@ fn read(
     symbols: &mut Symbols,
     found: &mut Vec<Problem>,
 ) -> Option<Ruleset> {
-    let mut hash = ContentHash::new();
     let mut set = RulesetFiles::default();
     let mut manifest = None;
     for (path, text) in bundle.texts {
         let name = if bundle.folder.is_empty() { path.clone() } else { format!("{}/{path}", bundle.folder) };
         if !is_read(&path) {
             continue;
-        }
-        if !path.starts_with("trials/") {
-            hash.add(&path);
-            hash.add(&text);
         }
         let file = match files.add(bundle.origin.file_name(&name), text) {
             Ok(file) => file,
@@ -145,6 +140,9 @@ fn read(
                 break;
             }
         };
+        if !path.starts_with("trials/") {
+            set.counted.push((path.clone(), Arc::clone(&file)));
+        }
         let slot = match path.split_once('/') {
             None if path == MANIFEST => {
                 manifest = Some(file);
@@ -176,7 +174,6 @@ fn read(
         let problem = Problem::new(first_line(defaults), format!("only a shop has {JOB_DEFAULTS}"));
         found.push(problem.label("not read").help("defaults of a job are a shop's practice, not law"));
     }
-    ruleset.content = hash.finish();
     ruleset.files = Arc::new(set);
     Some(ruleset)
 }

@@ -8,6 +8,7 @@ use toml::de::DeTable;
 use super::amendment::Amendment;
 use super::amendment_reader;
 use super::ask::DateKind;
+use super::content_hash::ContentHash;
 use super::entry::Checked;
 use super::fields::{Fields, Written, first_line, parse};
 use super::origins::{self, Defaults};
@@ -122,8 +123,6 @@ pub struct Ruleset {
     pub origin: Origin,
     /// Where the ruleset of the same id comes from that this one stands in front of.
     pub replaces: Option<Origin>,
-    /// Hash of its content: manifest, code, rules and job defaults.
-    pub content: u64,
     /// The line of its id.
     pub span: Span,
     /// Its files.
@@ -143,12 +142,20 @@ pub(super) struct RulesetFiles {
     pub(super) trials: Vec<Arc<File>>,
     /// `job-defaults.toml`.
     pub(super) defaults: Option<Arc<File>>,
+    /// Every file but the trials, with its path: what the content hash is made of.
+    pub(super) counted: Vec<(String, Arc<File>)>,
 }
 
 impl Ruleset {
-    /// Returns the content hash as it is printed and pinned: 16 hexadecimal digits.
+    /// Returns the hash of its content (manifest, code, rules and job defaults) as it is printed and pinned: 16 hexadecimal
+    /// digits. It is reckoned anew each time, since only a ruleset in force is ever asked for it.
     pub fn content_hash(&self) -> String {
-        format!("{:016x}", self.content)
+        let mut hash = ContentHash::new();
+        for (path, file) in &self.files.counted {
+            hash.add(path);
+            hash.add(file.text());
+        }
+        format!("{:016x}", hash.finish())
     }
 
     /// Returns the files of its trials, sorted by path.
@@ -186,7 +193,6 @@ impl Ruleset {
             amends: Vec::new(),
             origin: found.origin.clone(),
             replaces: None,
-            content: 0,
             span: header,
             files: Arc::default(),
             broken: true,

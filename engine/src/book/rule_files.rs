@@ -150,8 +150,7 @@ impl<'a, 'p> Header<'a, 'p> {
                 return None;
             }
         };
-        let mut content = super::content_hash::ContentHash::new();
-        content.add(self.file.text().get(self.start..end).unwrap_or(""));
+        let content = super::content_hash::quick(self.file.text().get(self.start..end).unwrap_or(""));
         let id = self.id.take()?;
         (self.problems.len() == before).then_some(())?;
         Some(RuleSource {
@@ -168,7 +167,7 @@ impl<'a, 'p> Header<'a, 'p> {
             text: self.file.span(self.start..end),
             body: self.file.span(open..end),
             ruleset: ruleset.to_owned(),
-            content: content.finish(),
+            content,
         })
     }
 

@@ -193,7 +193,15 @@ impl<'t> Lexer<'t> {
     pub(super) fn skip_block(&mut self) -> BlockEnd {
         // Depths of the blocks of code under way; a text in back-ticks opens a new one at each `${`.
         let mut depths = vec![1usize];
-        while let Some(byte) = self.byte(0) {
+        loop {
+            // Most bytes of a block say nothing about where it ends.
+            let rest = self.text.as_bytes().get(self.at..).unwrap_or_default();
+            let Some(plain) = rest.iter().position(|&byte| TELLING[usize::from(byte)]) else {
+                self.at = self.text.len();
+                break;
+            };
+            self.at += plain;
+            let Some(byte) = self.byte(0) else { break };
             if self.skip_comment() {
                 continue;
             }
@@ -297,6 +305,18 @@ impl<'t> Lexer<'t> {
         }
     }
 }
+
+/// The bytes that may begin or end something in a block.
+const TELLING: [bool; 256] = {
+    let mut telling = [false; 256];
+    let bytes = b"{}\"#'`\n/";
+    let mut at = 0;
+    while at < bytes.len() {
+        telling[bytes[at] as usize] = true;
+        at += 1;
+    }
+    telling
+};
 
 /// Returns whether a line begins with the header of a rule.
 fn begins_a_rule(text: &str) -> bool {

@@ -118,6 +118,7 @@ impl Shelf {
         let mut files = Files::new();
         let mut symbols = Symbols::new();
         let gathered = gather::gather(sources, &schema, &mut files, &mut symbols);
+        files.share();
         let mut shelf = Shelf {
             schema,
             files,

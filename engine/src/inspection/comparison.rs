@@ -11,6 +11,7 @@ use super::finding::{Finding, Outcome, SetBy, Weight};
 use super::inspector::Inspected;
 use crate::book::{Book, Difference, EntryChange, EntryDifference, RuleDifference, RuleName, Step};
 use crate::calc::{self, Library};
+use crate::script::Bound;
 
 /// What the other code brings about.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -165,7 +166,8 @@ impl Sides<'_> {
             for side in sides {
                 let code = &side.code;
                 let Some(rule) = code.rules.iter().find(|rule| rule.in_force.source.id == id) else { continue };
-                let rule = rule.bound.rule();
+                // Compiled it is wherever the job has items for it.
+                let Some(rule) = rule.bound().map(Bound::rule) else { continue };
                 let own = rule.entries().filter_map(|(entry, _)| code.book.entry(entry));
                 read.extend(own.map(|entry| entry.key.clone()));
                 let fields = rule.fields().iter().copied();

@@ -21,6 +21,8 @@ pub(super) struct Scene<'a> {
     pub(super) job: &'a Job,
     pub(super) facts: &'a Facts<'a>,
     pub(super) code: &'a Code,
+    /// The rules that were to run.
+    pub(super) playing: &'a [(usize, &'a Compiled)],
     pub(super) permit_date: Date,
     pub(super) file: &'a str,
     pub(super) options: &'a Options,
@@ -59,17 +61,15 @@ pub(super) fn report(scene: &Scene<'_>, outcomes: &Outcomes) -> Report {
     report
 }
 
-/// Returns what is wrong with the rules that did not compile, of those that were asked for.
+/// Returns what is wrong with the rules that did not compile, of those that were to run.
 fn faults(scene: &Scene<'_>) -> Vec<Problem> {
-    let wanted = |id: &str| {
-        scene.options.rules.is_empty() || scene.options.rules.iter().any(|written| scene.code.names(written, id))
-    };
-    let named = |(id, problem): &(String, Problem)| {
+    let named = |compiled: &Compiled, problem: &Problem| {
         let mut problem = problem.clone();
-        problem.message = format!("rule `{id}` can't be used: {}", problem.message);
+        problem.message = format!("rule `{}` can't be used: {}", compiled.in_force.source.id, problem.message);
         problem
     };
-    scene.code.faults.iter().filter(|(id, _)| wanted(id)).map(named).collect()
+    let playing = scene.playing.iter();
+    playing.flat_map(|(_, compiled)| compiled.faults().iter().map(|problem| named(compiled, problem))).collect()
 }
 
 /// The one total order of findings: file, place, rule, item, message. All of a job's findings are in one address space.
@@ -100,7 +100,8 @@ fn settle(scene: &Scene<'_>, group: &[Check], report: &mut Report) {
         return;
     }
     let Some(item) = group.first().map(|check| check.item) else { return };
-    for detail in compiled.bound.explain(item, scene.facts) {
+    let Some(bound) = compiled.bound() else { return };
+    for detail in bound.explain(item, scene.facts) {
         if let Some(finding) = finding(scene, compiled, item, &detail, report) {
             count(&mut report.tally, &finding);
             let wanted = finding.weight <= scene.options.lightest;
@@ -252,7 +253,9 @@ fn not_applicable(scene: &Scene<'_>, outcomes: &Outcomes) -> Vec<NotApplicable> 
     let mut list = Vec::new();
     for (number, compiled) in scene.code.rules.iter().enumerate() {
         let (looked_at, left_alone) = outcomes.looked_at(number);
-        if looked_at == left_alone {
+        // What another job of the batch has found out about a rule that this one has no items for says nothing here.
+        let played = scene.playing.binary_search_by_key(&number, |(at, _)| *at).is_ok();
+        if looked_at == left_alone && !(played && compiled.bound().is_none()) {
             list.push(NotApplicable {
                 rule: compiled.in_force.source.id.clone(),
                 ruleset: compiled.in_force.source.ruleset.clone(),

@@ -5,17 +5,18 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::code::{Code, Compiled};
+use super::code::{Code, Compiled, Lazy, Source};
 use super::compose;
 use super::finding::{Report, Weight};
-use super::outcomes::Outcomes;
+use super::hands::Hands;
+use super::outcomes::{Buffers, Outcomes};
 use super::pins;
 use super::settle::{Answers, Permissions};
 use crate::book::{Ask, AskSpans, Book, RuleSource, RulesetText, Shelf};
 use crate::calc;
 use crate::facts::Facts;
 use crate::job::{self, Document, Part, SiteFacts};
-use crate::model::{ItemIndex, Job, Schema, Stage, Symbols};
+use crate::model::{ItemIndex, Job, Nest, Schema, Stage, Symbols};
 use crate::problem::{self, Problem, Severity};
 use crate::script::{Compiler, Rule};
 use crate::source::{File, Files, Span};
@@ -116,8 +117,10 @@ pub struct Inspector {
     shelf: Shelf,
     compiler: Compiler,
     library: calc::Library,
-    rules: HashMap<Span, Rule>,
+    /// By the place of a rule's text.
+    rules: HashMap<Span, Arc<Lazy>>,
     codes: HashMap<CodeKey, Arc<Code>>,
+    buffers: Buffers,
 }
 
 /// What decides the compiled code: the book, told apart by its address, and the latest stage.
@@ -140,7 +143,15 @@ impl Inspector {
         rulesets: Vec<RulesetText>,
     ) -> Inspector {
         let shelf = Shelf::read(Arc::clone(&schema), rulesets);
-        Inspector { schema, shelf, compiler, library, rules: HashMap::new(), codes: HashMap::new() }
+        Inspector {
+            schema,
+            shelf,
+            compiler,
+            library,
+            rules: HashMap::new(),
+            codes: HashMap::new(),
+            buffers: Buffers::default(),
+        }
     }
 
     /// Returns the shelf of rulesets.
@@ -158,32 +169,49 @@ impl Inspector {
         &self.library
     }
 
-    /// Finds the code of a job's place and dates and compiles its rules, if another job has not brought that about already.
+    /// Finds the code of a job's place and dates, if another job has not brought that about already.
     ///
     /// # Errors
     /// Everything that is wrong with the job's `[site]` or with the rulesets that it needs.
     pub fn prepare(&mut self, text: JobText, options: &Options) -> Result<Prepared, Failure> {
         let (file, files) = self.file(&text)?;
-        let document = Document::parse(&file);
-        let (site, problems) = job::peek(&[document.part()]);
-        let Some(site) = site else {
-            // Without its place a job can still be read, so that all that is wrong with it shows at once.
-            let (_, all) = self.load(&[document.part()], &files, self.shelf.symbols().clone(), None, true);
-            return Err(Failure { problems: if all.is_empty() { problems } else { all }, files });
-        };
-        let ask = ask(&site, options);
-        let stage = options.stage.or(stage_of(&document.part())).unwrap_or(Stage::Final);
+        let (ask, stage) = self.asked(&file, &files, options)?;
         match self.code(&ask, stage) {
             Ok(code) => Ok(Prepared { text, code, ask }),
-            Err(mut problems) => {
-                let (_, more) = self.load(&[document.part()], &files, self.shelf.symbols().clone(), None, true);
-                problems.extend(more.into_iter().filter(|problem| problem.severity == Severity::Error));
-                Err(Failure { problems, files })
-            }
+            Err(problems) => Err(self.without_code(&Document::parse(&file), files, problems)),
         }
     }
 
-    /// Returns the code that an [`Ask`] leads to, compiled up to a stage.
+    /// Reads what decides the code and the latest stage. Mostly the head of the file tells, and the rest of it is not looked at.
+    fn asked(&self, file: &File, files: &Files, options: &Options) -> Result<(Ask, Stage), Failure> {
+        let told = |document: &Document<'_>, site: &SiteFacts| {
+            let stage = options.stage.or(stage_of(&document.part())).unwrap_or(Stage::Final);
+            (ask(site, options), stage)
+        };
+        if let Some(head) = Document::head(file)
+            && let (Some(site), problems) = job::peek(&[head.part()])
+            && problems.is_empty()
+        {
+            return Ok(told(&head, &site));
+        }
+        let whole = Document::parse(file);
+        let (site, problems) = job::peek(&[whole.part()]);
+        if let Some(site) = site {
+            return Ok(told(&whole, &site));
+        }
+        // Without its place a job can still be read, so that all that is wrong with it shows at once.
+        let (_, all) = self.load(&[whole.part()], files, self.shelf.symbols().clone(), None, true);
+        Err(Failure { problems: if all.is_empty() { problems } else { all }, files: files.clone() })
+    }
+
+    /// Adds what is wrong with a job to what is wrong with the rulesets that it needs.
+    fn without_code(&self, document: &Document<'_>, files: Files, mut problems: Vec<Problem>) -> Failure {
+        let (_, more) = self.load(&[document.part()], &files, self.shelf.symbols().clone(), None, true);
+        problems.extend(more.into_iter().filter(|problem| problem.severity == Severity::Error));
+        Failure { problems, files }
+    }
+
+    /// Returns the code that an [`Ask`] leads to, with the rules up to a stage.
     ///
     /// # Errors
     /// Everything that is wrong with the rulesets that the ask needs.
@@ -193,22 +221,16 @@ impl Inspector {
         if let Some(code) = self.codes.get(&key) {
             return Ok(Arc::clone(code));
         }
-        let code = Arc::new(self.compile(book, stage));
+        let in_force = book.rules.iter().filter(|rule| rule.source.stage <= stage);
+        let rules = in_force.map(|rule| {
+            let lazy = self.rules.entry(rule.source.text).or_default();
+            Compiled::new(rule.clone(), Arc::clone(lazy))
+        });
+        let rules = rules.collect();
+        let symbols = Arc::new(self.shelf.symbols().clone());
+        let code = Arc::new(Code { rules, stage, files: self.shelf.files().clone(), symbols, book });
         self.codes.insert(key, Arc::clone(&code));
         Ok(code)
-    }
-
-    fn compile(&mut self, book: Arc<Book>, stage: Stage) -> Code {
-        let mut rules = Vec::new();
-        let mut faults = Vec::new();
-        for in_force in book.rules.iter().filter(|rule| rule.source.stage <= stage) {
-            match self.rule(&in_force.source, &book) {
-                Ok(rule) => rules.push(Compiled { in_force: in_force.clone(), bound: rule.bind(&book) }),
-                Err(problems) => faults.extend(problems.into_iter().map(|p| (in_force.source.id.clone(), p))),
-            }
-        }
-        let files = self.shelf.files().clone();
-        Code { rules, faults, stage, files, symbols: Arc::new(self.shelf.symbols().clone()), book }
     }
 
     /// Returns a rule, compiled against a book if no other has brought that about already.
@@ -216,13 +238,10 @@ impl Inspector {
     /// # Errors
     /// All mistakes of the rule. What another book may have is not held against the rule there.
     pub fn rule(&mut self, source: &RuleSource, book: &Book) -> Result<Rule, Vec<Problem>> {
-        if let Some(rule) = self.rules.get(&source.text) {
-            return Ok(rule.clone());
-        }
-        let files = self.shelf.files().clone();
-        let rule = self.compiler.compile(&files, source, book, self.shelf.symbols_mut())?;
-        self.rules.insert(source.text, rule.clone());
-        Ok(rule)
+        let symbols = Arc::new(self.shelf.symbols().clone());
+        let from = Source { source, files: self.shelf.files(), book, symbols: &symbols };
+        let lazy = self.rules.entry(source.text).or_default();
+        lazy.made(&self.compiler, &from).map(|made| made.rule.clone())
     }
 
     /// Reads a prepared job and holds every item of it against every rule.
@@ -238,6 +257,68 @@ impl Inspector {
             .map(|(report, job)| Inspected { report, job, code: Arc::clone(code) })
     }
 
+    /// Prepares and inspects a single job, as [`Inspector::prepare`] and [`Inspector::inspect`] do, with another pair of hands:
+    /// one reads the rulesets while the other parses the job, and both compile the rules.
+    ///
+    /// # Errors
+    /// As both.
+    pub fn inspect_alone(&mut self, text: JobText, options: &Options, hands: &dyn Hands) -> Result<Inspected, Failure> {
+        let (file, files) = self.file(&text)?;
+        let (ask, stage) = self.asked(&file, &files, options)?;
+        let (mut code, mut document) = (None, None);
+        hands.both(&mut || code = Some(self.code(&ask, stage)), &mut || document = Some(Document::parse(&file)));
+        let document = document.unwrap_or_else(|| Document::parse(&file));
+        let code = match code.unwrap_or_else(|| self.code(&ask, stage)) {
+            Ok(code) => code,
+            Err(problems) => return Err(self.without_code(&document, files, problems)),
+        };
+        let parts = [document.part()];
+        let prepared = Prepared { text, code, ask };
+        let (mut read, code) = (None, &prepared.code);
+        hands.both(
+            &mut || {
+                let (job, problems) = self.read(&parts, &files, true, code);
+                // The other pair of hands begins at the other end.
+                let playing = job.iter().flat_map(|job| in_play(code, job, options));
+                playing
+                    .collect::<Vec<_>>()
+                    .iter()
+                    .rev()
+                    .for_each(|(_, compiled)| _ = compiled.make(&self.compiler, code));
+                read = Some((job, problems));
+            },
+            &mut || self.compile_ahead(&parts, code, options),
+        );
+        let (job, problems) = read.unwrap_or_else(|| self.read(&parts, &files, true, code));
+        match self.hold(job, problems, &prepared, options) {
+            Ok((report, job)) => Ok(Inspected { report, job, code: Arc::clone(code) }),
+            Err(problems) => Err(Failure { problems, files }),
+        }
+    }
+
+    /// Compiles the rules that a job will need as far as its tables tell; what it misses is compiled later.
+    fn compile_ahead(&self, parts: &[Part<'_>], code: &Code, options: &Options) {
+        let written = |key: &str| parts.iter().any(|part| part.table.contains_key(key));
+        for compiled in code.rules.iter().filter(|compiled| asked_for(code, compiled, options)) {
+            let mut spec = self.schema.spec(compiled.in_force.source.kind);
+            // Kinds nest three deep at most.
+            for _ in 0..4 {
+                match spec.nest {
+                    Nest::Inside { parent, .. } => match self.schema.kind(parent) {
+                        Some(parent) => spec = self.schema.spec(parent),
+                        None => break,
+                    },
+                    Nest::Single(key) | Nest::Top(key) => {
+                        if written(key) {
+                            compiled.make(&self.compiler, code);
+                        }
+                        break;
+                    }
+                }
+            }
+        }
+    }
+
     /// Reads a job from its parts and holds it against a code; a trial lays its own part over a base.
     pub(crate) fn inspect_parts(
         &self,
@@ -247,12 +328,27 @@ impl Inspector {
         prepared: &Prepared,
         options: &Options,
     ) -> Result<(Report, Job), Vec<Problem>> {
-        let code = &prepared.code;
+        let (job, problems) = self.read(parts, files, whole_file, &prepared.code);
+        self.hold(job, problems, prepared, options)
+    }
+
+    /// Reads a job, with its shop's defaults.
+    fn read(&self, parts: &[Part<'_>], files: &Files, whole_file: bool, code: &Code) -> (Option<Job>, Vec<Problem>) {
         let defaults = code.book.defaults().map(|file| Document::parse(file));
         let shop = defaults.as_ref().map(Document::part);
-        let symbols = Symbols::on(Arc::clone(&code.symbols));
-        let (job, mut problems) = self.load(parts, files, symbols, shop, whole_file);
-        let Some(job) = job else { return Err(problems) };
+        self.load(parts, files, Symbols::on(Arc::clone(&code.symbols)), shop, whole_file)
+    }
+
+    /// Holds a job against a code.
+    fn hold(
+        &self,
+        job: Option<Job>,
+        mut problems: Vec<Problem>,
+        prepared: &Prepared,
+        options: &Options,
+    ) -> Result<(Report, Job), Vec<Problem>> {
+        let code = &prepared.code;
+        let Some(mut job) = job else { return Err(problems) };
         let permissions = Permissions::of(&job, &code.book, options.on, &mut problems);
         let answers = Answers::of(&job, &code.book, &mut problems);
         pins::check(&job, &code.book, options.at.is_some() || options.permit_date.is_some(), &mut problems);
@@ -261,17 +357,25 @@ impl Inspector {
             return Err(problems);
         }
         problems.extend(code.book.notices(&prepared.ask.at));
-        let run_on = code.rules.iter().filter(|rule| chosen(code, options, &rule.in_force.source.id));
-        let mut wanted: Vec<_> = run_on.flat_map(|c| c.bound.rule().fields().iter().copied()).collect();
+        let playing = in_play(code, &job, options);
+        for (_, compiled) in &playing {
+            for text in compiled.make(&self.compiler, code) {
+                job.symbols.intern(text);
+            }
+        }
+        let bound = playing.iter().filter_map(|(_, compiled)| compiled.bound());
+        let mut wanted: Vec<_> = bound.flat_map(|bound| bound.rule().fields().iter().copied()).collect();
         wanted.sort_unstable();
         wanted.dedup();
         let facts = calc::facts(&job, &*code.book, &self.library, wanted);
-        let mut outcomes = Outcomes::default();
-        run(code, &facts, &job, options, &mut outcomes);
+        let mut outcomes = self.buffers.take();
+        outcomes.begin(code.rules.len());
+        run(&playing, &facts, &job, options, &mut outcomes);
         let scene = compose::Scene {
             job: &job,
             facts: &facts,
             code,
+            playing: &playing,
             permit_date: prepared.ask.permit_date,
             file: &prepared.text.name,
             options,
@@ -282,12 +386,13 @@ impl Inspector {
         report.notices.extend(problems);
         report.notices.extend(facts.notices().iter().cloned());
         drop(facts);
+        self.buffers.give_back(outcomes);
         Ok((report, job))
     }
 
     fn file(&self, text: &JobText) -> Result<(Arc<File>, Files), Failure> {
         let mut files = self.shelf.files().clone();
-        match files.add(text.name.clone(), text.text.as_ref()) {
+        match files.add(text.name.clone(), Arc::clone(&text.text)) {
             Ok(file) => Ok((file, files)),
             Err(error) => Err(Failure { problems: vec![Problem::new(Span::NONE, error.to_string())], files }),
         }
@@ -307,30 +412,34 @@ impl Inspector {
     }
 }
 
-/// Returns whether the options ask for a rule.
-fn chosen(code: &Code, options: &Options, id: &str) -> bool {
+/// Returns whether a rule is among those asked for.
+fn asked_for(code: &Code, compiled: &Compiled, options: &Options) -> bool {
+    let id = &compiled.in_force.source.id;
     options.rules.is_empty() || options.rules.iter().any(|wanted| code.names(wanted, id))
 }
 
-/// Runs every rule on every item of its kind.
-fn run(code: &Code, facts: &Facts<'_>, job: &Job, options: &Options, outcomes: &mut Outcomes) {
-    outcomes.begin(code.rules.len());
-    let some_items: Vec<ItemIndex> = options.items.iter().filter_map(|id| job.find(id)).collect();
-    for (number, compiled) in code.rules.iter().enumerate() {
-        let source = &compiled.in_force.source;
-        if !chosen(code, options, &source.id) {
-            continue;
-        }
-        outcomes.rule(number as u16);
-        let of_kind = job.of_kind(source.kind);
+/// Returns the rules that a job has items for, of those asked for, each with its place in the code.
+fn in_play<'c>(code: &'c Code, job: &Job, options: &Options) -> Vec<(usize, &'c Compiled)> {
+    let has_items = |compiled: &Compiled| !job.of_kind(compiled.in_force.source.kind).is_empty();
+    let rules = code.rules.iter().enumerate();
+    rules.filter(|(_, compiled)| has_items(compiled) && asked_for(code, compiled, options)).collect()
+}
+
+/// Runs rules on the items of their kinds.
+fn run(playing: &[(usize, &Compiled)], facts: &Facts<'_>, job: &Job, options: &Options, outcomes: &mut Outcomes) {
+    let chosen: Vec<ItemIndex> = options.items.iter().filter_map(|id| job.find(id)).collect();
+    for (number, compiled) in playing {
+        let Some(bound) = compiled.bound() else { continue };
+        outcomes.rule(*number as u16);
+        let of_kind = job.of_kind(compiled.in_force.source.kind);
         let some: Vec<ItemIndex>;
-        let items = if some_items.is_empty() {
+        let items = if chosen.is_empty() {
             of_kind
         } else {
-            some = of_kind.iter().copied().filter(|item| some_items.contains(item)).collect();
+            some = of_kind.iter().copied().filter(|item| chosen.contains(item)).collect();
             &some
         };
-        compiled.bound.on(facts).run_all(items, outcomes);
+        bound.on(facts).run_all(items, outcomes);
         outcomes.close(items.len());
     }
 }

@@ -5,6 +5,7 @@ pub mod compare;
 pub mod comparison;
 mod compose;
 pub mod finding;
+mod hands;
 mod inspector;
 mod outcomes;
 mod pins;
@@ -12,5 +13,6 @@ mod settle;
 mod words;
 
 pub use code::Code;
+pub use hands::Hands;
 pub use inspector::{Failure, Inspected, Inspector, JobText, Options, Prepared};
 pub use outcomes::{Check, Outcomes};

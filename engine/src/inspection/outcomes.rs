@@ -1,5 +1,7 @@
 //! Every check of every item in 16 bytes, so that keeping all of them costs next to nothing.
 
+use std::sync::Mutex;
+
 use crate::model::ItemIndex;
 use crate::script::{Recorder, Verdict};
 
@@ -65,6 +67,26 @@ impl Outcomes {
     /// Returns how many items a rule looked at, and how many of them it left alone.
     pub fn looked_at(&self, rule: usize) -> (usize, usize) {
         self.looked_at.get(rule).map_or((0, 0), |&(all, left)| (all as usize, left as usize))
+    }
+}
+
+/// Buffers that are not in use: as many as jobs were ever inspected at once. Fresh memory costs more than a check.
+#[derive(Debug, Default)]
+pub(super) struct Buffers {
+    idle: Mutex<Vec<Outcomes>>,
+}
+
+impl Buffers {
+    /// Returns a buffer, a used one if there is one.
+    pub(super) fn take(&self) -> Outcomes {
+        self.idle.lock().ok().and_then(|mut idle| idle.pop()).unwrap_or_default()
+    }
+
+    /// Takes a buffer back.
+    pub(super) fn give_back(&self, buffer: Outcomes) {
+        if let Ok(mut idle) = self.idle.lock() {
+            idle.push(buffer);
+        }
     }
 }
 

@@ -22,6 +22,15 @@ impl<'a> Document<'a> {
         Document { file, table, problems }
     }
 
+    /// Parses a file up to its first list of tables (`[[box]]`), behind which the site cannot stand, if what comes before is sound by
+    /// itself. The places in it are those of the whole file.
+    pub(crate) fn head(file: &'a File) -> Option<Document<'a>> {
+        let text = file.text();
+        let end = if text.starts_with("[[") { 0 } else { text.find("\n[[").map_or(text.len(), |at| at + 1) };
+        let (table, errors) = DeTable::parse_recoverable(text.get(..end)?);
+        errors.is_empty().then_some(Document { file, table, problems: Vec::new() })
+    }
+
     /// Returns the syntax errors.
     pub fn problems(&self) -> &[Problem] {
         &self.problems
