@@ -1,6 +1,6 @@
 //! The real world: disk, clock, environment, terminal.
 
-use std::io::IsTerminal;
+use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
@@ -36,6 +36,40 @@ impl World for Machine {
         let epoch = jiff::civil::date(1970, 1, 1);
         epoch.checked_add(jiff::Span::new().days(days)).unwrap_or(epoch)
     }
+}
+
+/// Puts a text in the place of a file, or makes the file, such that a crash at any moment leaves the old or the new text whole:
+/// it is written beside the file, forced to disk and then renamed over it. A link is followed, and the permissions stay.
+///
+/// # Errors
+///
+/// What the user should read, naming the file; nothing has changed then.
+pub(crate) fn replace(path: &str, text: &str) -> Result<(), String> {
+    let said = |error: std::io::Error| format!("`{path}` can't be written: {}", plain(&error));
+    let target = std::fs::canonicalize(path).unwrap_or_else(|_| PathBuf::from(path));
+    let folder = target.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut beside = tempfile::Builder::new().prefix(".storystick-").tempfile_in(folder).map_err(said)?;
+    beside.write_all(text.as_bytes()).map_err(said)?;
+    if let Ok(old) = std::fs::metadata(&target) {
+        beside.as_file().set_permissions(old.permissions()).map_err(said)?;
+    } else {
+        readable(beside.as_file()).map_err(said)?;
+    }
+    beside.as_file().sync_all().map_err(said)?;
+    beside.persist(&target).map_err(|error| said(error.error))?;
+    Ok(())
+}
+
+/// Gives a new file the permissions that an ordinary new file has; a temporary one is for its owner alone.
+#[cfg(unix)]
+fn readable(file: &std::fs::File) -> std::io::Result<()> {
+    use std::os::unix::fs::PermissionsExt;
+    file.set_permissions(std::fs::Permissions::from_mode(0o644))
+}
+
+#[cfg(not(unix))]
+fn readable(_: &std::fs::File) -> std::io::Result<()> {
+    Ok(())
 }
 
 /// Says what an input or output error means without a number.
