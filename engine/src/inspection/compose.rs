@@ -13,7 +13,7 @@ use crate::model::kinds::{room, site};
 use crate::model::{ItemIndex, Job};
 use crate::problem::Problem;
 use crate::quantity::UnitSystem;
-use crate::script::{Detail, OperandSource, Shown, Verb, Verdict};
+use crate::script::{Detail, OperandSource, Recorder, Shown, Verb, Verdict};
 use crate::source::Span;
 
 /// What a report is made from.
@@ -30,35 +30,65 @@ pub(super) struct Scene<'a> {
     pub(super) answers: &'a Answers,
 }
 
-/// Returns the whole report.
-pub(super) fn report(scene: &Scene<'_>, outcomes: &Outcomes) -> Report {
-    let mut report = Report {
-        job: name(scene.job, scene.file),
-        file: scene.file.to_owned(),
-        code: scene.code.book.code_in_force(scene.permit_date),
-        stage: scene.code.stage,
-        tally: Tally::default(),
-        findings: Vec::new(),
-        not_applicable: Vec::new(),
-        notices: Vec::new(),
-        faults: faults(scene),
-    };
-    let mut at = 0;
-    let checks = outcomes.checks();
-    while let Some(first) = checks.get(at) {
-        let len = checks[at..].iter().take_while(|c| c.rule == first.rule && c.item == first.item).count();
-        let group = checks.get(at..at + len).unwrap_or_default();
-        settle(scene, group, &mut report);
-        at += len;
+/// Makes the report while the rules run: the checks of a few hundred items at a time become tallies and findings.
+pub(super) struct Composer<'s> {
+    scene: &'s Scene<'s>,
+    outcomes: Outcomes,
+    report: Report,
+}
+
+impl<'s> Composer<'s> {
+    /// Begins a report; the buffer may be a used one.
+    pub(super) fn begin(scene: &'s Scene<'s>, mut outcomes: Outcomes) -> Composer<'s> {
+        outcomes.begin(scene.code.rules.len());
+        let report = Report {
+            job: name(scene.job, scene.file),
+            file: scene.file.to_owned(),
+            code: scene.code.book.code_in_force(scene.permit_date),
+            stage: scene.code.stage,
+            tally: Tally::default(),
+            findings: Vec::new(),
+            not_applicable: Vec::new(),
+            notices: Vec::new(),
+            faults: faults(scene),
+        };
+        Composer { scene, outcomes, report }
     }
-    report.findings.sort_by(|a, b| order(a).cmp(&order(b)));
-    report.not_applicable = not_applicable(scene, outcomes);
-    // Only an inspection that looked at everything can tell that nothing needs a permission.
-    let whole = scene.options.rules.is_empty() && scene.options.items.is_empty();
-    report.notices.extend(
-        scene.permissions.idle(|rule| whole && scene.code.rules.iter().any(|one| one.in_force.source.id == rule)),
-    );
-    report
+
+    /// Returns the whole report, and the buffer.
+    pub(super) fn end(self) -> (Report, Outcomes) {
+        let Composer { scene, outcomes, mut report } = self;
+        report.findings.sort_by(|a, b| order(a).cmp(&order(b)));
+        report.not_applicable = not_applicable(scene, &outcomes);
+        // Only an inspection that looked at everything can tell that nothing needs a permission.
+        let whole = scene.options.rules.is_empty() && scene.options.items.is_empty();
+        report.notices.extend(
+            scene.permissions.idle(|rule| whole && scene.code.rules.iter().any(|one| one.in_force.source.id == rule)),
+        );
+        (report, outcomes)
+    }
+}
+
+impl Recorder for Composer<'_> {
+    fn rule(&mut self, rule: u16, items: usize) {
+        self.outcomes.rule(rule, items);
+    }
+
+    fn item(&mut self, item: ItemIndex) {
+        self.outcomes.item(item);
+    }
+
+    fn record(&mut self, check: u8, verdict: Verdict, margin: i64) {
+        self.outcomes.record(check, verdict, margin);
+    }
+
+    fn pause(&mut self) {
+        let checks = self.outcomes.checks();
+        for group in checks.chunk_by(|a, b| a.rule == b.rule && a.item == b.item) {
+            settle(self.scene, group, &mut self.report);
+        }
+        self.outcomes.forget();
+    }
 }
 
 /// Returns what is wrong with the rules that did not compile, of those that were to run.

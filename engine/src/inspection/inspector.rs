@@ -1,6 +1,6 @@
 //! Brings everything together: a shelf of rulesets, the rules compiled once, and jobs held against them.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -9,16 +9,16 @@ use super::code::{Code, Compiled, Lazy, Source};
 use super::compose;
 use super::finding::{Report, Weight};
 use super::hands::Hands;
-use super::outcomes::{Buffers, Outcomes};
+use super::outcomes::Buffers;
 use super::pins;
 use super::settle::{Answers, Permissions};
 use crate::book::{Ask, AskSpans, Book, RuleSource, RulesetText, Shelf};
 use crate::calc;
 use crate::facts::Facts;
 use crate::job::{self, Document, Part, SiteFacts};
-use crate::model::{ItemIndex, Job, Nest, Schema, Stage, Symbols};
+use crate::model::{ItemIndex, Job, KindId, Nest, Schema, Stage, Symbols};
 use crate::problem::{self, Problem, Severity};
-use crate::script::{Compiler, Rule};
+use crate::script::{Bound, Compiler, Recorder, Rule, run_together};
 use crate::source::{File, Files, Span};
 
 /// A job file as text.
@@ -368,9 +368,6 @@ impl Inspector {
         wanted.sort_unstable();
         wanted.dedup();
         let facts = calc::facts(&job, &*code.book, &self.library, wanted);
-        let mut outcomes = self.buffers.take();
-        outcomes.begin(code.rules.len());
-        run(&playing, &facts, &job, options, &mut outcomes);
         let scene = compose::Scene {
             job: &job,
             facts: &facts,
@@ -382,11 +379,13 @@ impl Inspector {
             permissions: &permissions,
             answers: &answers,
         };
-        let mut report = compose::report(&scene, &outcomes);
+        let mut composer = compose::Composer::begin(&scene, self.buffers.take());
+        run(&playing, &facts, &job, options, &mut composer);
+        let (mut report, buffer) = composer.end();
         report.notices.extend(problems);
         report.notices.extend(facts.notices().iter().cloned());
         drop(facts);
-        self.buffers.give_back(outcomes);
+        self.buffers.give_back(buffer);
         Ok((report, job))
     }
 
@@ -426,21 +425,22 @@ fn in_play<'c>(code: &'c Code, job: &Job, options: &Options) -> Vec<(usize, &'c 
 }
 
 /// Runs rules on the items of their kinds.
-fn run(playing: &[(usize, &Compiled)], facts: &Facts<'_>, job: &Job, options: &Options, outcomes: &mut Outcomes) {
+fn run(playing: &[(usize, &Compiled)], facts: &Facts<'_>, job: &Job, options: &Options, recorder: &mut impl Recorder) {
     let chosen: Vec<ItemIndex> = options.items.iter().filter_map(|id| job.find(id)).collect();
+    let mut by_kind: BTreeMap<KindId, Vec<(u16, &Bound)>> = BTreeMap::new();
     for (number, compiled) in playing {
-        let Some(bound) = compiled.bound() else { continue };
-        outcomes.rule(*number as u16);
-        let of_kind = job.of_kind(compiled.in_force.source.kind);
-        let some: Vec<ItemIndex>;
-        let items = if chosen.is_empty() {
-            of_kind
+        if let Some(bound) = compiled.bound() {
+            by_kind.entry(compiled.in_force.source.kind).or_default().push((*number as u16, bound));
+        }
+    }
+    for (kind, rules) in &by_kind {
+        let of_kind = job.of_kind(*kind);
+        if chosen.is_empty() {
+            run_together(rules, of_kind, facts, recorder);
         } else {
-            some = of_kind.iter().copied().filter(|item| chosen.contains(item)).collect();
-            &some
-        };
-        bound.on(facts).run_all(items, outcomes);
-        outcomes.close(items.len());
+            let some: Vec<ItemIndex> = of_kind.iter().copied().filter(|item| chosen.contains(item)).collect();
+            run_together(rules, &some, facts, recorder);
+        }
     }
 }
 

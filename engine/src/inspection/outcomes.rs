@@ -1,9 +1,9 @@
-//! Every check of every item in 16 bytes, so that keeping all of them costs next to nothing.
+//! Every check of every item in 16 bytes, so that keeping them until they are told costs next to nothing.
 
 use std::sync::Mutex;
 
 use crate::model::ItemIndex;
-use crate::script::{Recorder, Verdict};
+use crate::script::Verdict;
 
 /// One check of one item. What was found, what is allowed and where both were written is made again on demand, by
 /// evaluating the rule once more with an eye on its operands.
@@ -21,13 +21,15 @@ pub struct Check {
     pub verdict: Verdict,
 }
 
-/// Collects the checks of one job. The buffer can be used again for the next.
+/// Collects the checks of some items of one job. The buffer can be used again for the next.
 #[derive(Debug, Default)]
 pub struct Outcomes {
     checks: Vec<Check>,
     /// Items that a rule looked at, and those it left alone, by rule.
     looked_at: Vec<(u32, u32)>,
     rule: u16,
+    /// Items of the account that is open.
+    items: u32,
     item: ItemIndex,
     before: usize,
 }
@@ -38,25 +40,46 @@ impl Outcomes {
         self.checks.clear();
         self.looked_at.clear();
         self.looked_at.resize(rules, (0, 0));
+        (self.items, self.before) = (0, 0);
     }
 
-    /// Opens the account of one rule; the items follow.
-    pub fn rule(&mut self, rule: u16) {
-        self.rule = rule;
-        self.before = self.checks.len();
+    /// Opens the account of one rule for so many items; they follow.
+    pub fn rule(&mut self, rule: u16, items: usize) {
+        self.close();
+        (self.rule, self.items) = (rule, items as u32);
     }
 
-    /// Closes the account of the rule that is open, which looked at so many items.
-    pub fn close(&mut self, items: usize) {
+    /// Says which item the next checks are of.
+    pub fn item(&mut self, item: ItemIndex) {
+        self.item = item;
+    }
+
+    /// Keeps a check.
+    pub fn record(&mut self, statement: u8, verdict: Verdict, margin: i64) {
+        self.checks.push(Check { margin, item: self.item, rule: self.rule, statement, verdict });
+    }
+
+    /// Closes the account that is open: which of its items the rule had something to say of.
+    pub fn close(&mut self) {
         let mut reached = 0;
         let mut last = None;
         for check in self.checks.get(self.before..).unwrap_or_default() {
             reached += u32::from(last != Some(check.item));
             last = Some(check.item);
         }
-        if let Some(count) = self.looked_at.get_mut(usize::from(self.rule)) {
-            *count = (items as u32, items as u32 - reached);
+        self.before = self.checks.len();
+        if let Some((all, left)) = self.looked_at.get_mut(usize::from(self.rule)) {
+            *all += self.items;
+            *left += self.items - reached;
         }
+        self.items = 0;
+    }
+
+    /// Lets the checks go, of which everything is told. What the rules looked at stays counted.
+    pub fn forget(&mut self) {
+        self.close();
+        self.checks.clear();
+        self.before = 0;
     }
 
     /// Returns all checks in the order in which they were made.
@@ -87,16 +110,6 @@ impl Buffers {
         if let Ok(mut idle) = self.idle.lock() {
             idle.push(buffer);
         }
-    }
-}
-
-impl Recorder for Outcomes {
-    fn item(&mut self, item: ItemIndex) {
-        self.item = item;
-    }
-
-    fn record(&mut self, check: u8, verdict: Verdict, margin: i64) {
-        self.checks.push(Check { margin, item: self.item, rule: self.rule, statement: check, verdict });
     }
 }
 

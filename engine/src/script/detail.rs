@@ -24,6 +24,13 @@ pub enum Verdict {
 
 /// Takes the verdicts of a run.
 pub trait Recorder {
+    /// Called by [`run_together`](super::run_together) before a rule, by its number, is held against so many items in a row.
+    fn rule(&mut self, _rule: u16, _items: usize) {}
+
+    /// Called by [`run_together`](super::run_together) when all rules have been held against some of the items: what was
+    /// recorded of them is complete, and may be used and let go.
+    fn pause(&mut self) {}
+
     /// Called before an item is looked at.
     fn item(&mut self, _item: ItemIndex) {}
 

@@ -38,4 +38,4 @@ pub use detail::{Detail, Operand, OperandSource, Recorder, Shown, Verdict};
 pub use native::{Call, Datum, Given, NativeError};
 pub use reference::{NoAnswer, Reference};
 pub use rule::{Bound, Compiler, Rule};
-pub use run::Runner;
+pub use run::{Runner, run_together};
