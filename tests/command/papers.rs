@@ -69,7 +69,7 @@ fn the_papers_of_the_hobby_room() {
     insta::assert_snapshot!("takeoff", body(&["takeoff", HOBBY]));
     insta::assert_snapshot!("directory", body(&["directory", HOBBY]));
     insta::assert_snapshot!("markout", body(&["markout", HOBBY]));
-    insta::assert_snapshot!("makeup", body(&["makeup", HOBBY, "--box", "B5"]));
+    insta::assert_snapshot!("makeup", body(&["makeup", HOBBY, "B5"]));
     insta::assert_snapshot!("readings", body(&["readings", HOBBY]));
 }
 
@@ -125,11 +125,36 @@ fn the_directory_as_csv_has_every_position_of_the_panel() {
 }
 
 #[test]
+fn make_up_sheets_as_json_hold_what_the_text_holds() {
+    let ran = run(&["makeup", HOBBY, "B2", "B4", "--format", "json"]);
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    let whole: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+    assert!(whole["caution"].as_str().unwrap().contains("absence of voltage verified"));
+    let boxes = whole["boxes"].as_array().unwrap();
+    assert_eq!(boxes.iter().map(|one| one["box"].as_str().unwrap()).collect::<Vec<_>>(), ["B2", "B4"]);
+    let text = run(&["makeup", HOBBY, "B2", "B4"]).out;
+    // The text breaks lines; words and their order are the same.
+    let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for one in boxes {
+        for step in one["steps"].as_array().unwrap() {
+            assert!(words(&text).contains(&words(step.as_str().unwrap())), "{step}");
+        }
+        let conductors = one["conductors"].as_array().unwrap();
+        let joined =
+            one["splices"].as_array().unwrap().iter().flat_map(|splice| splice["conductors"].as_array().unwrap());
+        let landed = one["landings"].as_array().unwrap().iter().map(|landing| &landing["from"]);
+        let used: Vec<&serde_json::Value> = joined.chain(landed).chain(one["caps"].as_array().unwrap()).collect();
+        assert!(conductors.iter().all(|conductor| used.contains(&&conductor["name"])), "every conductor has its place");
+        assert!(one["fill"]["needed"].as_str().unwrap().ends_with(" in3"));
+    }
+}
+
+#[test]
 fn a_room_or_box_that_is_not_there_is_refused_with_the_nearest() {
     let room = run(&["markout", DWELLING, "--room", "kitchn"]);
     assert_eq!((room.status, room.out.as_str()), (2, ""));
     assert!(room.err.contains("no room `kitchn`") && room.err.contains("`kitchen`"), "{}", room.err);
-    let outlet = run(&["makeup", HOBBY, "--box", "B44"]);
+    let outlet = run(&["makeup", HOBBY, "B44"]);
     assert_eq!(outlet.status, 2);
     assert!(outlet.err.contains("no box `B44`"), "{}", outlet.err);
 }
@@ -148,7 +173,7 @@ fn the_drawings_beside_the_dwelling_are_what_the_command_draws() {
     let folder = Folder::empty();
     let to = folder.path().to_str().unwrap();
     assert_eq!(run(&["markout", DWELLING, "--room", "kitchen", "--svg", to]).status, 0);
-    assert_eq!(run(&["makeup", DWELLING, "--box", "F-4", "--svg", to]).status, 0);
+    assert_eq!(run(&["makeup", DWELLING, "F-4", "--svg", to]).status, 0);
     for name in ["kitchen-north.svg", "make-up-F-4.svg", "story-stick.svg", "plan-kitchen.svg"] {
         let kept = std::fs::read_to_string(examples().join("alder-row/drawings").join(name)).unwrap();
         assert!(kept == folder.read(name), "draw {name} anew: `storystick markout … --svg` or `makeup … --svg`");

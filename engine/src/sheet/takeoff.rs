@@ -327,7 +327,8 @@ impl<'d, 'a> Counting<'d, 'a> {
         for one in make_ups(desk, &[]) {
             let at = desk.room_of(one.sheet.item);
             for splice in &one.sheet.splices {
-                let size = splice.size.map_or_else(String::new, |size| format!(" of {}", desk.print(size)));
+                let size =
+                    splice.sizes.first().map_or_else(String::new, |&(_, size)| format!(" of {}", desk.print(size)));
                 let what = match &splice.connector {
                     Some(connector) => format!("wire connector, {connector}"),
                     None => format!("wire connector for {} conductors{size}", splice.count),

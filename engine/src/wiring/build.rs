@@ -2,13 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use super::network::{Colour, Network, PlaceId, PlaceKind, Run, Source, Terminal, UnitKind};
+use super::network::{Colour, Core, Network, PlaceId, PlaceKind, Run, Source, Terminal, UnitKind};
 use super::units;
 use crate::model::kinds::{
     appliance, cable, cable_end, circuit, device, luminaire, outlet_box, panel, raceway, raceway_conductor,
 };
 use crate::model::{FieldId, ItemIndex, Job};
-use crate::quantity::Quantity;
 
 /// Builds the network of a job. A run whose ends or number of conductors nobody recorded is left out.
 pub(super) fn network(job: &Job) -> Network {
@@ -109,10 +108,11 @@ impl Build<'_> {
         }
         let (Some((from, from_end)), Some((to, to_end))) = (ends[0], ends[1]) else { return };
         let Some(count) = whole(job, item, cable::CONDUCTORS) else { return };
-        let size = job.quantity(item, cable::SIZE);
-        let mut wires: Vec<_> = Colour::insulated(count as usize).into_iter().map(|colour| (colour, size)).collect();
+        let core = Core { size: job.quantity(item, cable::SIZE), stranded: job.flag(item, cable::STRANDED) };
+        let mut wires: Vec<_> = Colour::insulated(count as usize).into_iter().map(|colour| (colour, core)).collect();
         if job.flag(item, cable::GROUND) != Some(false) {
-            wires.push((Colour::Bare, job.quantity(item, cable::GROUND_SIZE).or(size)));
+            let size = job.quantity(item, cable::GROUND_SIZE).or(core.size);
+            wires.push((Colour::Bare, Core { size, stranded: None }));
         }
         let circuits: Vec<ItemIndex> =
             [cable::CIRCUIT, cable::SECOND_CIRCUIT].into_iter().filter_map(|field| job.link(item, field)).collect();
@@ -134,29 +134,32 @@ impl Build<'_> {
         let job = self.job;
         let at = |field: FieldId| job.text(item, field).and_then(|id| job.find(id)).map(|at| self.at_box(at));
         let (Some(from), Some(to)) = (at(raceway::FROM), at(raceway::TO)) else { return };
-        let mut by_circuit: BTreeMap<ItemIndex, Vec<Option<Quantity>>> = BTreeMap::new();
+        let mut by_circuit: BTreeMap<ItemIndex, Vec<Core>> = BTreeMap::new();
         let mut grounds = Vec::new();
         for conductor in job.links(item, raceway::CONDUCTORS) {
-            let size = job.quantity(conductor, raceway_conductor::SIZE);
+            let core = Core {
+                size: job.quantity(conductor, raceway_conductor::SIZE),
+                stranded: job.flag(conductor, raceway_conductor::STRANDED),
+            };
             let count = whole(job, conductor, raceway_conductor::COUNT).unwrap_or(0).clamp(0, 1000) as usize;
             if job.flag(conductor, raceway_conductor::IS_GROUND) == Some(true) {
-                grounds.push(size);
+                grounds.push(core);
             } else if let Some(circuit) = job.link(conductor, raceway_conductor::CIRCUIT) {
-                by_circuit.entry(circuit).or_default().extend(std::iter::repeat_n(size, count));
+                by_circuit.entry(circuit).or_default().extend(std::iter::repeat_n(core, count));
             }
         }
         let metal = matches!(job.text(item, raceway::WIRING_METHOD), Some("EMT" | "RMC" | "IMC"));
         // A metal raceway is itself the grounding path where no conductor is pulled for it.
-        let mut ground = grounds.first().copied().or(metal.then_some(None));
+        let mut ground = grounds.first().copied().or(metal.then_some(Core::default()));
         let places = [self.place(from), self.place(to)];
-        for (circuit, sizes) in by_circuit {
-            let mut colours = Colour::insulated(sizes.len());
+        for (circuit, cores) in by_circuit {
+            let mut colours = Colour::insulated(cores.len());
             // Colours are free in a raceway: two ungrounded conductors take no white one.
             if let ([_, second], true) = (colours.as_mut_slice(), units::is_two_pole(job, circuit)) {
                 *second = Colour::Red;
             }
-            let mut wires: Vec<_> = colours.into_iter().zip(sizes).collect();
-            wires.extend(ground.take().map(|size| (Colour::Bare, size)));
+            let mut wires: Vec<_> = colours.into_iter().zip(cores).collect();
+            wires.extend(ground.take().map(|core| (Colour::Bare, core)));
             self.net.add_run(
                 Run {
                     item,

@@ -25,6 +25,8 @@ pub struct ConductorIn {
     pub colour: Colour,
     /// Its size.
     pub size: Option<Quantity>,
+    /// Whether it is stranded rather than solid, where it is recorded.
+    pub stranded: Option<bool>,
     /// What it is for, in words; `spare` for one without function.
     pub function: String,
     /// Whether it is a white conductor that must be re-marked.
@@ -44,8 +46,8 @@ pub struct Splice {
     pub pigtail: Option<Quantity>,
     /// Conductors under the connector, pigtails counted.
     pub count: usize,
-    /// Their largest size.
-    pub size: Option<Quantity>,
+    /// How many of each size, the largest first; a pigtail counts as of the largest. Empty where a size is not recorded.
+    pub sizes: Vec<(usize, Quantity)>,
     /// The connector that the shop's book gives for that number and size.
     pub connector: Option<String>,
 }
@@ -162,6 +164,7 @@ impl Writer<'_> {
                         name: self.name(point),
                         colour: wire.colour,
                         size: wire.size,
+                        stranded: wire.stranded,
                         function,
                         re_mark,
                     })
@@ -198,16 +201,16 @@ impl Writer<'_> {
 
     fn splice(&self, joint: &Joint) -> Splice {
         let net = &self.wiring.network;
-        let size = joint
-            .ends(net)
-            .filter_map(|point| match net.point(point) {
-                Point::End(wire, _) => net.wire(wire).size,
-                Point::Terminal(..) => None,
-            })
-            .max_by_key(|size| size.amount());
+        let recorded = joint.ends(net).map(|point| match net.point(point) {
+            Point::End(wire, _) => net.wire(wire).size,
+            Point::Terminal(..) => None,
+        });
         let conductors: Vec<String> = joint.ends(net).map(|point| self.name(point)).collect();
         let pigtails: Vec<String> = joint.terminals(net).map(|point| self.name(point)).collect();
         let count = conductors.len() + pigtails.len();
+        let sizes = recorded.collect::<Option<Vec<Quantity>>>().map(|sizes| by_size(sizes, pigtails.len()));
+        let sizes = sizes.unwrap_or_default();
+        let connector = self.connector(count, sizes.first().map(|&(_, largest)| largest));
         Splice {
             function: self.function_words(joint),
             conductors,
@@ -220,12 +223,12 @@ impl Writer<'_> {
                 .map(|known| known.quantity),
             pigtails,
             count,
-            size,
-            connector: self.connector(count, size),
+            sizes,
+            connector,
         }
     }
 
-    /// The shop's table for a size gives the connector for a number of conductors.
+    /// The shop's table for the largest size gives the connector for a number of conductors.
     fn connector(&self, count: usize, size: Option<Quantity>) -> Option<String> {
         let gauge = Conductor::of(size?)?.gauge()?;
         let key = format!("make_up.connector_{gauge}_awg");
@@ -246,6 +249,18 @@ impl Writer<'_> {
         };
         Some(Landing { function: self.function_words(joint), from: self.name(from), terminal: self.name(terminal) })
     }
+}
+
+/// Counts conductors by size, the largest first, with so many pigtails of the largest.
+fn by_size(mut sizes: Vec<Quantity>, pigtails: usize) -> Vec<(usize, Quantity)> {
+    sizes.sort_by_key(|size| std::cmp::Reverse(size.amount()));
+    let alike = sizes.chunk_by(|a, b| a.amount() == b.amount());
+    let mut counted: Vec<(usize, Quantity)> =
+        alike.filter_map(|some| some.first().map(|&size| (some.len(), size))).collect();
+    if let Some((count, _)) = counted.first_mut() {
+        *count += pigtails;
+    }
+    counted
 }
 
 fn fill(ctx: &Ctx<'_>, item: ItemIndex) -> (Option<(Quantity, Quantity)>, Vec<Line>) {
@@ -272,11 +287,11 @@ fn steps(sheet: &MakeUpSheet) -> Vec<String> {
         steps.push(format!("re-mark the white conductors used as ungrounded ones: {}", marked.join(", ")));
     }
     for splice in &sheet.splices {
-        let size = splice.size.map_or_else(String::new, |size| format!(" of {}", size.print(UnitSystem::Customary)));
+        let sizes = sizes_in_words(&splice.sizes);
         let with =
             splice.connector.as_ref().map_or_else(String::new, |connector| format!(" under a {connector} connector"));
         let mut text = format!(
-            "splice {} ({} conductors{size}{with}): {}",
+            "splice {} ({} conductors{sizes}{with}): {}",
             splice.function,
             splice.count,
             splice.conductors.join(", ")
@@ -296,6 +311,19 @@ fn steps(sheet: &MakeUpSheet) -> Vec<String> {
         steps.push(format!("land on {device}: {}", terminals.join(", ")));
     }
     steps
+}
+
+/// ` of 12 AWG`, or `, 2 of 12 AWG and 1 of 14 AWG,`.
+fn sizes_in_words(sizes: &[(usize, Quantity)]) -> String {
+    let print = |size: &Quantity| size.print(UnitSystem::Customary);
+    match sizes {
+        [] => String::new(),
+        [(_, size)] => format!(" of {}", print(size)),
+        several => {
+            let each: Vec<String> = several.iter().map(|(count, size)| format!("{count} of {}", print(size))).collect();
+            format!(", {},", each.join(" and "))
+        }
+    }
 }
 
 /// Terminals of each device in the order ground, neutral, ungrounded, each with what lands on it.

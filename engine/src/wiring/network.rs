@@ -243,6 +243,17 @@ pub struct Wire {
     pub ends: [PointId; 2],
     /// Its size, where it is recorded.
     pub size: Option<Quantity>,
+    /// Whether it is stranded rather than solid, where it is recorded.
+    pub stranded: Option<bool>,
+}
+
+/// What a conductor is made as.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Core {
+    /// Its size, where it is recorded.
+    pub(super) size: Option<Quantity>,
+    /// Whether it is stranded, where it is recorded.
+    pub(super) stranded: Option<bool>,
 }
 
 /// What a unit is, as far as current is concerned.
@@ -457,12 +468,12 @@ impl Network {
     }
 
     /// Adds a run with conductors of these colours and sizes.
-    pub(super) fn add_run(&mut self, mut run: Run, wires: &[(Colour, Option<Quantity>)]) -> RunId {
+    pub(super) fn add_run(&mut self, mut run: Run, wires: &[(Colour, Core)]) -> RunId {
         let id = RunId(self.runs.len() as u32);
-        for &(colour, size) in wires {
+        for &(colour, Core { size, stranded }) in wires {
             let wire = WireId(self.wires.len() as u32);
             let ends = [0, 1].map(|side| self.add_point(Point::End(wire, side), run.ends[side as usize]));
-            self.wires.push(Wire { run: id, colour, ends, size });
+            self.wires.push(Wire { run: id, colour, ends, size, stranded });
             run.wires.push(wire);
         }
         self.runs.push(run);

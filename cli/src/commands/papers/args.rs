@@ -51,9 +51,12 @@ pub(crate) struct MarkoutArgs {
 pub(crate) struct MakeupArgs {
     #[command(flatten)]
     pub(crate) job: JobArgs,
-    /// Only this box (can be repeated)
-    #[arg(long = "box", value_name = "BOX")]
-    pub(crate) outlet_box: Vec<String>,
+    /// Only these boxes; all that a cable enters where none is given
+    #[arg(value_name = "BOX")]
+    pub(crate) boxes: Vec<String>,
+    /// Form of the sheets
+    #[arg(long, value_enum, default_value_t = crate::args::TextOrJson::Text, conflicts_with = "svg")]
+    pub(crate) format: crate::args::TextOrJson,
     /// Write the drawings into this folder as SVG files, one for each box
     #[arg(long, value_name = "DIR")]
     pub(crate) svg: Option<String>,

@@ -6,16 +6,19 @@ use storystick_engine::model::ItemIndex;
 use storystick_engine::sheet::{Desk, make_ups};
 
 use super::args::MakeupArgs;
-use crate::args::Common;
+use crate::args::{Common, TextOrJson};
 use crate::render::drawing::makeup as drawing;
-use crate::render::paper::makeup;
+use crate::render::paper::{makeup, makeup_json};
 use crate::{Answer, world};
 
 pub(super) fn run(common: &Common, args: &MakeupArgs) -> Result<Answer, String> {
     let opened = super::open(common, &args.job, None)?;
     let desk = opened.desk();
-    let boxes = args.outlet_box.iter().map(|id| named(&desk, id)).collect::<Result<Vec<ItemIndex>, String>>()?;
+    let boxes = args.boxes.iter().map(|id| named(&desk, id)).collect::<Result<Vec<ItemIndex>, String>>()?;
     let sheets = make_ups(&desk, &boxes);
+    if args.format == TextOrJson::Json {
+        return Ok(opened.answer(makeup_json::text(&sheets, &opened.inspected, desk.units)));
+    }
     let Some(folder) = &args.svg else {
         return Ok(opened.paper("Make-up sheets", &desk, &makeup::text(&sheets, desk.units, world::columns())));
     };

@@ -2,6 +2,7 @@
 
 use storystick_engine::quantity::UnitSystem;
 use storystick_engine::sheet::BoxSheet;
+use storystick_engine::wiring::ConductorIn;
 
 use super::table::{Table, remarks};
 use crate::render::wrap::wrap;
@@ -19,6 +20,15 @@ pub(crate) fn text(sheets: &[BoxSheet], units: UnitSystem, columns: usize) -> St
     out
 }
 
+fn size(conductor: &ConductorIn, units: UnitSystem) -> String {
+    let made = match conductor.stranded {
+        Some(true) => " stranded",
+        Some(false) => " solid",
+        None => "",
+    };
+    conductor.size.map_or_else(String::new, |size| size.print(units) + made)
+}
+
 fn of_box(one: &BoxSheet, units: UnitSystem, columns: usize) -> String {
     let sheet = &one.sheet;
     let built = if sheet.as_built { "as built" } else { "as planned" };
@@ -26,11 +36,7 @@ fn of_box(one: &BoxSheet, units: UnitSystem, columns: usize) -> String {
     let mut table = Table::new(["conductor", "size", "what it does"]);
     for conductor in &sheet.conductors {
         let mark = if conductor.re_mark { " — re-mark" } else { "" };
-        table.row([
-            conductor.name.clone(),
-            conductor.size.map_or_else(String::new, |size| size.print(units)),
-            format!("{}{mark}", conductor.function),
-        ]);
+        table.row([conductor.name.clone(), size(conductor, units), format!("{}{mark}", conductor.function)]);
     }
     out.push_str(&table.draw(columns));
     for (at, step) in sheet.steps.iter().enumerate() {

@@ -4,6 +4,7 @@ pub(crate) mod csv;
 pub(crate) mod directory;
 pub(crate) mod head;
 pub(crate) mod makeup;
+pub(crate) mod makeup_json;
 pub(crate) mod markout;
 pub(crate) mod readings;
 pub(crate) mod table;

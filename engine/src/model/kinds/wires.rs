@@ -60,6 +60,7 @@ kind! {
         WHITE_CARRIES_HOT "white_carries_hot" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, its white conductor is ever live.";
         WHITE_COMES_BACK "white_comes_back" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, its white conductor brings a switched leg back to the load.";
         CURRENTS_BALANCE "currents_balance" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, the current of every load goes and comes back in it.";
+        STRANDED "stranded" Type::Flag, written(), UNSET, "Whether its insulated conductors are stranded rather than solid.";
     }
 }
 
@@ -137,5 +138,6 @@ kind! {
         THROUGH_FROM "through_from" Type::Flag, written(), NO, "Whether they run on unbroken through the box at the raceway's `from` end.";
         THROUGH_TO "through_to" Type::Flag, written(), NO, "Whether they run on unbroken through the box at the raceway's `to` end.";
         MATERIAL "material" Type::Word(&["copper", "aluminum", "copper_clad_aluminum"]), written(), Default::Word("copper"), "Conductor material.";
+        STRANDED "stranded" Type::Flag, written(), UNSET, "Whether they are stranded rather than solid.";
     }
 }

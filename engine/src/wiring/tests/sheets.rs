@@ -5,6 +5,7 @@ use super::*;
 use crate::calc::testing::Tables;
 use crate::calc::{Ctx, Library, facts};
 use crate::model::kinds::{cable, circuit, device, luminaire, outlet_box};
+use crate::quantity::UnitSystem;
 
 const STOCK: &str = r#"
 [make_up.pigtail]
@@ -48,6 +49,36 @@ fn a_sheet_says_what_to_splice_with_what_and_in_which_order() {
         )
     );
     assert!(sheet.steps.iter().any(|step| step.contains("6 in pigtail to S.brass")), "{:?}", sheet.steps);
+}
+
+#[test]
+fn conductors_of_two_sizes_are_counted_by_size_and_a_pigtail_as_the_larger() {
+    let job = job(&short(&LOOP.replace("cable C1 14/2", "cable C1 12/2")));
+    let code = Tables::of(&[STOCK]);
+    let ctx = Ctx::new(&job, &code);
+    let sheet = make_up_sheet(&ctx, job.find("A").unwrap()).unwrap();
+    let grounds = sheet.splices.first().unwrap();
+    let sizes: Vec<String> =
+        grounds.sizes.iter().map(|(count, size)| format!("{count} of {}", size.print(UnitSystem::Customary))).collect();
+    assert_eq!((grounds.count, sizes.join(", ")), (4, "2 of 12 AWG, 2 of 14 AWG".to_string()));
+    assert!(
+        sheet.steps.iter().any(|step| step.contains("(4 conductors, 2 of 12 AWG and 2 of 14 AWG,")),
+        "{:?}",
+        sheet.steps
+    );
+}
+
+#[test]
+fn stranded_conductors_are_told_from_solid_ones() {
+    let text = short(LOOP);
+    let job = job(&text.replacen("id = \"C1\"", "id = \"C1\"\nstranded = true", 1));
+    let code = Tables::of(&[STOCK]);
+    let ctx = Ctx::new(&job, &code);
+    let sheet = make_up_sheet(&ctx, job.find("A").unwrap()).unwrap();
+    let stranded = |name: &str| sheet.conductors.iter().find(|one| one.name == name).unwrap().stranded;
+    assert_eq!(stranded("C1/to.black"), Some(true));
+    assert_eq!(stranded("C1/to.bare"), None, "what is said of the insulated conductors holds for them alone");
+    assert_eq!(stranded("C2/from.black"), None);
 }
 
 #[test]
