@@ -69,6 +69,7 @@ const WORKS: &[K] = &[
     K::GroundCarriesCurrent,
     K::LiveWhenOff,
     K::InterconnectBroken,
+    K::OtherCircuit,
 ];
 const POLARITY: &[K] = &[K::Reversed, K::NeutralSwitched];
 const GFCI: &[K] = &[K::LineLoadReversed, K::NotBehindGfci, K::NeutralPastGfci];

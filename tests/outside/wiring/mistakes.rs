@@ -47,6 +47,13 @@ const MISTAKES: &[Mistake<'_>] = &[
         ],
         &["neutral_switched S", "neutral_switched L1"],
     ),
+    (
+        "hots of a multiwire circuit exchanged",
+        MULTI,
+        "A",
+        &[Swap("C1/to.black", "C1/to.red")],
+        &["other_circuit R1", "other_circuit R2"],
+    ),
     ("neutral left open", SWITCHED, "A", &[Drop("C2/from.white")], &["neutral_open L1", "loose A"]),
     (
         "neutral left open before two receptacles",

@@ -39,26 +39,37 @@ fn the_plan_of_the_demo_dwelling_written_as_built_gives_no_finding_of_its_own() 
     assert!(boxes.len() > 100, "{}", boxes.len());
 }
 
+/// A pair of terminals that a switch is blind to: the travellers of a three-way, either pair of a four-way.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Side {
+    In,
+    Out,
+}
+
 /// Two make-ups are the same in function if the terminals fall into the same nets: then the same things are joined in every
 /// position of every switch, with every breaker and GFCI. Conductors count by what runs in a cable: each function with its colour.
 /// Terminals that a device is blind to are named alike: the screws of a single-pole switch, the travellers of a three-way.
-fn function(net: &Network, makeups: &[MakeUp], swapped: &BTreeSet<u32>) -> Vec<Vec<String>> {
+fn function(net: &Network, makeups: &[MakeUp], swapped: &BTreeSet<(u32, Side)>) -> Vec<Vec<String>> {
     let nets = Nets::of(net, makeups, Joined::default());
     let mut all: BTreeMap<usize, Vec<String>> = BTreeMap::new();
     for (at, (point, _)) in net.points.iter().enumerate() {
         let id = PointId(at as u32);
         let name = match *point {
             Point::Terminal(unit, terminal) => {
-                let turned = swapped.contains(&unit.0);
-                let terminal = match (net.unit(unit).kind, terminal, turned) {
+                let turned = |side| swapped.contains(&(unit.0, side));
+                let terminal = match (net.unit(unit).kind, terminal) {
                     // A pole joins its two screws or does not: it has no direction.
-                    (UnitKind::SinglePole, Terminal::Brass2, _) => Terminal::Brass,
-                    (UnitKind::DoublePole, Terminal::Load, _) => Terminal::Line,
-                    (UnitKind::DoublePole, Terminal::Load2, _) => Terminal::Line2,
-                    (UnitKind::ThreeWay, Terminal::Traveller, true) => Terminal::Traveller2,
-                    (UnitKind::ThreeWay, Terminal::Traveller2, true) => Terminal::Traveller,
-                    (UnitKind::FourWay, Terminal::In, true) => Terminal::In2,
-                    (UnitKind::FourWay, Terminal::In2, true) => Terminal::In,
+                    (UnitKind::SinglePole, Terminal::Brass2) => Terminal::Brass,
+                    // A load across both legs has no direction either.
+                    (_, Terminal::Hot2) => Terminal::Hot,
+                    (UnitKind::DoublePole, Terminal::Load) => Terminal::Line,
+                    (UnitKind::DoublePole, Terminal::Load2) => Terminal::Line2,
+                    (UnitKind::ThreeWay, Terminal::Traveller) if turned(Side::In) => Terminal::Traveller2,
+                    (UnitKind::ThreeWay, Terminal::Traveller2) if turned(Side::In) => Terminal::Traveller,
+                    (UnitKind::FourWay, Terminal::In) if turned(Side::In) => Terminal::In2,
+                    (UnitKind::FourWay, Terminal::In2) if turned(Side::In) => Terminal::In,
+                    (UnitKind::FourWay, Terminal::Out) if turned(Side::Out) => Terminal::Out2,
+                    (UnitKind::FourWay, Terminal::Out2) if turned(Side::Out) => Terminal::Out,
                     _ => terminal,
                 };
                 format!("{} {}", unit.0, terminal.word())
@@ -87,7 +98,7 @@ fn function(net: &Network, makeups: &[MakeUp], swapped: &BTreeSet<u32>) -> Vec<V
 }
 
 /// Whether two make-ups are the same in function, whichever way round the blind terminals of the units in the box are read.
-fn equivalent(wiring: &Wiring, base: &[MakeUp], changed: &[MakeUp], units: &[u32]) -> bool {
+fn equivalent(wiring: &Wiring, base: &[MakeUp], changed: &[MakeUp], units: &[(u32, Side)]) -> bool {
     let wanted = function(&wiring.network, base, &BTreeSet::new());
     (0..1u32 << units.len().min(6)).any(|bits| {
         let turned = units.iter().enumerate().filter(|(at, _)| bits >> at & 1 == 1).map(|(_, unit)| *unit).collect();
@@ -146,13 +157,16 @@ fn a_thousand_seeded_mistakes_are_found_or_change_nothing() {
         if *makeup == before {
             continue;
         }
-        let units: Vec<u32> = before
+        let units: Vec<(u32, Side)> = before
             .joints
             .iter()
             .flat_map(|joint| &joint.points)
-            .filter_map(|&point| match net.point(point) {
-                Point::Terminal(unit, _) if net.unit(unit).is_switch() => Some(unit.0),
-                _ => None,
+            .flat_map(|&point| match net.point(point) {
+                Point::Terminal(unit, _) if net.unit(unit).kind == UnitKind::FourWay => {
+                    vec![(unit.0, Side::In), (unit.0, Side::Out)]
+                }
+                Point::Terminal(unit, _) if net.unit(unit).is_switch() => vec![(unit.0, Side::In)],
+                _ => Vec::new(),
             })
             .collect::<BTreeSet<_>>()
             .into_iter()

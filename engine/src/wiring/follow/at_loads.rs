@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::super::network::{RunId, Source, Terminal, UnitId, UnitKind};
 use super::path::Paths;
-use super::{Cluster, FaultKind, Gets, View};
+use super::{Cluster, FaultKind, Gets, Signal, View};
 use crate::source::Span;
 
 /// Most states of a cluster in which the way of the current is traced conductor by conductor.
@@ -27,6 +27,16 @@ impl View<'_> {
             _ => true,
         };
         if mine { &self.plan.groups[group].switches } else { &[] }
+    }
+
+    /// The circuit whose breaker is meant to feed a load.
+    fn meant_circuit(&self, load: usize) -> Option<crate::model::ItemIndex> {
+        let load = &self.loads[load];
+        match self.meant.get(&load.hot) {
+            Some(Signal::Hot(circuit, _)) => Some(*circuit),
+            Some(Signal::Leg(group)) => self.plan.groups.get(*group as usize).map(|group| group.circuit),
+            _ => self.net.unit(load.unit).circuit,
+        }
     }
 
     pub(super) fn loads(&mut self) {
@@ -273,6 +283,7 @@ impl View<'_> {
         let clusters = std::mem::take(&mut self.clusters);
         let mut uneven: BTreeMap<(RunId, UnitId), ()> = BTreeMap::new();
         let mut borrowed: BTreeMap<(UnitId, crate::model::ItemIndex, crate::model::ItemIndex), ()> = BTreeMap::new();
+        let mut strange: BTreeMap<(UnitId, crate::model::ItemIndex, crate::model::ItemIndex), ()> = BTreeMap::new();
         for cluster in &clusters {
             for (number, &load) in cluster.loads.iter().enumerate() {
                 let on = (0..cluster.gets.len())
@@ -291,6 +302,11 @@ impl View<'_> {
                     } else {
                         paths.walk(at.back, &position, line, false, &mut count)
                     };
+                    if let (Some(Source::Line { circuit, .. }), Some(own)) = (from, self.meant_circuit(load))
+                        && circuit != own
+                    {
+                        strange.insert((at.unit, circuit, own), ());
+                    }
                     if let (Some(Source::Line { circuit, .. }), Some(Source::Neutral(owner))) = (from, to)
                         && self.net.neutral_owner(circuit) != owner
                     {
@@ -303,6 +319,20 @@ impl View<'_> {
             }
         }
         self.clusters = clusters;
+        for (unit, circuit, own) in strange.into_keys() {
+            let message = format!(
+                "`{}` belongs to circuit `{}` and is fed by circuit `{}`: it stays live when its own breaker is off",
+                self.id(self.unit_item(unit)),
+                self.id(own),
+                self.id(circuit)
+            );
+            self.tell_unit(
+                FaultKind::OtherCircuit,
+                unit,
+                message,
+                "bring the hot of its own circuit to it, or write the circuit that it is to be on",
+            );
+        }
         for (unit, circuit, owner) in borrowed.into_keys() {
             let message = format!(
                 "`{}` is fed by circuit `{}` and returns over the neutral of circuit `{}`",

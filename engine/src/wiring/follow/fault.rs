@@ -36,6 +36,8 @@ fault_kinds! {
     NeutralGrounded "neutral_grounded";
     /// A load returns over the neutral of another circuit.
     NeutralBorrowed "neutral_borrowed";
+    /// A load is fed by the breaker of another circuit than its own.
+    OtherCircuit "other_circuit";
     /// A switch opens the neutral.
     NeutralSwitched "neutral_switched";
     /// The neutral of a load leads nowhere.
