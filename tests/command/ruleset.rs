@@ -103,6 +103,20 @@ fn a_ruleset_of_the_user_stands_in_front_of_the_shipped_one() {
 }
 
 #[test]
+fn the_folder_of_a_single_ruleset_is_enough() {
+    let folder = Folder::little();
+    let whole = folder.run("ruleset try book").out;
+    let one = folder.run("ruleset try book/little/edition");
+    assert!(one.out.contains("little/edition: ") && !one.out.contains("little/county"), "{}{}", one.out, one.err);
+    let line = one.out.lines().last().unwrap();
+    assert!(whole.contains(line), "{whole}");
+    folder.write("misnamed/ruleset.toml", "id = \"my-place\"\n");
+    let ran = folder.run("ruleset try misnamed");
+    assert_eq!((ran.status, ran.out.as_str()), (2, ""));
+    assert!(ran.err.contains("give the folder the name of the id"), "{}", ran.err);
+}
+
+#[test]
 fn the_schema_of_job_files_is_printed_and_takes_the_little_job() {
     let folder = Folder::little();
     let schema = folder.run("schema").json();

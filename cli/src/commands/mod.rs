@@ -12,7 +12,7 @@ mod output;
 pub(crate) mod papers;
 mod ruleset;
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use storystick_engine::book::RulesetText;
 use storystick_engine::problem::Problem;
@@ -79,23 +79,46 @@ pub(crate) fn rulesets(common: &Common) -> Result<Vec<RulesetText>, String> {
 }
 
 /// Reads a folder of rulesets: every folder in it that holds a `ruleset.toml` is one, its id the path from the folder given.
+/// A folder that is itself a ruleset will do too, where its path ends with its id.
 pub(crate) fn folder_of_rulesets(folder: &str) -> Result<Vec<RulesetText>, String> {
     let world = Machine;
+    let own = Path::new(folder).join("ruleset.toml");
+    let (root, folder) =
+        if own.is_file() { root_of(folder, &own)? } else { (PathBuf::from(folder), PathBuf::from(folder)) };
+    let folder = &*folder.to_string_lossy();
     let mut texts = Vec::new();
     let mut manifests = 0;
     for path in world.walk(folder)? {
-        let relative = Path::new(&path).strip_prefix(folder).unwrap_or(Path::new(&path));
+        let relative = Path::new(&path).strip_prefix(&root).unwrap_or(Path::new(&path));
         let relative = relative.to_string_lossy().replace('\\', "/");
         let wanted = relative.ends_with(".toml") || relative.ends_with(".rhai");
         if wanted {
             manifests += usize::from(relative.ends_with("ruleset.toml"));
-            texts.push(RulesetText::in_folder(folder, relative, world.read(&path)?));
+            texts.push(RulesetText::in_folder(root.to_string_lossy(), relative, world.read(&path)?));
         }
     }
     if manifests == 0 {
         return Err(format!("`{folder}` holds no ruleset: a ruleset is a folder with a `ruleset.toml` in it"));
     }
     Ok(texts)
+}
+
+/// Returns the folder of rulesets that a ruleset's own folder lies in, and that own folder, as the user wrote it where that
+/// reaches so far up.
+fn root_of(folder: &str, manifest: &Path) -> Result<(PathBuf, PathBuf), String> {
+    let text = Machine.read(&manifest.to_string_lossy())?;
+    let table: toml_edit::DocumentMut =
+        text.parse().map_err(|error| format!("`{}` can't be read: {error}", manifest.display()))?;
+    let id = table.get("id").and_then(|id| id.as_str()).unwrap_or_default();
+    let depth = Path::new(id).components().count();
+    let whole = std::path::absolute(folder).unwrap_or_else(|_| PathBuf::from(folder));
+    for own in [Path::new(folder), &whole] {
+        if let Some(root) = own.ancestors().nth(depth).filter(|_| !id.is_empty() && own.ends_with(id)) {
+            let root = if root.as_os_str().is_empty() { Path::new(".") } else { root };
+            return Ok((root.to_path_buf(), root.join(id)));
+        }
+    }
+    Err(format!("`{folder}` is the ruleset `{id}`, but its path does not end so: give the folder the name of the id"))
 }
 
 #[cfg(test)]
