@@ -139,9 +139,21 @@ fn check_boxes(seen: &Value, name: &str) -> usize {
 
 #[test]
 fn the_packet_of_the_dwelling_shows_every_box_at_its_height_and_is_accessible() {
-    let Some(seen) = seen("alder-row/dwelling.toml", false) else { return };
+    let Some(seen) = seen("alder-row/dwelling.toml", true) else { return };
     check_page(&seen);
     assert!(check_boxes(&seen, "alder-row/dwelling.toml") > 90);
+    // Two boxes with their make-up, or two walls with their lists, go on a page.
+    check_print(&seen, 150..190);
+}
+
+/// Nothing is cut off at the right edge, and there are as many pages as the sheets take up.
+fn check_print(seen: &Value, pages: std::ops::Range<u64>) {
+    for format in ["Letter", "A4"] {
+        let page = &seen["print"][format];
+        assert_eq!(page["wide"], serde_json::json!([]), "nothing is cut off at the right edge of {format}");
+        let count = page["pages"].as_u64().unwrap();
+        assert!(pages.contains(&count), "{count} pages on {format}");
+    }
 }
 
 #[test]
@@ -149,11 +161,6 @@ fn the_packet_of_the_hobby_room_prints_whole_on_letter_and_a4() {
     let Some(seen) = seen("hobby-room.toml", true) else { return };
     check_page(&seen);
     assert_eq!(check_boxes(&seen, "hobby-room.toml"), 5);
-    for format in ["Letter", "A4"] {
-        let page = &seen["print"][format];
-        assert_eq!(page["wide"], serde_json::json!([]), "nothing is cut off at the right edge of {format}");
-        let pages = page["pages"].as_u64().unwrap();
-        // Nine sheets, each beginning a page of its own, and the cover.
-        assert!((11..40).contains(&pages), "{pages} pages on {format}");
-    }
+    // Nine sheets, each beginning a page of its own, and the cover.
+    check_print(&seen, 11..40);
 }

@@ -71,6 +71,7 @@ fn the_papers_of_the_hobby_room() {
     insta::assert_snapshot!("markout", body(&["markout", HOBBY]));
     insta::assert_snapshot!("makeup", body(&["makeup", HOBBY, "B5"]));
     insta::assert_snapshot!("readings", body(&["readings", HOBBY]));
+    insta::assert_snapshot!("walk", body(&["walk", "--print", HOBBY]));
 }
 
 #[test]
@@ -122,6 +123,19 @@ fn the_directory_as_csv_has_every_position_of_the_panel() {
     let ran = run(&["directory", DWELLING, "--format", "csv"]);
     let positions: Vec<usize> = rows(&ran.out).iter().map(|row| row[1].parse().unwrap()).collect();
     assert_eq!(positions, (1..=42).collect::<Vec<_>>());
+}
+
+#[test]
+fn a_packet_may_hold_some_of_the_papers() {
+    let whole = run(&["packet", HOBBY]).out;
+    let some = run(&["packet", HOBBY, "--sheet", "directory", "--sheet", "walk"]).out;
+    let has = |page: &str, id: &str| page.contains(&format!("<section class=\"sheet\" id=\"{id}\""));
+    for id in ["findings", "walk", "mark-out", "make-up", "take-off", "directory", "loads", "tests", "met", "code"] {
+        assert!(has(&whole, id), "{id}");
+        assert_eq!(has(&some, id), ["walk", "directory"].contains(&id), "{id}");
+    }
+    assert!(some.contains("absence of voltage"), "the cautions come along");
+    assert_eq!(run(&["packet", HOBBY, "--sheet", "wok"]).status, 2);
 }
 
 #[test]

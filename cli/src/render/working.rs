@@ -235,7 +235,7 @@ pub(crate) fn csv(all: &[(Working, &Files)]) -> String {
 
 fn row(cells: &[&str]) -> String {
     let quoted = |cell: &&str| {
-        let cell = visible(cell);
+        let cell = super::paper::csv::inert(&visible(cell)).into_owned();
         if cell.contains([',', '"', '\n']) { format!("\"{}\"", cell.replace('"', "\"\"")) } else { cell }
     };
     cells.iter().map(quoted).collect::<Vec<_>>().join(",") + "\r\n"

@@ -128,4 +128,7 @@ pub(crate) struct PacketArgs {
     /// Up to this stage instead of the job's own
     #[arg(long, value_parser = ["layout", "rough_in", "trim_out", "final"])]
     pub(crate) stage: Option<String>,
+    /// Only this paper, behind the cover with its cautions (can be repeated)
+    #[arg(long, value_name = "PAPER", value_parser = crate::render::packet::SHEETS)]
+    pub(crate) sheet: Vec<String>,
 }

@@ -9,7 +9,7 @@ use crate::render::packet;
 
 pub(super) fn run(common: &Common, args: &PacketArgs) -> Result<Answer, String> {
     let opened = super::open(common, &args.job, args.stage.as_deref())?;
-    let page = packet::page(&opened.desk());
+    let page = packet::page(&opened.desk(), &args.sheet);
     match &args.output {
         None => Ok(opened.answer(page)),
         Some(path) => {

@@ -25,13 +25,26 @@ pub(super) fn makeup(desk: &Desk<'_>) -> Markup {
 fn of_box(desk: &Desk<'_>, one: &BoxSheet) -> Markup {
     let sheet = &one.sheet;
     html! {
-        h3 { "Box " (sheet.id) span.soft { " · " (one.room) } }
-        figure {
-            div.scroll tabindex="0" role="region" aria-label={ "Box " (sheet.id) ", drawing" } {
-                (PreEscaped(makeup::draw(one, desk.units).inline()))
+        article.outlet {
+            h3 { "Box " (sheet.id) span.soft { " · " (one.room) } }
+            figure {
+                div.scroll tabindex="0" role="region" aria-label={ "Box " (sheet.id) ", drawing" } {
+                    (PreEscaped(makeup::draw(one, desk.units).inline()))
+                }
             }
+            div.pair {
+                ol { @for step in &sheet.steps { li { (step) } } }
+                div { (fill(desk, one)) }
+            }
+            (remarks("Wrong in this box", &one.faults))
+            @if !sheet.differences.is_empty() { p.flagged { "As built it differs from the plan: `storystick makeup` says where." } }
         }
-        ol { @for step in &sheet.steps { li { (step) } } }
+    }
+}
+
+fn fill(desk: &Desk<'_>, one: &BoxSheet) -> Markup {
+    let sheet = &one.sheet;
+    html! {
         @if let Some((needed, room)) = sheet.fill {
             @let over = needed.compare(room).is_ok_and(std::cmp::Ordering::is_gt);
             p.flagged[over] {
@@ -46,8 +59,6 @@ fn of_box(desk: &Desk<'_>, one: &BoxSheet) -> Markup {
                 sheet.fill_lines.iter().map(|line| row(desk, line)).collect(),
             ))
         }
-        (remarks("Wrong in this box", &one.faults))
-        @if !sheet.differences.is_empty() { p.flagged { "As built it differs from the plan: `storystick makeup` says where." } }
     }
 }
 

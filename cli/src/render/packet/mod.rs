@@ -24,10 +24,15 @@ struct Sheet {
     body: Markup,
 }
 
-/// Returns the whole page.
-pub(crate) fn page(desk: &Desk<'_>) -> String {
+/// The sections by their anchors, in the order of the page.
+pub(crate) const SHEETS: [&str; 10] =
+    ["findings", "walk", "mark-out", "make-up", "take-off", "directory", "loads", "tests", "met", "code"];
+
+/// Returns the whole page, or the page with some of its sections.
+pub(crate) fn page(desk: &Desk<'_>, only: &[String]) -> String {
     let head = Masthead::of(desk);
-    let sheets = sheets(desk, &head);
+    let wanted = SHEETS.into_iter().filter(|id| only.is_empty() || only.iter().any(|one| one == id));
+    let sheets: Vec<Sheet> = wanted.map(|id| sheet(desk, &head, id)).collect();
     let style = format!("{}{STYLE}{}", include_str!("style.css"), running(&head));
     let page = html! {
         (DOCTYPE)
@@ -62,19 +67,20 @@ pub(crate) fn page(desk: &Desk<'_>) -> String {
     page.into_string()
 }
 
-fn sheets(desk: &Desk<'_>, head: &Masthead) -> Vec<Sheet> {
-    vec![
-        Sheet { id: "findings", title: "What to put right", body: findings::findings(desk) },
-        Sheet { id: "walk", title: "Walk list", body: walk::walk(desk) },
-        Sheet { id: "mark-out", title: "Mark-out", body: marks::marks(desk) },
-        Sheet { id: "make-up", title: "Make-up sheets", body: makeup::makeup(desk) },
-        Sheet { id: "take-off", title: "Take-off", body: lists::takeoff(desk) },
-        Sheet { id: "directory", title: "Circuit directory", body: lists::directory(desk) },
-        Sheet { id: "loads", title: "Load worksheet", body: loads::loads(desk) },
-        Sheet { id: "tests", title: "Test record", body: lists::readings(desk) },
-        Sheet { id: "met", title: "What was checked and met", body: findings::met(desk) },
-        Sheet { id: "code", title: "The code in force", body: cover::code(head) },
-    ]
+fn sheet(desk: &Desk<'_>, head: &Masthead, id: &'static str) -> Sheet {
+    let (title, body) = match id {
+        "findings" => ("What to put right", findings::findings(desk)),
+        "walk" => ("Walk list", walk::walk(desk)),
+        "mark-out" => ("Mark-out", marks::marks(desk)),
+        "make-up" => ("Make-up sheets", makeup::makeup(desk)),
+        "take-off" => ("Take-off", lists::takeoff(desk)),
+        "directory" => ("Circuit directory", lists::directory(desk)),
+        "loads" => ("Load worksheet", loads::loads(desk)),
+        "tests" => ("Test record", lists::readings(desk)),
+        "met" => ("What was checked and met", findings::met(desk)),
+        _ => ("The code in force", cover::code(head)),
+    };
+    Sheet { id, title, body }
 }
 
 /// Returns the running head and foot of printed pages. Text in a style sheet is quoted and escaped.

@@ -8,9 +8,16 @@ fn whole(rows: impl IntoIterator<Item = Vec<String>>) -> String {
         csv::WriterBuilder::new().flexible(false).terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     for row in rows {
         // Writing to memory does not fail, and every row has as many cells as the first.
-        let _ = writer.write_record(&row);
+        let _ = writer.write_record(row.iter().map(|cell| inert(cell).into_owned()));
     }
     writer.into_inner().ok().and_then(|bytes| String::from_utf8(bytes).ok()).unwrap_or_default()
+}
+
+/// Returns a cell that a spreadsheet takes for text or a number and never for a formula: an apostrophe stands before one that
+/// begins like a formula. The texts come from job files, which others write.
+pub(crate) fn inert(cell: &str) -> std::borrow::Cow<'_, str> {
+    let formula = cell.starts_with(['=', '+', '-', '@', '\t', '\r']) && cell.parse::<f64>().is_err();
+    if formula { format!("'{cell}").into() } else { cell.into() }
 }
 
 fn row<const N: usize>(cells: [&str; N]) -> Vec<String> {
@@ -56,4 +63,17 @@ pub(crate) fn directory(papers: &[Directory], units: UnitSystem) -> String {
         }
     }
     whole(rows)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::inert;
+
+    #[test]
+    fn no_cell_is_a_formula() {
+        assert_eq!(inert("=HYPERLINK(\"x\")"), "'=HYPERLINK(\"x\")");
+        assert_eq!(inert("@SUM(A1)"), "'@SUM(A1)");
+        assert_eq!(inert("-2.5"), "-2.5");
+        assert_eq!(inert("Kitchen, north counter"), "Kitchen, north counter");
+    }
 }
