@@ -281,13 +281,37 @@ impl<'d, 'a> Counting<'d, 'a> {
                 self.open.push(format!("length not recorded, so not counted: raceway {id} and its conductors"));
                 continue;
             };
-            self.add(Group::Raceway, desk.raceway_part(item), at, Amount::Length(length), id);
+            let part = desk.raceway_part(item);
+            self.add(Group::Raceway, part.clone(), at, Amount::Length(length), id);
+            self.add(Group::Connectors, format!("connector for {part}"), at, Amount::Count(2), id);
+            self.straps(item, &part, length, at);
+            let slack: i64 = ends.iter().map(|&end| self.slack_at(desk.job.text(item, end))).sum();
             for conductor in desk.job.links(item, raceway::CONDUCTORS) {
                 let count = desk.count(conductor, raceway_conductor::COUNT).unwrap_or(1);
-                let all = Quantity::new(Dimension::Length, length.amount().saturating_mul(count));
+                let all = length.amount().saturating_add(slack).saturating_mul(count);
+                let all = Quantity::new(Dimension::Length, all);
                 self.add(Group::Raceway, desk.conductor_part(conductor), at, Amount::Length(all), id);
             }
         }
+    }
+
+    /// What a conductor is longer by at the end that has this id: more at a panel than at a box.
+    fn slack_at(&self, end: Option<&str>) -> i64 {
+        let desk = self.desk;
+        let at_panel = end.and_then(|id| desk.job.find(id)).is_some_and(|end| desk.items(panel::NAME).contains(&end));
+        let figure = if at_panel { &self.slack_at_panel } else { &self.slack_at_box };
+        figure.amount(Dimension::Length).unwrap_or(0)
+    }
+
+    /// Straps of a raceway: one at each end, and between them as often as the code in force asks for its kind.
+    fn straps(&mut self, item: ItemIndex, part: &str, length: Quantity, at: Option<ItemIndex>) {
+        let desk = self.desk;
+        let book: &dyn Code = desk.book;
+        let kind = desk.job.text(item, raceway::WIRING_METHOD).unwrap_or_default();
+        let every = book.row_of("tubing.secured_along_run", kind, Dimension::Length).ok().flatten();
+        let between =
+            every.and_then(|every| length.parts_up(every.quantity).ok()).map_or(0, |parts| (parts - 1).max(0));
+        self.add(Group::Fastenings, format!("strap for {part}"), at, Amount::Count(2 + between), desk.job.id(item));
     }
 
     fn boxes(&mut self) {
@@ -371,7 +395,8 @@ impl<'d, 'a> Counting<'d, 'a> {
             let rating = desk.job.quantity(item, panel::RATING).map(|rating| desk.print(rating)).unwrap_or_default();
             let spaces = desk.count(item, panel::SPACES).map(|count| format!(", {count} spaces")).unwrap_or_default();
             let main = desk.job.quantity(item, panel::MAIN).map(|main| format!(", main {}", desk.print(main)));
-            let what = format!("panel, {rating}{spaces}{}", main.unwrap_or_default());
+            let rating = if rating.is_empty() { rating } else { format!(", {rating}") };
+            let what = format!("panel{rating}{spaces}{}", main.unwrap_or_default());
             self.one(Group::Breakers, what, at, item);
         }
         for &item in desk.items(circuit::NAME) {
@@ -397,7 +422,8 @@ impl<'d, 'a> Counting<'d, 'a> {
                 })
                 .collect();
             let net = net.unwrap_or(Amount::Count(0));
-            let order = if group == Group::Cable { with_waste(net, waste, desk.units) } else { net };
+            let order =
+                if matches!(group, Group::Cable | Group::Raceway) { with_waste(net, waste, desk.units) } else { net };
             let coils = match (group, order) {
                 (Group::Cable, Amount::Length(length)) => coil(&what).and_then(|coil| length.parts_up(coil).ok()),
                 _ => None,

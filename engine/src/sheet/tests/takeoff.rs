@@ -136,3 +136,24 @@ fn a_run_between_two_walls_of_a_room_is_reckoned_along_them_and_named() {
         paper.open
     );
 }
+
+#[test]
+fn a_raceway_comes_with_its_conductors_their_slack_connectors_and_straps() {
+    let mut text = site(true);
+    text.push_str(
+        "[[panel]]\nid = \"P\"\n[[circuit]]\nid = \"1\"\nrating = \"20 A\"\n[[box]]\nid = \"B1\"\n\
+         [[raceway]]\nid = \"W\"\nfrom = \"P\"\nto = \"B1\"\nwiring_method = \"EMT\"\ntrade_size = \"1/2 in\"\nlength = \"22 ft\"\n\
+         conductor = [{ circuit = \"1\", size = \"12 AWG\", number = 2, insulation = \"THHN\" }]\n",
+    );
+    let opened = Opened::new(&text);
+    let paper = take_off(&opened.desk());
+    assert_eq!(count(&paper, Group::Raceway, "EMT 1/2 in"), 22 * FOOT);
+    // Two conductors, each longer by 3 ft at the panel and 1 ft at the box.
+    assert_eq!(count(&paper, Group::Raceway, "THHN 12 AWG"), 2 * (22 + 4) * FOOT);
+    assert_eq!(count(&paper, Group::Connectors, "connector for EMT"), 2);
+    // One at each end, and at 10 ft and 20 ft between them.
+    assert_eq!(count(&paper, Group::Fastenings, "strap for EMT"), 4);
+    // The waste of the shop, a tenth, and whole feet.
+    let order = paper.lines.iter().find(|line| line.what.starts_with("THHN")).map(|line| line.order);
+    assert!(matches!(order, Some(Amount::Length(length)) if length.amount() == 58 * FOOT), "{order:?}");
+}
