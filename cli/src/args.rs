@@ -109,6 +109,9 @@ pub(crate) struct Inspect {
     /// Print how the computed figures of this item came about instead of inspecting (can be repeated)
     #[arg(long, value_name = "ITEM")]
     pub(crate) working: Vec<String>,
+    /// Run every rule on the rule language's own evaluator, to hold the lowered rules against it
+    #[arg(long, hide = true)]
+    pub(crate) evaluator: bool,
     /// Number of threads; all cores where none is given
     #[arg(long, value_name = "N")]
     pub(crate) threads: Option<usize>,

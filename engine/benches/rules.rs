@@ -25,7 +25,7 @@ cites = "x"
 [run]
 value = "24 in"
 cites = "x"
-[least]
+[shortest]
 value = "3 in"
 cites = "x"
 [places]
@@ -50,7 +50,7 @@ const CASES: [Case; 7] = [
         "let, sum, if, two limits",
         "let run = end.first_support + end.entry_to_support; \
          if end.sheath_inside > qty(\"3 in\") && run < code.run { keep run at_most code.limit; } \
-         keep end.free_conductor * 1.25 at_least code.least;",
+         keep end.free_conductor * 1.25 at_least code.shortest;",
         rich,
     ),
     ("list of the code", "need end.box.room.kind in code.places;", listed),
@@ -98,6 +98,7 @@ struct World {
     job: Job,
     ends: Vec<ItemIndex>,
     bound: Vec<Bound>,
+    book: Arc<Book>,
     nm: Symbol,
     places: Vec<Symbol>,
     heights: Vec<(Symbol, i64)>,
@@ -145,7 +146,7 @@ fn world() -> World {
     let places = ["bathroom", "kitchen", "garage", "laundry", "basement", "outdoors"].map(|word| job.intern(word));
     let heights = [("switch", 48), ("receptacle", 18), ("junction", 60)];
     let heights = heights.map(|(word, inches)| (job.intern(word), inches * INCH)).to_vec();
-    World { job: job.finish(), ends, bound, nm, places: places.to_vec(), heights }
+    World { job: job.finish(), ends, bound, book, nm, places: places.to_vec(), heights }
 }
 
 /// Makes boxes with devices in rooms, and cable ends at them; deterministic, and not in step with each other.
@@ -317,6 +318,16 @@ fn rules(c: &mut Criterion) {
             b.iter(|| {
                 ours.checks.clear();
                 runner.run_all(black_box(&world.ends), &mut ours);
+            });
+        });
+        let reference = world.bound[at].rule().reference(&facts, &world.book).expect("it runs on the evaluator");
+        group.bench_function("on the evaluator", |b| {
+            b.iter(|| {
+                world
+                    .ends
+                    .iter()
+                    .map(|&end| reference.explain(black_box(end)).map_or(0, |found| found.len()))
+                    .sum::<usize>()
             });
         });
         group.finish();

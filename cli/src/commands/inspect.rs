@@ -111,6 +111,7 @@ fn options(args: &Inspect) -> Options {
         lightest: args.weight.as_deref().and_then(Weight::of).unwrap_or(Weight::Note),
         // A comparison has to know what is met by now.
         met: keeps_met(args) || args.since.is_some(),
+        evaluator: args.evaluator,
     }
 }
 

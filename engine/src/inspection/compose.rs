@@ -13,7 +13,7 @@ use crate::model::kinds::{room, site};
 use crate::model::{ItemIndex, Job};
 use crate::problem::Problem;
 use crate::quantity::UnitSystem;
-use crate::script::{Detail, OperandSource, Recorder, Shown, Verb, Verdict};
+use crate::script::{Detail, NoAnswer, OperandSource, Recorder, Shown, Verb, Verdict};
 use crate::source::Span;
 
 /// What a report is made from.
@@ -53,6 +53,27 @@ impl<'s> Composer<'s> {
             faults: faults(scene),
         };
         Composer { scene, outcomes, report }
+    }
+
+    /// Takes what the evaluator says of a rule on an item, instead of what running the rule would record.
+    pub(super) fn evaluated(&mut self, compiled: &Compiled, item: ItemIndex, details: &[Detail]) {
+        self.outcomes.item(item);
+        for detail in details {
+            self.outcomes.record(detail.check, detail.verdict, 0);
+        }
+        tell(self.scene, compiled, item, details, &mut self.report);
+    }
+
+    /// Ends the account of a rule on the evaluator.
+    pub(super) fn evaluated_all(&mut self) {
+        self.outcomes.forget();
+    }
+
+    /// Takes a rule that the evaluator has no answer for.
+    pub(super) fn not_evaluated(&mut self, compiled: &Compiled, why: &NoAnswer) {
+        let source = &compiled.in_force.source;
+        let message = format!("rule `{}` can't be run on the evaluator: {why:?}", source.id);
+        self.report.faults.push(Problem::new(source.text, message));
     }
 
     /// Returns the whole report, and the buffer.
@@ -131,8 +152,13 @@ fn settle(scene: &Scene<'_>, group: &[Check], report: &mut Report) {
     }
     let Some(item) = group.first().map(|check| check.item) else { return };
     let Some(bound) = compiled.bound() else { return };
-    for detail in bound.explain(item, scene.facts) {
-        if let Some(finding) = finding(scene, compiled, item, &detail, report) {
+    tell(scene, compiled, item, &bound.explain(item, scene.facts), report);
+}
+
+/// Counts the checks of one rule on one item and makes findings of those worth telling.
+fn tell(scene: &Scene<'_>, compiled: &Compiled, item: ItemIndex, details: &[Detail], report: &mut Report) {
+    for detail in details {
+        if let Some(finding) = finding(scene, compiled, item, detail, report) {
             count(&mut report.tally, &finding);
             let wanted = finding.weight <= scene.options.lightest;
             if wanted && (finding.outcome != Outcome::Met || scene.options.met) {

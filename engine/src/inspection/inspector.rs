@@ -7,6 +7,7 @@ use jiff::civil::Date;
 
 use super::code::{Code, Compiled, Lazy, Source};
 use super::compose;
+use super::evaluator;
 use super::finding::{Report, Weight};
 use super::hands::Hands;
 use super::outcomes::Buffers;
@@ -51,6 +52,8 @@ pub struct Options {
     pub lightest: Weight,
     /// Keep the met checks in the report.
     pub met: bool,
+    /// Run every rule on Rhai's own evaluator instead of its lowered form: to find out whether the two differ.
+    pub evaluator: bool,
 }
 
 impl Options {
@@ -66,6 +69,7 @@ impl Options {
             items: Vec::new(),
             lightest: Weight::Note,
             met: false,
+            evaluator: false,
         }
     }
 }
@@ -380,7 +384,11 @@ impl Inspector {
             answers: &answers,
         };
         let mut composer = compose::Composer::begin(&scene, self.buffers.take());
-        run(&playing, &facts, &job, options, &mut composer);
+        if options.evaluator {
+            evaluator::run(&playing, code, &facts, |compiled| items_of(compiled, &job, options), &mut composer);
+        } else {
+            run(&playing, &facts, &job, options, &mut composer);
+        }
         let (mut report, buffer) = composer.end();
         report.notices.extend(problems);
         report.notices.extend(facts.notices().iter().cloned());
@@ -442,6 +450,14 @@ fn run(playing: &[(usize, &Compiled)], facts: &Facts<'_>, job: &Job, options: &O
             run_together(rules, &some, facts, recorder);
         }
     }
+}
+
+/// Returns the items that a rule is to look at.
+fn items_of(compiled: &Compiled, job: &Job, options: &Options) -> Vec<ItemIndex> {
+    let of_kind = job.of_kind(compiled.in_force.source.kind).iter().copied();
+    of_kind
+        .filter(|&item| options.items.is_empty() || options.items.iter().any(|id| job.find(id) == Some(item)))
+        .collect()
 }
 
 /// Refuses rules and items of the options that don't exist: a typo never narrows an inspection to nothing.

@@ -4,6 +4,7 @@ mod code;
 pub mod compare;
 pub mod comparison;
 mod compose;
+mod evaluator;
 pub mod finding;
 mod hands;
 mod inspector;
