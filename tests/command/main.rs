@@ -25,4 +25,5 @@ mod since;
 mod streams;
 mod support;
 mod threads;
+mod walk;
 mod working;

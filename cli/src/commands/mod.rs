@@ -11,6 +11,7 @@ mod loads;
 mod output;
 pub(crate) mod papers;
 mod ruleset;
+mod walk;
 
 use std::path::{Path, PathBuf};
 
@@ -35,6 +36,7 @@ pub(crate) fn run(command: &Command, sink: &mut Sink<'_>) -> Status {
         Task::Code(args) => code::run(&command.common, args),
         Task::Compare(args) => compare::run(&command.common, args),
         Task::Ruleset(args) => ruleset::run(&command.common, args),
+        Task::Papers(papers::PaperTask::Walk(args)) if !args.print => return walk::run(&command.common, args, sink),
         Task::Papers(task) => papers::run(&command.common, task),
         Task::Schema => schema(),
     };
