@@ -4,6 +4,7 @@ mod args;
 mod commands;
 mod record;
 mod render;
+mod teach;
 mod world;
 
 use std::io::Write;
