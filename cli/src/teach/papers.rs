@@ -172,7 +172,7 @@ pub(crate) struct Competency {
     /// Fields that must agree with the reference job, as `kind.field`.
     #[serde(default)]
     pub(crate) fields: Vec<String>,
-    /// How far those may be off, in percent; the rubric's own where none is given.
+    /// How far fields and answers to questions may be off here, in percent; the rubric's own where none is given.
     #[serde(default)]
     pub(crate) tolerance: Option<f64>,
     /// Whether the corrections that the trainee lists are graded here.

@@ -70,7 +70,16 @@ fn fits_one(competency: &Competency, rule: &str) -> bool {
 /// Rules on a job of the trainee's own: for each the share of its checks that are met.
 fn rules(competency: &Competency, job: &Inspected, reference: Option<&Inspected>, mark: &mut Mark) -> Part {
     let mut by_rule: BTreeMap<&str, (usize, usize)> = BTreeMap::new();
+    // What nobody can have recorded yet, since the reference has not, is not asked for.
+    let open = |job: &'_ Inspected| -> BTreeSet<(String, String)> {
+        let open = job.report.findings.iter().filter(|one| one.outcome == Outcome::ToMeasure);
+        open.map(|one| (one.rule.clone(), one.item.clone())).collect()
+    };
+    let open = reference.map(open).unwrap_or_default();
     for finding in job.report.findings.iter().filter(|finding| fits_one(competency, &finding.rule)) {
+        if finding.outcome == Outcome::ToMeasure && open.contains(&(finding.rule.clone(), finding.item.clone())) {
+            continue;
+        }
         let (met, all) = by_rule.entry(&finding.rule).or_default();
         *all += 1;
         let place = format!("{} {}: {} ({})", finding.kind, finding.item, finding.message, finding.cite);
@@ -90,8 +99,12 @@ fn rules(competency: &Competency, job: &Inspected, reference: Option<&Inspected>
     }
     // What the reference shows and the trainee's job lacks altogether is missed.
     let shown: BTreeSet<&str> = by_rule.keys().copied().collect();
-    let wanted: BTreeSet<&str> =
-        reference.iter().flat_map(|job| &job.report.findings).map(|one| one.rule.as_str()).collect();
+    let wanted: BTreeSet<&str> = reference
+        .iter()
+        .flat_map(|job| &job.report.findings)
+        .filter(|one| one.outcome != Outcome::ToMeasure)
+        .map(|one| one.rule.as_str())
+        .collect();
     for rule in wanted.difference(&shown).filter(|rule| fits_one(competency, rule)) {
         part.of += 1.0;
         mark.missed.push(format!("nothing in the job can be held against {rule}; the reference has it"));
@@ -140,9 +153,14 @@ fn repairs(measure: &Measure, key: &Key, job: &Inspected, mark: &mut Mark) -> Pa
     }
     let known = key.planted.iter().flat_map(|planted| &planted.finding).chain(&key.standing);
     let known: BTreeSet<(&str, &str)> = known.map(|told| (told.rule.as_str(), told.item.as_str())).collect();
+    // One slip may show on many items: it is called once for each rule.
+    let mut slips: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
     for (rule, item) in failing.difference(&known) {
+        slips.entry(rule).or_default().push(item);
+    }
+    for (rule, items) in slips {
         part.got -= measure.rubric.false_call;
-        mark.false_calls.push(format!("{item}: was sound, now against {rule}"));
+        mark.false_calls.push(format!("{}: sound before, now against {rule}", items.join(", ")));
     }
     part
 }
@@ -287,7 +305,7 @@ fn questions(measure: &Measure, competency: &Competency, key: &Key, given: Optio
     for one in key.question.iter().filter(|one| one.competency == competency.id) {
         part.of += 1.0;
         let said = given.reply.iter().find(|reply| reply.question == one.id).map_or("", |reply| reply.value.trim());
-        if answers(&one.answer, said, measure.rubric.tolerance) {
+        if answers(&one.answer, said, competency.tolerance.unwrap_or(measure.rubric.tolerance)) {
             part.got += 1.0;
             mark.found.push(format!("{}: {}", one.id, one.answer));
         } else {
