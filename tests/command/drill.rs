@@ -126,6 +126,49 @@ fn the_sums_come_out_as_a_second_reckoning_has_them() {
     }
 }
 
+#[test]
+fn questions_on_the_job_agree_with_a_count_of_the_file() {
+    let folder = Folder::empty();
+    let key = make(&folder, "three-bedroom.toml", "--seed 12 --mistakes 4 --figures");
+    let job: toml::Table = folder.read("out/job.toml").parse().unwrap();
+    let of = |kind: &str| job[kind].as_array().unwrap().iter().filter_map(toml::Value::as_table).collect::<Vec<_>>();
+    let question = |id: &str| {
+        let mut all = key["question"].as_array().unwrap().iter();
+        let one = all.find(|one| one["id"].as_str() == Some(id)).unwrap_or_else(|| panic!("no {id}"));
+        (one["asks"].as_str().unwrap().to_owned(), one["answer"].as_str().unwrap().to_owned())
+    };
+    let (asks, answer) = question("take-off-1");
+    let make = asks.split(' ').nth(2).unwrap();
+    let runs = of("cable").into_iter().filter(|cable| cable["make"].as_str() == Some(make));
+    let sum: f64 = runs.map(|cable| inches(cable["length"].as_str().unwrap())).sum();
+    assert!((inches(&answer) - sum).abs() < 1e-6, "{asks} {answer} is not {sum} in");
+
+    let (asks, answer) = question("plan-reading-1");
+    let circuit = asks.split(' ').nth(7).unwrap();
+    let here = |one: &&toml::Table| one.get("circuit").and_then(toml::Value::as_str) == Some(circuit);
+    let receptacles = of("device").into_iter().filter(here).filter(|one| one["kind"].as_str() == Some("receptacle"));
+    let count = receptacles.count() + of("luminaire").into_iter().filter(here).count();
+    assert_eq!(answer, count.to_string(), "{asks}");
+
+    // Two spaces of a panel side by side are on one leg, the next two on the other.
+    let (asks, answer) = question("leg-balance-1");
+    let circuit = asks.split(' ').nth(8).unwrap().trim_end_matches(',');
+    let circuit = of("circuit").into_iter().find(|one| one["id"].as_str() == Some(circuit)).unwrap();
+    let position = circuit["positions"][0].as_integer().unwrap();
+    assert_eq!(answer, ((position - 1) / 2 % 2 + 1).to_string(), "{asks}");
+
+    let (asks, answer) = question("edition-compare-1");
+    let day = asks.split(' ').nth(7).unwrap().trim_end_matches(',');
+    let other =
+        folder.run(&format!("inspect out/job.toml --permit-date {day} --format json --weight correction")).json();
+    let findings = other["jobs"][0]["findings"].as_array().unwrap();
+    let known = wrong(&folder, "out/job.toml");
+    let name = |one: &serde_json::Value| format!("{} {}", one["rule"].as_str().unwrap(), one["item"].as_str().unwrap());
+    let new = findings.iter().filter(|one| one["outcome"] == "correction" && !known.contains(&name(one)));
+    let cites: BTreeSet<&str> = new.map(|one| one["cite"].as_str().unwrap()).collect();
+    assert!(!cites.is_empty() && cites.iter().any(|cite| answer.contains(cite)), "{asks} {answer}: {cites:?}");
+}
+
 fn inches(text: &str) -> f64 {
     let feet = text.split_once(" ft").map_or(0.0, |(feet, _)| feet.trim().parse().unwrap());
     let rest = text.split_once(" ft").map_or(text, |(_, rest)| rest).replace(" in", "");
