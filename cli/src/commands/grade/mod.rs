@@ -58,7 +58,8 @@ fn grade(common: &Common, args: &Grade) -> Result<Answer, String> {
             Some(measure.inspect(path, text).map_err(|why| format!("the reference can't be used:\n{why}"))?);
     }
     let folder = args.folder.as_deref().unwrap_or_default();
-    let handed_in = trainee::all(folder)?;
+    let own: Vec<&str> = [&args.key, &args.reference, &args.rubric].into_iter().flatten().map(String::as_str).collect();
+    let handed_in = trainee::all(folder, &own)?;
     let mut class = Class { title: measure.rubric.title.clone(), competencies: Vec::new(), sheets: Vec::new() };
     let titles = measure.rubric.competency.iter().map(|one| (one.id.clone(), one.title.clone()));
     class.competencies = titles.collect();

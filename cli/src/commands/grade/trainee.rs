@@ -1,11 +1,10 @@
 //! What a class handed in.
 
 use std::collections::BTreeMap;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use storystick_engine::world::World;
 
-use crate::commands::job_files::states_format;
 use crate::world::Machine;
 
 /// What one trainee handed in.
@@ -19,11 +18,13 @@ pub(super) struct HandedIn {
     pub(super) answers: Option<String>,
 }
 
-/// Returns what lies in a folder, by name: a folder or a pair of files for each trainee.
+/// Returns what lies in a folder, by name: a folder or a pair of files for each trainee; `own` are files of the trainer.
 ///
 /// # Errors
 /// What the user should read: the folder can't be read, nothing of a trainee is in it, or two jobs are in one folder.
-pub(super) fn all(folder: &str) -> Result<Vec<HandedIn>, String> {
+pub(super) fn all(folder: &str, own: &[&str]) -> Result<Vec<HandedIn>, String> {
+    let real = |path: &str| std::fs::canonicalize(path).ok();
+    let own: Vec<PathBuf> = own.iter().filter_map(|path| real(path)).collect();
     let world = Machine;
     let mut found: BTreeMap<String, HandedIn> = BTreeMap::new();
     for path in world.walk(folder).map_err(|message| format!("{message}\n"))? {
@@ -34,8 +35,8 @@ pub(super) fn all(folder: &str) -> Result<Vec<HandedIn>, String> {
         let own_folder = within.components().next().filter(|_| within.components().count() > 1);
         let own_folder = own_folder.map(|part| part.as_os_str().to_string_lossy().into_owned());
         let is_answers = file == "answers.toml" || file.ends_with(".answers.toml");
-        // A file that can't be read as text is told when it is graded.
-        if !is_answers && world.read(&path).is_ok_and(|text| !states_format(&text)) {
+        // The trainer's own key, rubric and reference are nobody's work. Everything else is somebody's, however broken.
+        if real(&path).is_some_and(|path| own.contains(&path)) {
             continue;
         }
         let stem = file.trim_end_matches(".toml").trim_end_matches(".answers").to_owned();
