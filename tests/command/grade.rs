@@ -121,13 +121,13 @@ fn faults_are_told_and_the_others_are_graded_all_the_same() {
     assert_eq!(percents(&ran.out)[&(String::from("b"), String::from("inspector-eye"))], 25);
     folder.write("own/reference.toml", "format = 1\n[site\n");
     folder.write("own/e.toml", "what = \"no job at all\"\n");
-    let ran = folder.run(&format!("grade own --key {} --format csv", key.display()));
+    let own = folder.run(&format!("grade own --key {} --format csv", key.display()));
     assert!(
-        ran.status == 1 && ran.out.contains("reference") && ran.out.contains("\ne,all"),
-        "broken work is work: {ran:?}"
+        own.status == 1 && own.out.contains("reference") && own.out.contains("\ne,all"),
+        "broken work is work: {own:?}"
     );
     folder.write("own/key.toml", &std::fs::read_to_string(&key).unwrap());
-    assert_eq!(folder.run("grade own --key own/key.toml --format csv").out, ran.out, "the key is nobody's work");
+    assert_eq!(folder.run("grade own --key own/key.toml --format csv").out, own.out, "the key is nobody's work");
     folder.write("twice/d/one.toml", "format = 1\n");
     folder.write("twice/d/two.toml", "format = 1\n");
     folder.run("grade twice").refused("keep one of them");
