@@ -68,11 +68,21 @@ fn of_trainee(number: usize, sheet: &Sheet) -> Markup {
             @for mark in &sheet.marks {
                 @if !(mark.missed.is_empty() && mark.false_calls.is_empty() && mark.working.is_empty()) {
                     h3 { (mark.title) }
-                    (remarks("Missed", &mark.missed))
-                    (remarks("False calls", &mark.false_calls))
-                    (remarks("Working, line by line", &mark.working))
+                    (listed("Missed", &mark.missed))
+                    (listed("False calls", &mark.false_calls))
+                    (listed("Working, line by line", &mark.working))
                 }
             }
+        }
+    }
+}
+
+/// Returns a list under a heading below that of its competency; nothing for none.
+fn listed(heading: &str, lines: &[String]) -> Markup {
+    html! {
+        @if !lines.is_empty() {
+            h4 { (heading) }
+            ul { @for line in lines { li { (line) } } }
         }
     }
 }
