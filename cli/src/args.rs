@@ -55,6 +55,12 @@ pub(crate) enum Task {
     ///
     /// Exit status: 0 nothing newly fails, 1 something newly fails under one of them, 2 the input or the rulesets are at fault.
     Compare(Compare),
+    /// Grade the jobs and answers of a class: by trainee and competency, with the working
+    ///
+    /// Exit status: 0 all are graded, 1 somebody's files can't be read and are graded as if not handed in, 2 rubric, key or folder are at fault.
+    Grade(Grade),
+    /// Make a job to practise on from a sound one: plant mistakes, change figures, keep the key apart
+    Drill(Drill),
     /// Work with rulesets
     Ruleset(Ruleset),
     /// The papers of a job.
@@ -201,6 +207,66 @@ pub(crate) struct Code {
     /// Form of the answer
     #[arg(long, value_enum, default_value_t = TextOrJson::Text)]
     pub(crate) format: TextOrJson,
+}
+
+/// Options of `grade`.
+#[derive(Args, Debug)]
+pub(crate) struct Grade {
+    /// Folder with a folder for each trainee (a job file, `answers.toml`, or both), or files `NAME.toml` and `NAME.answers.toml`
+    #[arg(value_name = "DIR", required_unless_present = "print_rubric")]
+    pub(crate) folder: Option<String>,
+    /// Key of the drill that the class worked on
+    #[arg(long, value_name = "FILE", conflicts_with = "reference")]
+    pub(crate) key: Option<String>,
+    /// A job to hold the jobs of the class against
+    #[arg(long, value_name = "JOB")]
+    pub(crate) reference: Option<String>,
+    /// A rubric of your own instead of the shipped one
+    #[arg(long, value_name = "FILE")]
+    pub(crate) rubric: Option<String>,
+    /// Print the shipped rubric, to copy and change, and grade nobody
+    #[arg(long, exclusive = true)]
+    pub(crate) print_rubric: bool,
+    /// Form of the answer
+    #[arg(long, value_enum, default_value_t = GradeFormat::Text)]
+    pub(crate) format: GradeFormat,
+}
+
+/// Forms of a grade report.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum GradeFormat {
+    /// For people.
+    Text,
+    /// For a spreadsheet: a row for each trainee and competency.
+    Csv,
+    /// A page to read and print, with a sheet for each trainee.
+    Html,
+}
+
+/// Options of `drill`.
+#[derive(Args, Debug)]
+pub(crate) struct Drill {
+    /// Sound job file to start from
+    #[arg(value_name = "JOB")]
+    pub(crate) job: String,
+    /// The same seed gives the same drill
+    #[arg(long, value_name = "N")]
+    pub(crate) seed: u64,
+    /// How many mistakes to plant
+    #[arg(long, value_name = "K", default_value_t = 0, required_unless_present = "figures")]
+    pub(crate) mistakes: usize,
+    /// Change figures of the job, and ask for worksheets and sums
+    #[arg(long)]
+    pub(crate) figures: bool,
+    /// Folder for the drill: `job.toml` and the form `answers.toml`
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) output: String,
+    /// Folder for the key, away from the drill
+    #[arg(long, value_name = "DIR")]
+    pub(crate) key: String,
+    /// A table of mistakes of your own instead of the shipped one
+    #[arg(long, value_name = "FILE")]
+    pub(crate) table: Option<String>,
 }
 
 /// Options of `ruleset`.

@@ -2,7 +2,9 @@
 
 mod args;
 mod commands;
+mod record;
 mod render;
+mod teach;
 mod world;
 
 use std::io::Write;
@@ -47,7 +49,8 @@ fn main() -> ExitCode {
     let status = commands::run(&command, &mut |out, err| {
         // A reader that closed the pipe has seen enough: that is no failure.
         let _ = std::io::stderr().lock().write_all(err.as_bytes());
-        std::io::stdout().lock().write_all(out.as_bytes()).is_ok()
+        let mut stdout = std::io::stdout().lock();
+        stdout.write_all(out.as_bytes()).and_then(|()| stdout.flush()).is_ok()
     });
     // Everything is written: ending here spares freeing what the system takes back anyway.
     let _ = std::io::stdout().lock().flush();

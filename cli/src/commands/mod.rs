@@ -4,13 +4,16 @@ mod check;
 mod code;
 mod compare;
 mod diff;
+mod drill;
 mod earlier;
+mod grade;
 mod inspect;
 mod job_files;
 mod loads;
 mod output;
 pub(crate) mod papers;
 mod ruleset;
+mod walk;
 
 use std::path::{Path, PathBuf};
 
@@ -34,7 +37,10 @@ pub(crate) fn run(command: &Command, sink: &mut Sink<'_>) -> Status {
         Task::Loads(args) => loads::run(&command.common, args),
         Task::Code(args) => code::run(&command.common, args),
         Task::Compare(args) => compare::run(&command.common, args),
+        Task::Grade(args) => grade::run(&command.common, args),
+        Task::Drill(args) => drill::run(&command.common, args),
         Task::Ruleset(args) => ruleset::run(&command.common, args),
+        Task::Papers(papers::PaperTask::Walk(args)) if !args.print => return walk::run(&command.common, args, sink),
         Task::Papers(task) => papers::run(&command.common, task),
         Task::Schema => schema(),
     };

@@ -55,6 +55,33 @@ pub(crate) fn of(inspected: &Inspected, library: &Library, item: ItemIndex) -> W
     }
 }
 
+/// Returns one computed figure with its working, as trainer and trainee write it; none where it is not known.
+pub(crate) fn worked_out(
+    inspected: &Inspected,
+    library: &Library,
+    item: ItemIndex,
+    field: &str,
+    figure: &str,
+) -> Option<crate::teach::papers::Worked> {
+    let working = of(inspected, library, item);
+    let sheet = working.sheets.iter().find(|sheet| sheet.field == field)?;
+    let lines = sheet.derived.lines.iter().filter(|line| line.total.is_some());
+    let lines = lines.map(|line| crate::teach::papers::Line {
+        what: line.what.clone(),
+        total: working.amount(line.total),
+        cites: line.cite.clone().unwrap_or_default(),
+    });
+    let (item, figure) = (working.item.clone(), figure.to_owned());
+    Some(crate::teach::papers::Worked { item, figure, value: sheet.value.clone()?, lines: lines.collect() })
+}
+
+/// Returns what a field of an item holds, in the units of the job.
+pub(crate) fn written(job: &Job, item: ItemIndex, field: &str) -> Option<String> {
+    let kind = job.item(item).kind;
+    let at = job.schema.field(kind, field)?;
+    shown(job, job.schema.field_spec(kind, at), job.cell(item, at), units(job))
+}
+
 /// Returns the load worksheet of a dwelling.
 pub(crate) fn loads(inspected: &Inspected) -> Working {
     let job = &inspected.job;

@@ -14,7 +14,10 @@ pub(crate) enum PaperTask {
     Takeoff(TakeoffArgs),
     /// Circuit directory of every panel
     Directory(DirectoryArgs),
-    /// Walk list: what to put right, to look at and to measure, with room to write
+    /// Go through what is to measure and to look at, room by room; or print it as a list with room to write
+    ///
+    /// Asks for each reading with its limit and writes the answer into the job file at once, with comments and layout kept. Answers:
+    /// a reading (`11`, `11 in`), `ok`, `no`, `skip`, `back`, `quit`, `?`. Exit status: 0 nothing to put right, 1 corrections, 2 a fault.
     Walk(WalkArgs),
     /// Test record: the readings to take on every circuit and what is acceptable
     Readings(ReadingsArgs),
@@ -100,13 +103,22 @@ pub(crate) struct WalkArgs {
     #[command(flatten)]
     pub(crate) job: JobArgs,
     /// Print the list with room to write
-    #[arg(long, required = true)]
+    #[arg(long, conflicts_with_all = ["room", "answers", "by"])]
     pub(crate) print: bool,
+    /// Only this room, by id or name; `whole dwelling` for what is in none (can be repeated)
+    #[arg(long, value_name = "ROOM")]
+    pub(crate) room: Vec<String>,
+    /// Take the answers from this file, one a line, instead of standard input
+    #[arg(long, value_name = "FILE")]
+    pub(crate) answers: Option<String>,
+    /// Who measures and looks; asked first where it is not given
+    #[arg(long, value_name = "NAME")]
+    pub(crate) by: Option<String>,
     /// Up to this stage instead of the job's own
     #[arg(long, value_parser = ["layout", "rough_in", "trim_out", "final"])]
     pub(crate) stage: Option<String>,
     /// Behind each room, list what is already met
-    #[arg(long)]
+    #[arg(long, requires = "print")]
     pub(crate) evidence: bool,
 }
 

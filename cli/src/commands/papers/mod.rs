@@ -14,7 +14,7 @@ use storystick_engine::model::Stage;
 use storystick_engine::sheet::{Desk, Masthead};
 use storystick_engine::world::World;
 
-pub(crate) use args::PaperTask;
+pub(crate) use args::{PaperTask, WalkArgs};
 
 use crate::args::Common;
 use crate::render::paper::head;
@@ -94,6 +94,15 @@ fn make_folder(folder: &std::path::Path) -> Result<(), String> {
 fn file_name(name: &str) -> String {
     let plain = |letter: char| if letter.is_alphanumeric() || matches!(letter, '-' | '_' | '.') { letter } else { '-' };
     format!("{}.svg", name.chars().map(plain).collect::<String>())
+}
+
+/// Checks that rooms named on the command line exist, by id, by name, or as the whole dwelling.
+pub(crate) fn check_rooms_or_whole(desk: &Desk<'_>, rooms: &[String]) -> Result<(), String> {
+    let named = |room: &&String| {
+        *room == "whole dwelling" || desk.items("room").iter().any(|&item| desk.room_name(item) == **room)
+    };
+    let ids: Vec<String> = rooms.iter().filter(|room| !named(room)).cloned().collect();
+    check_rooms(desk, &ids)
 }
 
 /// Checks that rooms named on the command line exist, by id; the nearest id is offered for one that does not.

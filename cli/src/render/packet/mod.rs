@@ -1,5 +1,6 @@
 //! The packet: every paper of a job in one HTML file that needs no network and no script.
 
+pub(crate) mod class;
 mod cover;
 mod findings;
 mod lists;

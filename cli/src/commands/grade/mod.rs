@@ -1,0 +1,128 @@
+//! `grade`: holds what a class handed in against a key, a reference job or the code alone, competency by competency.
+
+mod close;
+mod mark;
+mod trainee;
+
+use storystick_engine::inspection::{Inspected, Inspector, JobText, Options};
+use storystick_engine::world::World;
+
+use crate::args::{Common, Grade, GradeFormat};
+use crate::render::grades::{Class, Sheet};
+use crate::render::{grades, packet};
+use crate::teach::papers::{Key, Rubric};
+use crate::teach::{self, RUBRIC};
+use crate::world::{self, Machine};
+use crate::{Answer, Status};
+
+/// Runs the command.
+pub(crate) fn run(common: &Common, args: &Grade) -> Answer {
+    if args.print_rubric {
+        return Answer::clean(RUBRIC);
+    }
+    grade(common, args).unwrap_or_else(Answer::fault)
+}
+
+/// What a class is held against.
+struct Measure {
+    inspector: Inspector,
+    options: Options,
+    rubric: Rubric,
+    key: Option<Key>,
+    reference: Option<Inspected>,
+    look: crate::render::report::Look,
+}
+
+fn grade(common: &Common, args: &Grade) -> Result<Answer, String> {
+    let line = |message: String| format!("{message}\n");
+    let rubric: Rubric = match &args.rubric {
+        Some(path) => teach::read(path, &Machine.read(path).map_err(line)?)?,
+        None => teach::read("rubric", RUBRIC)?,
+    };
+    let key: Option<Key> = match &args.key {
+        Some(path) => Some(teach::read(path, &Machine.read(path).map_err(line)?)?),
+        None => None,
+    };
+    if let Some(key) = key.as_ref().filter(|key| key.format != 1) {
+        return Err(format!("the key has format {}; this program knows format 1\n", key.format));
+    }
+    // As in a drill: a day on which no special permission has lapsed.
+    let mut options = Options::on(jiff::civil::date(2000, 1, 1));
+    options.met = true;
+    let inspector = Inspector::new(super::rulesets(common).map_err(line)?);
+    let look = super::look(common, world::stderr_is_terminal());
+    let mut measure = Measure { inspector, options, rubric, key, reference: None, look };
+    if let Some(path) = &args.reference {
+        let text = Machine.read(path).map_err(line)?;
+        measure.reference =
+            Some(measure.inspect(path, text).map_err(|why| format!("the reference can't be used:\n{why}"))?);
+    }
+    let folder = args.folder.as_deref().unwrap_or_default();
+    let own: Vec<&str> = [&args.key, &args.reference, &args.rubric].into_iter().flatten().map(String::as_str).collect();
+    let handed_in = trainee::all(folder, &own)?;
+    let mut class = Class { title: measure.rubric.title.clone(), competencies: Vec::new(), sheets: Vec::new() };
+    let titles = measure.rubric.competency.iter().map(|one| (one.id.clone(), one.title.clone()));
+    class.competencies = titles.collect();
+    let mut err = String::new();
+    for one in handed_in {
+        let (sheet, why) = measure.sheet(one);
+        err.push_str(&why);
+        class.sheets.push(sheet);
+    }
+    let shown = |id: &str| class.sheets.iter().any(|sheet| sheet.marks.iter().any(|mark| mark.competency == id));
+    let seen: Vec<(String, String)> = class.competencies.iter().filter(|(id, _)| shown(id)).cloned().collect();
+    class.competencies = seen;
+    let out = match args.format {
+        GradeFormat::Text => grades::text(&class, world::columns()),
+        GradeFormat::Csv => grades::csv(&class),
+        GradeFormat::Html => packet::class::page(&class),
+    };
+    let status = if err.is_empty() { Status::Clean } else { Status::Corrections };
+    Ok(Answer { out, err, status })
+}
+
+impl Measure {
+    fn inspect(&mut self, path: &str, text: String) -> Result<Inspected, String> {
+        let look = self.look;
+        let failed =
+            |failure: storystick_engine::inspection::Failure| super::draw(&failure.problems, &failure.files, look);
+        let text = JobText { name: path.to_owned(), text: text.into() };
+        let prepared = self.inspector.prepare(text, &self.options).map_err(failed)?;
+        self.inspector.inspect(&prepared, &self.options).map_err(failed)
+    }
+
+    /// Grades one trainee; what can't be read counts as not handed in, and is told.
+    fn sheet(&mut self, one: trainee::HandedIn) -> (Sheet, String) {
+        let (mut err, mut notes) = (String::new(), Vec::new());
+        let job = match &one.job {
+            None => {
+                notes.push(String::from("no job was handed in"));
+                None
+            }
+            Some(path) => match Machine.read(path).and_then(|text| self.inspect(path, text)) {
+                Ok(job) => Some(job),
+                Err(why) => {
+                    notes.push(format!("the job `{path}` can't be read"));
+                    err.push_str(&format!("{}\n", why.trim_end()));
+                    None
+                }
+            },
+        };
+        let answers = match &one.answers {
+            None => None,
+            Some(path) => match Machine.read(path).and_then(|text| teach::read(path, &text)) {
+                Ok(answers) => Some(answers),
+                Err(why) => {
+                    notes.push(format!("the answers `{path}` can't be read"));
+                    err.push_str(&format!("{}\n", why.trim_end()));
+                    None
+                }
+            },
+        };
+        let answers: Option<teach::papers::Answers> = answers;
+        let name = answers.as_ref().and_then(|answers| answers.name.clone()).filter(|name| !name.trim().is_empty());
+        let trainee = mark::Trainee { job: job.as_ref(), answers: answers.as_ref() };
+        let marks = self.rubric.competency.iter().filter_map(|competency| mark::mark(self, competency, &trainee));
+        (Sheet { name: name.unwrap_or(one.name), notes, marks: marks.collect() }, err)
+    }
+}

@@ -1,0 +1,88 @@
+//! The marks of a class as a page: the table of the class, then a sheet for each trainee on a page of its own.
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use super::table::{Cell, remarks, table};
+use crate::render::grades::{Class, NOTICE, Sheet, percent};
+
+/// A sheet begins a new page when printed.
+const PRINT: &str = "@page{margin:16mm 13mm}@media print{section.trainee{break-before:page}}";
+
+/// Returns the whole page.
+pub(crate) fn page(class: &Class) -> String {
+    let style = format!("{}{PRINT}", include_str!("style.css"));
+    let mut head = vec!["competency"];
+    head.extend(class.sheets.iter().map(|sheet| sheet.name.as_str()));
+    let mut rows: Vec<Vec<Cell>> = class
+        .competencies
+        .iter()
+        .map(|(id, title)| {
+            let first = Cell::of(format!("{id}: {title}"));
+            std::iter::once(first).chain(class.sheets.iter().map(|sheet| Cell::Number(sheet.of(id)))).collect()
+        })
+        .collect();
+    let all = class.sheets.iter().map(|sheet| Cell::Number(sheet.over_all()));
+    rows.push(std::iter::once(Cell::of("all, weighted")).chain(all).collect());
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { "Marks: " (class.title) }
+                style { (PreEscaped(style)) }
+            }
+            body {
+                a.skip href="#marks" { "Skip to the marks" }
+                header { h1 { (class.title) } p.soft { (class.sheets.len()) " trainees, marks in percent" } }
+                main id="marks" {
+                    section.sheet aria-labelledby="class" {
+                        h2 id="class" { "The class" }
+                        (table("Marks by competency and trainee", &head, rows))
+                    }
+                    @for (at, sheet) in class.sheets.iter().enumerate() { (of_trainee(at + 1, sheet)) }
+                }
+                footer { p.notice { (NOTICE) } }
+            }
+        }
+    };
+    page.into_string()
+}
+
+fn of_trainee(number: usize, sheet: &Sheet) -> Markup {
+    let id = format!("trainee-{number}");
+    let rows = sheet.marks.iter().map(|mark| {
+        vec![
+            Cell::of(format!("{}: {}", mark.competency, mark.title)),
+            Cell::Number(percent(mark.share).to_string()),
+            Cell::Number(mark.found.len().to_string()),
+            Cell::Number(mark.missed.len().to_string()),
+            Cell::Number(mark.false_calls.len().to_string()),
+        ]
+    });
+    html! {
+        section.sheet.trainee aria-labelledby=(id) {
+            h2 id=(id) { (sheet.name) ": " (sheet.over_all()) " %" }
+            (remarks("Not graded", &sheet.notes))
+            (table(&format!("{}: marks", sheet.name), &["competency", "percent", "found", "missed", "false"], rows.collect()))
+            @for mark in &sheet.marks {
+                @if !(mark.missed.is_empty() && mark.false_calls.is_empty() && mark.working.is_empty()) {
+                    h3 { (mark.title) }
+                    (listed("Missed", &mark.missed))
+                    (listed("False calls", &mark.false_calls))
+                    (listed("Working, line by line", &mark.working))
+                }
+            }
+        }
+    }
+}
+
+/// Returns a list under a heading below that of its competency; nothing for none.
+fn listed(heading: &str, lines: &[String]) -> Markup {
+    html! {
+        @if !lines.is_empty() {
+            h4 { (heading) }
+            ul { @for line in lines { li { (line) } } }
+        }
+    }
+}
