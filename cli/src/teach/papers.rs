@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 #[serde(deny_unknown_fields)]
 pub(crate) struct Key {
     /// Version of this form.
-    pub(crate) format: u32,
+    pub(crate) key_format: u32,
     /// Name of the job that the drill was made from.
     pub(crate) job: String,
     /// Its seed.

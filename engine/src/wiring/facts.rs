@@ -159,7 +159,7 @@ fn neutral_in_box(ctx: &Ctx<'_>, item: ItemIndex) -> Derived {
         let circuit = followed(ctx, item, device::CIRCUIT)?;
         let wiring = ctx.wiring();
         let Some(unit) = wiring.network.find_unit(item) else { return Err(Gap::Missing(Vec::new())) };
-        let nets = super::follow::Nets::of(&wiring.network, &wiring.makeups, super::follow::Joined::default());
+        let nets = &wiring.followed.nets;
         let owner = super::Source::Neutral(wiring.network.neutral_owner(circuit));
         let place = wiring.network.unit(unit).place;
         let here = wiring

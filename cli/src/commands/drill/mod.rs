@@ -63,7 +63,8 @@ fn drill(common: &Common, args: &Drill) -> Result<String, String> {
     let after = bench.inspect(&text)?;
     let asked = if args.figures { ask::figures(&bench, &after, &table, &mut seed) } else { Vec::new() };
     let question = if args.figures { ask::questions(&mut bench, &text, &after, &mut seed)? } else { Vec::new() };
-    let key = Key { format: 1, job: before.report.job.clone(), seed: args.seed, standing, planted, asked, question };
+    let key =
+        Key { key_format: 1, job: before.report.job.clone(), seed: args.seed, standing, planted, asked, question };
     let written = toml::to_string(&key).map_err(|error| format!("the key can't be written: {error}\n"))?;
     let head = "# Key of a drill. Keep it from the learners; `storystick grade DIR --key` reads it.\n";
     let files = [

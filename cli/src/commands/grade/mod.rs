@@ -43,8 +43,8 @@ fn grade(common: &Common, args: &Grade) -> Result<Answer, String> {
         Some(path) => Some(teach::read(path, &Machine.read(path).map_err(line)?)?),
         None => None,
     };
-    if let Some(key) = key.as_ref().filter(|key| key.format != 1) {
-        return Err(format!("the key has format {}; this program knows format 1\n", key.format));
+    if let Some(key) = key.as_ref().filter(|key| key.key_format != 1) {
+        return Err(format!("the key has key_format {}; this program knows 1\n", key.key_format));
     }
     // As in a drill: a day on which no special permission has lapsed.
     let mut options = Options::on(jiff::civil::date(2000, 1, 1));

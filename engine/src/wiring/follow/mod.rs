@@ -37,6 +37,8 @@ pub struct Followed {
     pub circuits: BTreeSet<ItemIndex>,
     /// For each conductor, by its number, whether it is live in any position of the switches.
     pub live: Vec<bool>,
+    /// What is joined whatever the switches do.
+    pub nets: Nets,
 }
 
 /// Everything that the detectors look at.
@@ -192,6 +194,6 @@ impl View<'_> {
         self.found.sort_by(|a, b| (a.item, a.kind, &a.message).cmp(&(b.item, b.kind, &b.message)));
         self.found.dedup_by(|a, b| a.item == b.item && a.kind == b.kind && a.message == b.message);
         let live = self.net.wires.iter().map(|wire| self.ever[self.nets.net(wire.ends[0])].0).collect();
-        Followed { faults: self.found, states, circuits: self.circuits, live }
+        Followed { faults: self.found, states, circuits: self.circuits, live, nets: self.nets }
     }
 }
