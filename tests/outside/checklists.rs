@@ -88,5 +88,5 @@ fn checklist_items_are_decided_or_on_the_walk_list() {
     assert!(covered * 100 >= all * 95, "{covered} of {all} items are covered; left: {left:?}");
     // Most of what can be decided from the job alone is decided, not only looked at.
     let design = items.iter().filter(|item| item["decidable"].as_str() == Some("design")).count();
-    assert!(only_looked_at.len() * 7 <= design, "only looked at: {only_looked_at:?}");
+    assert!(only_looked_at.len() * 10 <= design, "only looked at: {only_looked_at:?}");
 }
