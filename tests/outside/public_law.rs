@@ -145,6 +145,29 @@ fn job(case: &toml::Table, what: &str) -> String {
                  [[appliance]]\nid = \"range\"\nkind = \"range\"\nroom = \"kitchen\"\ncircuit = \"4\"\nload = \"12 kVA\"\nvoltage = \"230 V\"\n",
             );
         }
+        ["supply", rating] => {
+            out = out.replacen(
+                "[site]\n",
+                &format!("[site]\nservice_rating = {rating:?}\nfloor_area = \"700 ft2\"\n"),
+                1,
+            );
+            out.push_str("[[room]]\nid = \"kitchen\"\nkind = \"kitchen\"\n");
+            for (id, serves) in [("1", "small_appliance"), ("2", "small_appliance"), ("3", "laundry")] {
+                let _ = write!(out, "[[circuit]]\nid = {id:?}\nrating = \"20 A\"\nserves = {serves:?}\n");
+            }
+            for (id, kind, load, voltage, motor) in [
+                ("heater", "electric_heat", "1000 VA", "240 V", false),
+                ("fan", "other", "200 VA", "120 V", true),
+                ("dishwasher", "dishwasher", "400 VA", "120 V", false),
+                ("range", "range", "7 kVA", "240 V", false),
+            ] {
+                let _ = write!(
+                    out,
+                    "[[appliance]]\nid = {id:?}\nkind = {kind:?}\nroom = \"kitchen\"\nload = {load:?}\nvoltage = {voltage:?}\n\
+                     is_motor = {motor}\nfastened = true\n"
+                );
+            }
+        }
         _ => panic!("no job is called `{what}`"),
     }
     out
