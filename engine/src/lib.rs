@@ -13,6 +13,7 @@ pub mod json_schema;
 pub mod model;
 pub mod problem;
 pub mod quantity;
+pub mod ruleset_schema;
 pub mod script;
 pub mod sheet;
 pub mod source;

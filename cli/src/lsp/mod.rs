@@ -1,0 +1,6 @@
+//! `lsp`.
+use crate::Status;
+use crate::args::Common;
+pub(crate) fn serve(_: &Common) -> Status {
+    Status::Clean
+}
