@@ -4,6 +4,8 @@
 //! The engine knows nothing of terminals, HTML or process exit, and no code value stands in it: every distance, volume,
 //! ampacity and list of rooms comes from rulesets.
 
+#![deny(missing_docs)]
+
 pub mod book;
 pub mod calc;
 pub mod facts;

@@ -153,7 +153,10 @@ fn amendment() -> Value {
             ("list", list_of(scalar("A member of the new list."))),
             ("rows", rows()),
             ("row", scalar("The row of the table that is changed.")),
-            ("add", json!({ "anyOf": [list_of(scalar("A member.")), rows()], "description": "Members or rows to add." })),
+            (
+                "add",
+                json!({ "anyOf": [list_of(scalar("A member.")), rows()], "description": "Members or rows to add." }),
+            ),
             ("remove", list_of(scalar("A member to take out."))),
             ("omit", text("The rule that does not hold here.")),
             ("reweigh", text("The rule whose weight is changed.")),
@@ -168,7 +171,8 @@ fn amendment() -> Value {
         ],
         &["cites"],
     );
-    amendment["oneOf"] = json!([{ "required": ["entry"] }, { "required": ["omit"] }, { "required": ["reweigh", "weight"] }]);
+    amendment["oneOf"] =
+        json!([{ "required": ["entry"] }, { "required": ["omit"] }, { "required": ["reweigh", "weight"] }]);
     amendment
 }
 

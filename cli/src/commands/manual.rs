@@ -31,7 +31,8 @@ pub(crate) fn completions(args: &Completions) -> Answer {
 
 /// Writes the pages.
 pub(crate) fn pages(args: &Man) -> Answer {
-    let made = std::fs::create_dir_all(&args.dir).and_then(|()| clap_mangen::generate_to(Command::command(), &args.dir));
+    let made =
+        std::fs::create_dir_all(&args.dir).and_then(|()| clap_mangen::generate_to(Command::command(), &args.dir));
     match made {
         Ok(()) => Answer::clean(format!("{}\n", args.dir)),
         Err(error) => Answer::fault(format!("the pages can't be written into `{}`: {error}\n", args.dir)),

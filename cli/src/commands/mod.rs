@@ -11,6 +11,7 @@ pub(crate) mod export;
 pub(crate) mod guide;
 mod inspect;
 mod job_files;
+pub(crate) use job_files::states_format;
 mod loads;
 pub(crate) mod manual;
 pub(crate) mod new;
@@ -28,10 +29,10 @@ use storystick_engine::problem::Problem;
 use storystick_engine::source::Files;
 use storystick_engine::world::World;
 
+use crate::Status;
 use crate::args::{Color, Command, Common, Ruleset, RulesetTask, Task};
 use crate::render::report::{Drawn, Look};
 use crate::world::{self, Machine};
-use crate::Status;
 
 /// Takes text for standard output and standard error as it comes; returns whether anybody still reads.
 pub(crate) type Sink<'a> = dyn FnMut(&str, &str) -> bool + 'a;

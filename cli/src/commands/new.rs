@@ -162,7 +162,9 @@ impl Words {
             ground.kind.word(),
         );
         if let Some(place) = &args.within {
-            text.push_str(&format!("# The place around it: its adoptions and amendments hold here too.\nwithin = \"{place}\"\n"));
+            text.push_str(&format!(
+                "# The place around it: its adoptions and amendments hold here too.\nwithin = \"{place}\"\n"
+            ));
         }
         if let Some((edition, from)) = &ground.adopts {
             text.push_str(&format!(
@@ -197,7 +199,8 @@ impl Words {
     }
 
     fn trials(&self) -> String {
-        let mut text = String::from("# Small jobs with the outcome that the rule must give: met, failed, and nothing recorded.\n");
+        let mut text =
+            String::from("# Small jobs with the outcome that the rule must give: met, failed, and nothing recorded.\n");
         for (name, expect, top) in [
             ("right at the limit", "met", ", top = \"48 in\""),
             ("half an inch too high", "correction", ", top = \"48 1/2 in\""),

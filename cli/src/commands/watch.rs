@@ -46,7 +46,8 @@ fn again(watched: &[PathBuf], sink: &mut Sink<'_>, run: &mut dyn FnMut(&mut Sink
         Ok(watcher) => watcher,
         Err(error) => return cannot(sink, &error),
     };
-    let watched: Vec<PathBuf> = watched.iter().map(|path| std::fs::canonicalize(path).unwrap_or(path.clone())).collect();
+    let watched: Vec<PathBuf> =
+        watched.iter().map(|path| std::fs::canonicalize(path).unwrap_or(path.clone())).collect();
     for path in &watched {
         // A file that is written anew is another one: its folder is what stays.
         let (folder, mode) = if path.is_dir() {

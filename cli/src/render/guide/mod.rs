@@ -186,10 +186,14 @@ fn change(change: &Change) -> String {
         }
         Change::Row { entry, key, value } => format!("{} for {} is {}", entry.text, key.text, value.text),
         Change::Members { entry, add, add_rows, remove } => {
-            let rows: Vec<String> = add_rows.iter().map(|(key, value)| format!("{}: {}", key.text, value.text)).collect();
+            let rows: Vec<String> =
+                add_rows.iter().map(|(key, value)| format!("{}: {}", key.text, value.text)).collect();
             let parts = [("with", texts(add)), ("with", rows.join("; ")), ("without", texts(remove))];
-            let parts: Vec<String> =
-                parts.iter().filter(|(_, text)| !text.is_empty()).map(|(word, text)| format!("{word} {text}")).collect();
+            let parts: Vec<String> = parts
+                .iter()
+                .filter(|(_, text)| !text.is_empty())
+                .map(|(word, text)| format!("{word} {text}"))
+                .collect();
             format!("{}: {}", entry.text, parts.join(", "))
         }
         Change::Omit { rule } => format!("rule {} does not hold here", rule.text),
