@@ -88,6 +88,10 @@ impl<'a> Desk<'a> {
     /// Looks at what has changed and returns what there is to say of each text.
     pub(super) fn look(&mut self) -> Vec<(String, Vec<Diagnostic>)> {
         let mut said = Vec::new();
+        if !self.dirty.is_empty() {
+            // All open texts count for the rulesets: they are read before one is taken up. A failure is told below.
+            let _ = self.inspector();
+        }
         for uri in std::mem::take(&mut self.dirty) {
             let Some(mut open) = self.open.remove(&uri) else {
                 said.push((uri, Vec::new()));
