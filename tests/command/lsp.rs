@@ -1,5 +1,7 @@
 //! The language server, driven over its pipes by a client that is not ours (crate `async-lsp`).
 
+#![allow(clippy::print_stderr, reason = "a test that measures tells what it measured")]
+
 use std::ops::ControlFlow;
 use std::path::Path;
 use std::process::Stdio;
