@@ -3,11 +3,15 @@
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use jiff::civil::Date;
 
+/// What every command's exit status means, for the help and the manual.
+const STATUSES: &str = "Exit status of every command:\n  0  done, and nothing to correct\n  1  corrections, failed trials or \
+                        something lacking were found\n  2  the input, the rulesets or the command line are at fault";
+
 /// Hold every box, cable, circuit and device of a dwelling against the electrical code of its place
 ///
 /// Exit status: 0 nothing to correct, 1 corrections found, 2 the input or the rulesets are at fault.
 #[derive(Debug, Parser)]
-#[command(name = "storystick", version, max_term_width = 100)]
+#[command(name = "storystick", version, max_term_width = 100, after_long_help = STATUSES)]
 pub(crate) struct Command {
     /// How the answer is written.
     #[command(flatten)]
@@ -66,8 +70,14 @@ pub(crate) enum Task {
     /// The papers of a job.
     #[command(flatten)]
     Papers(crate::commands::papers::PaperTask),
-    /// Print the JSON Schema of job files
-    Schema,
+    /// Print the JSON Schema of job files, or of the files of a ruleset
+    Schema(crate::commands::schema::SchemaArgs),
+    /// Print a script that completes commands and options in a shell
+    Completions(crate::commands::manual::Completions),
+    /// Write the manual pages of all commands into a folder
+    Man(crate::commands::manual::Man),
+    /// Serve an editor: findings, help, places and completion in job files and rulesets, over standard input and output
+    Lsp,
 }
 
 /// Options of `inspect`.
@@ -118,6 +128,9 @@ pub(crate) struct Inspect {
     /// Run every rule on the rule language's own evaluator, to hold the lowered rules against it
     #[arg(long, hide = true)]
     pub(crate) evaluator: bool,
+    /// Inspect again whenever the job file or a ruleset changes; ends on Ctrl-C
+    #[arg(long)]
+    pub(crate) watch: bool,
     /// Number of threads; all cores where none is given
     #[arg(long, value_name = "N")]
     pub(crate) threads: Option<usize>,
@@ -285,6 +298,9 @@ pub(crate) enum RulesetTask {
         /// Rulesets by id, or folders of rulesets; all shipped ones where none is given
         #[arg(value_name = "RULESET")]
         which: Vec<String>,
+        /// Try again whenever one of the folders changes; ends on Ctrl-C
+        #[arg(long)]
+        watch: bool,
     },
     /// Tell what rulesets cover and how far they can be trusted: rules, values, how they were checked, trials, and what is lacking
     ///
@@ -293,6 +309,12 @@ pub(crate) enum RulesetTask {
     Check(RulesetCheck),
     /// List the rulesets that are known
     List,
+    /// Make a ruleset that loads: a value of its own, a rule and its trials, to write on from
+    New(crate::commands::new::New),
+    /// Copy a shipped ruleset into a folder, byte for byte, to amend it there
+    Export(crate::commands::export::Export),
+    /// Print the book of a ruleset: values with their sources, rules in words, trials as examples
+    Guide(crate::commands::guide::Guide),
 }
 
 /// Options of `ruleset check`.

@@ -2,6 +2,7 @@
 
 mod args;
 mod commands;
+mod lsp;
 mod record;
 mod render;
 mod teach;

@@ -4,6 +4,8 @@
 //! The engine knows nothing of terminals, HTML or process exit, and no code value stands in it: every distance, volume,
 //! ampacity and list of rooms comes from rulesets.
 
+#![deny(missing_docs)]
+
 pub mod book;
 pub mod calc;
 pub mod facts;
@@ -13,6 +15,7 @@ pub mod json_schema;
 pub mod model;
 pub mod problem;
 pub mod quantity;
+pub mod ruleset_schema;
 pub mod script;
 pub mod sheet;
 pub mod source;

@@ -59,7 +59,9 @@ fn inspect_all(common: &Common, args: &Inspect, sink: &mut Sink<'_>) -> Result<S
         out.finish(inspector.library());
     }
     // The process is about to end: the system takes its memory back faster than we could.
-    std::mem::forget(inspector);
+    if !args.watch {
+        std::mem::forget(inspector);
+    }
     Ok(status)
 }
 

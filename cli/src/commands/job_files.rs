@@ -27,7 +27,7 @@ pub(crate) fn job_files(given: &[String]) -> Result<Vec<String>, String> {
 }
 
 /// Returns whether a text states a `format` before its first table, as every job file does.
-fn states_format(text: &str) -> bool {
+pub(crate) fn states_format(text: &str) -> bool {
     let top = text.lines().map(str::trim_start).take_while(|line| !line.starts_with('['));
     top.map(|line| line.strip_prefix("format")).any(|rest| rest.is_some_and(|rest| rest.trim_start().starts_with('=')))
 }

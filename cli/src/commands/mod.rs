@@ -6,14 +6,21 @@ mod compare;
 mod diff;
 mod drill;
 mod earlier;
+pub(crate) mod export;
 mod grade;
+pub(crate) mod guide;
 mod inspect;
 mod job_files;
+pub(crate) use job_files::states_format;
 mod loads;
+pub(crate) mod manual;
+pub(crate) mod new;
 mod output;
 pub(crate) mod papers;
 mod ruleset;
+pub(crate) mod schema;
 mod walk;
+mod watch;
 
 use std::path::{Path, PathBuf};
 
@@ -22,10 +29,10 @@ use storystick_engine::problem::Problem;
 use storystick_engine::source::Files;
 use storystick_engine::world::World;
 
-use crate::args::{Color, Command, Common, Task};
+use crate::Status;
+use crate::args::{Color, Command, Common, Ruleset, RulesetTask, Task};
 use crate::render::report::{Drawn, Look};
 use crate::world::{self, Machine};
-use crate::{Answer, Status};
 
 /// Takes text for standard output and standard error as it comes; returns whether anybody still reads.
 pub(crate) type Sink<'a> = dyn FnMut(&str, &str) -> bool + 'a;
@@ -33,24 +40,26 @@ pub(crate) type Sink<'a> = dyn FnMut(&str, &str) -> bool + 'a;
 /// Runs a command.
 pub(crate) fn run(command: &Command, sink: &mut Sink<'_>) -> Status {
     let answer = match &command.task {
+        Task::Inspect(args) if args.watch => return watch::inspect(&command.common, args, sink),
         Task::Inspect(args) => return inspect::run(&command.common, args, sink),
         Task::Loads(args) => loads::run(&command.common, args),
         Task::Code(args) => code::run(&command.common, args),
         Task::Compare(args) => compare::run(&command.common, args),
         Task::Grade(args) => grade::run(&command.common, args),
         Task::Drill(args) => drill::run(&command.common, args),
+        Task::Ruleset(Ruleset { task: RulesetTask::Try { which, watch: true } }) => {
+            return watch::trials(&command.common, which, sink);
+        }
         Task::Ruleset(args) => ruleset::run(&command.common, args),
         Task::Papers(papers::PaperTask::Walk(args)) if !args.print => return walk::run(&command.common, args, sink),
         Task::Papers(task) => papers::run(&command.common, task),
-        Task::Schema => schema(),
+        Task::Schema(args) => schema::run(args),
+        Task::Completions(args) => manual::completions(args),
+        Task::Man(args) => manual::pages(args),
+        Task::Lsp => return crate::lsp::serve(&command.common),
     };
     sink(&answer.out, &answer.err);
     answer.status
-}
-
-fn schema() -> Answer {
-    let schema = storystick_engine::json_schema::job(&storystick_engine::model::Schema::dwelling());
-    Answer::clean(serde_json::to_string_pretty(&schema).unwrap_or_default() + "\n")
 }
 
 /// Returns how reports are drawn on standard output or standard error.

@@ -15,9 +15,12 @@ use crate::{Answer, Status, world};
 /// Runs the command.
 pub(crate) fn run(common: &Common, args: &Ruleset) -> Answer {
     match &args.task {
-        RulesetTask::Try { which } => attempt(common, which),
+        RulesetTask::Try { which, .. } => attempt(common, which),
         RulesetTask::Check(args) => super::check::run(common, args),
         RulesetTask::List => list(common),
+        RulesetTask::New(args) => super::new::run(common, args),
+        RulesetTask::Export(args) => super::export::run(args),
+        RulesetTask::Guide(args) => super::guide::run(common, args),
     }
 }
 
@@ -41,7 +44,7 @@ fn list(common: &Common) -> Answer {
 }
 
 /// Runs trials.
-fn attempt(common: &Common, which: &[String]) -> Answer {
+pub(super) fn attempt(common: &Common, which: &[String]) -> Answer {
     let look = super::look(common, world::stdout_is_terminal());
     let (mut inspector, wanted) = match chosen(common, which) {
         Ok(chosen) => chosen,

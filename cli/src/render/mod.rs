@@ -4,6 +4,7 @@ pub(crate) mod difference;
 pub(crate) mod drawing;
 pub(crate) mod excerpt;
 pub(crate) mod grades;
+pub(crate) mod guide;
 pub(crate) mod json;
 pub(crate) mod junit;
 mod measure_list;

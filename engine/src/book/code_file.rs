@@ -42,6 +42,11 @@ impl WrittenEntry {
     pub fn checked(&self) -> super::Checked {
         self.evidence.checked
     }
+
+    /// Returns the remark of the ruleset's author.
+    pub fn note(&self) -> Option<&str> {
+        self.evidence.note.as_deref()
+    }
 }
 
 /// The keys that make a table an entry.

@@ -46,6 +46,7 @@ pub use in_force::{Adopted, Book, Layer, RuleName};
 pub use literal::Literal;
 pub use manifest::{Adoption, Ruleset, RulesetKind};
 pub use named::{CodeInForce, RulesetInForce, SetBy, Weight};
+pub use reserved::is_reserved;
 pub use rule_files::RuleSource;
 pub use rules::{OmittedRule, RuleInForce};
 pub use shelf::{Origin, RulesetText, Shelf};

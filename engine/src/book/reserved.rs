@@ -47,6 +47,6 @@ pub(crate) const RESERVED: [&str; 42] = [
 ];
 
 /// Returns whether a word can't be part of an entry's name.
-pub(super) fn is_reserved(word: &str) -> bool {
+pub fn is_reserved(word: &str) -> bool {
     RESERVED.contains(&word)
 }

@@ -1,7 +1,7 @@
-//! Reading job files: from TOML to a [`Job`](crate::model::Job) in which every value knows where it was written.
+//! Reading job files: from TOML to a [`Job`] in which every value knows where it was written.
 //!
 //! A load goes through [`Document::parse`], [`peek`] (the facts that decide which code is in force, before any book is
-//! there) and [`load`]. All that is wrong with a file is reported together. The [`Schema`](crate::model::Schema) says what may be
+//! there) and [`load`]. All that is wrong with a file is reported together. The [`Schema`] says what may be
 //! written; nothing here knows a code value.
 //!
 //! What stands over what, highest first: an item's own value, its room's `[room.defaults]`, the job's `[defaults]`, the

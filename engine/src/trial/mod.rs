@@ -4,9 +4,11 @@
 //! its ruleset, and compares the outcome of one rule. A rule needs a trial that meets it and one that fails it.
 
 mod coverage;
+mod examples;
 mod read;
 mod run;
 
 pub use coverage::{Coverage, Noted, Ways, cover};
+pub use examples::{Example, examples};
 pub use read::{Expected, Trial};
 pub use run::{Lacking, RulesetTried, Tried, try_ruleset};

@@ -1,0 +1,72 @@
+//! `ruleset export`: a shipped ruleset as files of one's own.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use storystick_engine::problem::did_you_mean;
+
+use crate::{Answer, Status, world};
+
+/// Options of `ruleset export`.
+#[derive(Args, Debug)]
+pub(crate) struct Export {
+    /// The shipped ruleset
+    #[arg(value_name = "ID")]
+    id: String,
+    /// The folder of rulesets that it goes into
+    #[arg(long, value_name = "DIR", default_value = "rulesets")]
+    dir: String,
+}
+
+/// Runs the command.
+pub(crate) fn run(args: &Export) -> Answer {
+    match export(args) {
+        Ok(out) => Answer { out, err: String::new(), status: Status::Clean },
+        Err(message) => Answer::fault(format!("{message}\n")),
+    }
+}
+
+fn export(args: &Export) -> Result<String, String> {
+    let files = files_of(&args.id);
+    if files.is_empty() {
+        let ids = storystick_rulesets::FILES.iter().filter_map(|(path, _)| path.strip_suffix("/ruleset.toml"));
+        let ids: Vec<&str> = ids.collect();
+        let near = did_you_mean(&args.id, ids.iter().copied()).map_or(String::new(), |help| format!("; {help}"));
+        return Err(format!("no ruleset `{}` is shipped{near}\n`storystick ruleset list` names them all", args.id));
+    }
+    let folder = Path::new(&args.dir).join(&args.id);
+    if folder.exists() {
+        return Err(format!("`{}` is there already: name another --dir, or move it away", folder.display()));
+    }
+    for (path, text) in &files {
+        put(&Path::new(&args.dir).join(path), text)?;
+    }
+    Ok(format!(
+        "{} files in {}\nIt stands in front of the shipped one with: storystick --rulesets {} inspect JOB\n",
+        files.len(),
+        folder.display(),
+        args.dir
+    ))
+}
+
+/// Returns the shipped files of a ruleset; another ruleset inside its folder is one of its own.
+fn files_of(id: &str) -> Vec<(&'static str, &'static str)> {
+    let inside = |path: &str| path.strip_prefix(id).and_then(|rest| rest.strip_prefix('/')).map(str::len);
+    let all = || storystick_rulesets::FILES.iter().filter(|(path, _)| inside(path).is_some());
+    if !all().any(|(path, _)| path.strip_suffix("/ruleset.toml") == Some(id)) {
+        return Vec::new();
+    }
+    let others: Vec<&str> = all().filter_map(|(path, _)| path.strip_suffix("ruleset.toml")).collect();
+    let own = |path: &str| {
+        let longest = others.iter().filter(|other| path.starts_with(**other)).map(|other| other.len()).max();
+        longest == Some(id.len() + 1)
+    };
+    all().filter(|(path, _)| own(path)).map(|(path, text)| (*path, *text)).collect()
+}
+
+/// Writes a file, with the folders around it.
+pub(super) fn put(path: &Path, text: &str) -> Result<(), String> {
+    let folder: PathBuf = path.parent().map(Path::to_path_buf).unwrap_or_default();
+    std::fs::create_dir_all(&folder).map_err(|error| format!("`{}` can't be made: {error}", folder.display()))?;
+    world::replace(&path.to_string_lossy(), text)
+}

@@ -1,0 +1,105 @@
+//! The book of a ruleset as one page of HTML that needs no network and no script, in the style of the packet.
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use super::{Pages, Word};
+
+/// Returns the whole page.
+pub(crate) fn page(all: &[Pages]) -> String {
+    let title = all.iter().map(|pages| pages.title.as_str()).collect::<Vec<_>>().join(", ");
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { "Book: " (title) }
+                style { (PreEscaped(include_str!("../packet/style.css"))) }
+            }
+            body {
+                a.skip href="#book" { "Skip to the book" }
+                main id="book" { @for pages in all { (one(pages)) } }
+                footer { p.notice { (storystick_engine::sheet::NOTICE) } }
+            }
+        }
+    };
+    page.into_string()
+}
+
+fn one(pages: &Pages) -> Markup {
+    html! {
+        header {
+            p.kicker { (pages.id) }
+            h1 { (pages.title) }
+            dl.facts { @for (name, value) in &pages.facts { dt { (name) } dd { (value) } } }
+            @if let Some(why) = &pages.draft { p.draft { b { "Draft: " } (why) } }
+        }
+        @if !pages.adoptions.is_empty() {
+            section.sheet { h2 { "Adopted" } ul { @for line in &pages.adoptions { li { (line) } } } }
+        }
+        @if !pages.amendments.is_empty() {
+            section.sheet {
+                h2 { "Amendments" }
+                @for amendment in &pages.amendments {
+                    p { b { (amendment.says) } " " (amendment.when) }
+                    (word(&amendment.word))
+                }
+            }
+        }
+        @if !pages.entries.is_empty() {
+            section.sheet {
+                h2 { "Values" }
+                @for entry in &pages.entries {
+                    h3 id={ "code." (entry.key) } { (entry.key) }
+                    @if !entry.value.is_empty() { p { b { (entry.value) } } }
+                    @if !entry.rows.is_empty() {
+                        div.scroll tabindex="0" role="region" aria-label=(entry.key) {
+                            table { tbody {
+                                @for (key, value) in &entry.rows { tr { th scope="row" { (key) } td { (value) } } }
+                            } }
+                        }
+                    }
+                    (word(&entry.word))
+                }
+            }
+        }
+        @if !pages.rules.is_empty() {
+            section.sheet {
+                h2 { "Rules" }
+                @for rule in &pages.rules {
+                    h3 id=(rule.id) { (rule.id) }
+                    p { (rule.doc) }
+                    p.soft { "It " (rule.head) "." }
+                    ul {
+                        @for (asks, fix) in &rule.asks {
+                            li { (asks) @if !fix.is_empty() { " — otherwise: " (fix) } }
+                        }
+                    }
+                    (word(&rule.word))
+                    @if !rule.examples.is_empty() {
+                        table {
+                            caption { "Examples" }
+                            tbody {
+                                @for (name, comes) in &rule.examples {
+                                    tr { th scope="row" { (name) } td { (comes) } }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn word(word: &Word) -> Markup {
+    html! {
+        p.soft {
+            (word.cites) "; "
+            @if word.verified { (word.checked) } @else { span.flagged { (word.checked) } }
+            @if !word.source.is_empty() { "; " (word.source) }
+            "."
+            @if !word.note.is_empty() { " " (word.note) }
+        }
+    }
+}
