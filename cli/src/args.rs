@@ -47,6 +47,11 @@ pub(crate) enum Color {
 pub(crate) enum Task {
     /// Inspect job files against the code in force at their place
     Inspect(Inspect),
+    /// Fill in what a job lacks: receptacles, switches, lights, alarms, circuits and cables, by the code in force
+    ///
+    /// Nothing that is written is changed, and nothing that only somebody on site can know is made up. Exit status: 0 nothing to correct,
+    /// 1 something written has to be put right, 2 the input or the rulesets are at fault.
+    Propose(Propose),
     /// Work out the calculated load of dwellings: standard and optional method, neutral, service
     Loads(Loads),
     /// Show the code in force for a job or a place, and who set each value
@@ -121,6 +126,23 @@ pub(crate) struct Inspect {
     /// Number of threads; all cores where none is given
     #[arg(long, value_name = "N")]
     pub(crate) threads: Option<usize>,
+}
+
+/// Options of `propose`.
+#[derive(Args, Debug)]
+pub(crate) struct Propose {
+    /// Job file; the proposal is written into it
+    #[arg(value_name = "JOB")]
+    pub(crate) job: String,
+    /// Print the difference instead of writing it
+    #[arg(long)]
+    pub(crate) dry_run: bool,
+    /// Only these parts, with commas between them
+    #[arg(long, value_delimiter = ',', value_name = "PARTS", value_parser = ["receptacles", "switches", "lights", "alarms", "circuits", "cables"])]
+    pub(crate) only: Vec<String>,
+    /// Write to this file instead of the job file
+    #[arg(short, long = "out", value_name = "FILE")]
+    pub(crate) out: Option<String>,
 }
 
 /// Options of `loads`.

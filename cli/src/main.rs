@@ -3,6 +3,7 @@
 mod args;
 mod commands;
 mod record;
+mod edit;
 mod render;
 mod teach;
 mod world;

@@ -12,6 +12,7 @@ mod job_files;
 mod loads;
 mod output;
 pub(crate) mod papers;
+mod propose;
 mod ruleset;
 mod walk;
 
@@ -34,6 +35,7 @@ pub(crate) type Sink<'a> = dyn FnMut(&str, &str) -> bool + 'a;
 pub(crate) fn run(command: &Command, sink: &mut Sink<'_>) -> Status {
     let answer = match &command.task {
         Task::Inspect(args) => return inspect::run(&command.common, args, sink),
+        Task::Propose(args) => propose::run(&command.common, args),
         Task::Loads(args) => loads::run(&command.common, args),
         Task::Code(args) => code::run(&command.common, args),
         Task::Compare(args) => compare::run(&command.common, args),
