@@ -15,6 +15,7 @@ pub(crate) mod papers;
 mod propose;
 mod ruleset;
 mod walk;
+mod start;
 
 use std::path::{Path, PathBuf};
 
@@ -35,6 +36,7 @@ pub(crate) type Sink<'a> = dyn FnMut(&str, &str) -> bool + 'a;
 pub(crate) fn run(command: &Command, sink: &mut Sink<'_>) -> Status {
     let answer = match &command.task {
         Task::Inspect(args) => return inspect::run(&command.common, args, sink),
+        Task::Start(args) => start::run(&command.common, args),
         Task::Propose(args) => propose::run(&command.common, args),
         Task::Loads(args) => loads::run(&command.common, args),
         Task::Code(args) => code::run(&command.common, args),

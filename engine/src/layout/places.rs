@@ -29,8 +29,9 @@ impl Draft<'_> {
 
     /// Returns the places along a stretch of an outline where a box can stand, from the start of the stretch, in order.
     ///
-    /// Boxes go beside studs where the studs of the wall are written, else at whole inches or centimetres.
-    pub(super) fn candidates(&self, outline: &Outline, stretch: &Stretch) -> Vec<i64> {
+    /// Boxes go beside studs where the studs of the wall are written, else at whole inches or centimetres. An opening whose sill is
+    /// not above `below`, or not written, leaves no room for one.
+    pub(super) fn candidates(&self, outline: &Outline, stretch: &Stretch, below: i64) -> Vec<i64> {
         let corner = self.from_corner();
         let edge = self.practice(CLEAR_INCHES, CLEAR_MM).min(stretch.length / 2);
         let mut found: Vec<i64> = Vec::new();
@@ -38,6 +39,9 @@ impl Draft<'_> {
             let corner = corner.min(side.length / 2);
             for along in self.marks(side.wall, side.length) {
                 if along < corner || along > side.length - corner {
+                    continue;
+                }
+                if self.in_opening(side.wall, along, below) {
                     continue;
                 }
                 let Some(at) = stretch.offset(side.start + along, outline.length) else { continue };
@@ -49,6 +53,16 @@ impl Draft<'_> {
         found.sort_unstable();
         found.dedup();
         found
+    }
+
+    /// Returns whether a box at a place on a wall, its top at most at `below`, would stand in an opening.
+    pub(super) fn in_opening(&self, on: ItemIndex, along: i64, below: i64) -> bool {
+        let reach = self.practice(3, 75);
+        self.job.links(on, wall::OPENINGS).any(|item| {
+            let (Some(at), Some(width)) = (self.amount(item, opening::AT), self.amount(item, opening::WIDTH)) else { return false };
+            let sill = self.amount(item, opening::SILL);
+            sill.is_none_or(|sill| sill < below) && (at - reach..=at + width + reach).contains(&along)
+        })
     }
 
     fn marks(&self, wall: ItemIndex, length: i64) -> Vec<i64> {

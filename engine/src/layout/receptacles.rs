@@ -53,10 +53,11 @@ impl Draft<'_> {
         }
         let Ok(coverage) = wall_coverage(&self.ctx, room, &mut Sheet::none()) else { return };
         let cite = self.cite("receptacle.wall_reach");
+        let below = self.practice(26, 660);
         let serves = self.serves(room);
         for space in coverage.spaces.iter().filter(|space| space.required) {
             let stand: Vec<i64> = space.receptacles.iter().map(|(at, _)| *at).collect();
-            let places = self.places(&coverage.outline, &space.stretch, &stand, coverage.reach);
+            let places = self.places(&coverage.outline, &space.stretch, &stand, coverage.reach, below);
             let reach = self.shown(crate::quantity::Quantity::new(Dimension::Length, coverage.reach));
             for place in places {
                 let why = format!("no point of this wall space more than {reach} from a receptacle");
@@ -65,10 +66,11 @@ impl Draft<'_> {
         }
     }
 
-    fn places(&self, outline: &Outline, stretch: &Stretch, stand: &[i64], reach: i64) -> Vec<Place> {
-        let candidates = self.candidates(outline, stretch);
-        // Where studs leave a part out of reach, a box goes on a bracket between them.
-        let anywhere: Vec<i64> = (0..=stretch.length / self.step()).map(|n| n * self.step()).collect();
+    fn places(&self, outline: &Outline, stretch: &Stretch, stand: &[i64], reach: i64, below: i64) -> Vec<Place> {
+        let candidates = self.candidates(outline, stretch, below);
+        // Where studs and corners leave a part out of reach, a box goes on a bracket between them.
+        let clear = |at: &i64| outline.at(stretch.from + at).is_some_and(|(wall, along)| !self.in_opening(wall, along, below));
+        let anywhere: Vec<i64> = (0..=stretch.length / self.step()).map(|n| n * self.step()).filter(clear).collect();
         let found = fewest_places(stretch.length, stretch.closed, stand, &candidates, reach)
             .map(|places| (places, &candidates))
             .or_else(|| fewest_places(stretch.length, stretch.closed, stand, &anywhere, reach).map(|places| (places, &anywhere)));
@@ -92,6 +94,7 @@ impl Draft<'_> {
             }
             let Ok(coverage) = counter_coverage(&self.ctx, item, &mut Sheet::none()) else { continue };
             let reach = coverage.reach;
+            let below = self.amount(item, counter::HEIGHT).unwrap_or(self.practice(36, 900)) + self.practice(14, 350);
             for space in coverage.spaces.iter().filter(|space| space.required) {
                 // Counters that meet in a corner share a stretch: once is enough.
                 let key = (space.stretch.from, space.stretch.length);
@@ -100,7 +103,7 @@ impl Draft<'_> {
                 }
                 done.push(key);
                 let stand: Vec<i64> = space.receptacles.iter().map(|(at, _)| *at).collect();
-                let places = self.places(&coverage.outline, &space.stretch, &stand, reach);
+                let places = self.places(&coverage.outline, &space.stretch, &stand, reach, below);
                 let shown = self.shown(crate::quantity::Quantity::new(Dimension::Length, reach));
                 for place in places {
                     let why = format!("no point of this counter more than {shown} from a receptacle");
