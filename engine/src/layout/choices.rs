@@ -62,7 +62,7 @@ impl Choices {
         for finding in &inspected.report.findings {
             match finding.outcome {
                 Outcome::ToMeasure => self.to_buy(finding, &by_id, inspected),
-                Outcome::Correction => self.correct(finding, &by_id, inspected),
+                Outcome::Correction => self.correct(finding, &by_id, inspected, &before),
                 Outcome::Met | Outcome::Permitted => {}
             }
         }
@@ -91,7 +91,14 @@ impl Choices {
         self.set.entry((id.to_owned(), key)).or_insert_with(|| (Written::Flag(true), cite.to_owned()));
     }
 
-    fn correct(&mut self, finding: &Finding, items: &BTreeMap<&str, &Proposed>, inspected: &Inspected) {
+    /// Puts right what a draft does not meet; one step a round, however many findings ask for it.
+    fn correct(
+        &mut self,
+        finding: &Finding,
+        items: &BTreeMap<&str, &Proposed>,
+        inspected: &Inspected,
+        before: &Choices,
+    ) {
         let asked = inspected.job.files.text(finding.rule_at);
         let own = finding.item.split('/').next().unwrap_or_default();
         let circuit = circuit_of(own, items);
@@ -103,7 +110,7 @@ impl Choices {
                 return self.flag(&breaker.id, "afci", &finding.cite);
             }
             if asked.contains("wiring_method") || asked.contains("material") || asked.contains("route") {
-                let next = match self.methods.get(circuit).copied().unwrap_or_default() {
+                let next = match before.methods.get(circuit).copied().unwrap_or_default() {
                     Method::Cable => Method::Armored,
                     Method::Armored => Method::SteelArmored,
                     Method::SteelArmored | Method::Tubing => Method::Tubing,
@@ -112,7 +119,8 @@ impl Choices {
                 return;
             }
             if asked.contains("size") || asked.contains("smallest_conductor") || asked.contains("voltage_drop") || finding.rule.contains("conductor") {
-                *self.larger.entry(circuit.to_owned()).or_default() += 1;
+                let steps = before.larger.get(circuit).copied().unwrap_or(0) + 1;
+                self.larger.insert(circuit.to_owned(), steps);
                 return;
             }
         }
@@ -132,7 +140,10 @@ impl Choices {
             return;
         }
         match finding.kind.as_str() {
-            "room" if asked.contains("receptacle") => *self.further.entry(own.to_owned()).or_default() += 1,
+            "room" if asked.contains("receptacle") => {
+                let more = before.further.get(own).copied().unwrap_or(0) + 1;
+                self.further.insert(own.to_owned(), more);
+            }
             "circuit" => {
                 let serves = items.get(own).and_then(|item| field(item, "serves")).unwrap_or("general").to_owned();
                 let on = outlets_on(own, items);

@@ -92,7 +92,10 @@ impl Draft<'_> {
                 self.island(room, item, &mut last);
                 continue;
             }
-            let Ok(coverage) = counter_coverage(&self.ctx, item, &mut Sheet::none()) else { continue };
+            let Ok(coverage) = counter_coverage(&self.ctx, item, &mut Sheet::none()) else {
+                self.over_counter(room, item, &mut last);
+                continue;
+            };
             let reach = coverage.reach;
             let below = self.amount(item, counter::HEIGHT).unwrap_or(self.practice(36, 900)) + self.practice(14, 350);
             for space in coverage.spaces.iter().filter(|space| space.required) {
@@ -112,6 +115,26 @@ impl Draft<'_> {
                     self.counter_outlet(outlet, item, &mut last);
                 }
             }
+        }
+    }
+
+    /// Receptacles over a counter where the code asks for some but sets no distance: one on each circuit that has to serve it.
+    fn over_counter(&mut self, room: ItemIndex, item: ItemIndex, last: &mut Option<String>) {
+        let asked = "receptacle.counter_width";
+        let Some(least) = self.value(asked, Dimension::Length) else { return };
+        let (Some(wall), Some(length)) = (self.job.link(item, counter::WALL), self.amount(item, counter::LENGTH)) else { return };
+        if length < least.amount() || self.job.links(item, counter::DEVICES).next().is_some() {
+            return;
+        }
+        let at = self.amount(item, counter::AT).unwrap_or(0);
+        let number = self.count(&["circuits.counter_number"]).map_or(1, |number| i64::try_from(number).unwrap_or(1));
+        for n in 0..number {
+            let along = (at + length * (2 * n + 1) / (2 * number)) / self.step() * self.step();
+            let why = String::from("over the counter, shared out over its circuits");
+            let cite = self.cite(asked);
+            let place = Some(Place { wall, along });
+            let outlet = Outlet { room, place, purpose: "counter_receptacle", serves: "small_appliance", why, cite };
+            self.counter_outlet(outlet, item, last);
         }
     }
 
