@@ -126,12 +126,16 @@ fn proposed(
         layout::settle(&mut whole, Some(&draft.job));
         let out = drafted(text, &whole);
         let inspected = inspect(inspector, name, &out, &options)?;
+        // With what only stands where nobody set it, clamps for one, a box may have to be larger still.
+        let sized = volumes::sizes(&inspected, &whole, |id| metal.iter().any(|known| known == id), units);
+        let grown = sized.iter().any(|(id, size)| sizes.get(id) != Some(size));
+        sizes.extend(sized);
         let left = inspected.report.tally.correction.saturating_sub(written.report.tally.correction);
         let learned = choices.learn(&inspected, &whole);
         if best.as_ref().is_none_or(|best| left <= best.left) {
             best = Some(Outcome { text: out, items: whole, left });
         }
-        if !learned {
+        if !learned && !grown {
             break;
         }
     }

@@ -79,7 +79,8 @@ fn joined(mut document: DocumentMut, items: &[&Proposed]) -> String {
         for field in &item.fields {
             table.insert(field.key, value(&field.value));
         }
-        let comment = if item.why.is_empty() && item.cite.is_none() { String::new() } else { format!("  {}\n", mark(item)) };
+        let comment =
+            if item.why.is_empty() && item.cite.is_none() { String::new() } else { format!("  {}\n", mark(item)) };
         // What stands between the last item and the bracket, a comment perhaps, stays before the new one.
         let before = list.trailing().as_str().unwrap_or_default().to_owned();
         let had_comma = list.trailing_comma() || list.is_empty();

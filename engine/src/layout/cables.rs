@@ -71,7 +71,10 @@ impl Draft<'_> {
             let Some(mut from) = from else { continue };
             // The two three-way switches: travellers from the first, the light from the second.
             let partner = controls.iter().find(|other| {
-                control.three_way && other.three_way && other.in_box != control.in_box && other.light_boxes == control.light_boxes
+                control.three_way
+                    && other.three_way
+                    && other.in_box != control.in_box
+                    && other.light_boxes == control.light_boxes
             });
             if let Some(partner) = partner {
                 if second.contains(&control.in_box) {
@@ -94,7 +97,11 @@ impl Draft<'_> {
                 from = to;
             }
         }
-        let loose: Vec<Node> = nodes.iter().filter(|node| !node.trunk && !node.reached && !fed.contains(&node.id) && !second.contains(&node.id)).cloned().collect();
+        let loose: Vec<Node> = nodes
+            .iter()
+            .filter(|node| !node.trunk && !node.reached && !fed.contains(&node.id) && !second.contains(&node.id))
+            .cloned()
+            .collect();
         for node in loose {
             self.run(circuit, &panel, last.as_ref(), &node, 2);
             last = Some(node);
@@ -122,12 +129,20 @@ impl Draft<'_> {
                 self.written_node(&mut nodes, item, in_box, false, false);
             }
         }
-        for it in self.items.iter().filter(|it| field(it, "circuit") == Some(circuit) && matches!(it.kind, "device" | "luminaire")) {
+        for it in self
+            .items
+            .iter()
+            .filter(|it| field(it, "circuit") == Some(circuit) && matches!(it.kind, "device" | "luminaire"))
+        {
             let Some(in_box) = field(it, "box") else { continue };
             let is_device = it.kind == "device";
             let alarm = field(it, "kind").is_some_and(|kind| kind.ends_with("_alarm"));
             self.proposed_node(&mut nodes, in_box, is_device, alarm);
-            let Some(Written::List(lights)) = it.fields.iter().find(|field| field.key == "controls").map(|field| &field.value) else { continue };
+            let Some(Written::List(lights)) =
+                it.fields.iter().find(|field| field.key == "controls").map(|field| &field.value)
+            else {
+                continue;
+            };
             let light_boxes = lights.iter().filter_map(|light| match light {
                 Written::Text(id) => self.box_of_light(id),
                 _ => None,
@@ -139,11 +154,19 @@ impl Draft<'_> {
     }
 
     fn box_of_light(&self, id: &str) -> Option<String> {
-        let proposed = self.items.iter().find(|item| item.id == id).and_then(|item| field(item, "box")).map(str::to_owned);
+        let proposed =
+            self.items.iter().find(|item| item.id == id).and_then(|item| field(item, "box")).map(str::to_owned);
         proposed.or_else(|| Some(self.job.id(self.job.link(self.job.find(id)?, luminaire::BOX)?).to_owned()))
     }
 
-    fn written_node(&self, nodes: &mut Vec<Node>, circuit: Option<ItemIndex>, in_box: ItemIndex, trunk: bool, alarm: bool) {
+    fn written_node(
+        &self,
+        nodes: &mut Vec<Node>,
+        circuit: Option<ItemIndex>,
+        in_box: ItemIndex,
+        trunk: bool,
+        alarm: bool,
+    ) {
         let id = self.job.id(in_box);
         if let Some(node) = nodes.iter_mut().find(|node| node.id == id) {
             node.trunk |= trunk;
@@ -153,7 +176,9 @@ impl Draft<'_> {
         let mut ends = self.job.links(in_box, outlet_box::ENDS);
         let of_circuit = |end: ItemIndex| {
             let cable = self.job.link(end, cable_end::CABLE);
-            cable.is_some_and(|it| self.job.link(it, cable::CIRCUIT) == circuit || self.job.link(it, cable::SECOND_CIRCUIT) == circuit)
+            cable.is_some_and(|it| {
+                self.job.link(it, cable::CIRCUIT) == circuit || self.job.link(it, cable::SECOND_CIRCUIT) == circuit
+            })
         };
         let piped = !self.ctx.index.raceways_at(self.job, in_box).is_empty();
         let room = self.job.link(in_box, outlet_box::ROOM);
@@ -254,16 +279,15 @@ impl Draft<'_> {
     fn end(&self, at: &str, at_panel: bool, method: Method) -> Written {
         let wanted = self.choices.set.keys().any(|(_, key)| *key == "entry");
         let entry = if at_panel || wanted || method != Method::Cable { "connector" } else { "internal_clamp" };
-        Written::Table(vec![
-            (String::from("at"), Written::text(at)),
-            (String::from("entry"), Written::text(entry)),
-        ])
+        Written::Table(vec![(String::from("at"), Written::text(at)), (String::from("entry"), Written::text(entry))])
     }
 
     /// Returns the length of a run: along the walls, up and down, and the slack of the shop. Rooms have no place in the dwelling, so
     /// that a run between two of them goes half round both.
     fn way(&self, from: Option<&Node>, to: &Node, panel: &str) -> Written {
-        let half = |room: Option<ItemIndex>| room.and_then(|room| self.outline(room)).map_or(self.practice(120, 3000), |outline| outline.length / 2);
+        let half = |room: Option<ItemIndex>| {
+            room.and_then(|room| self.outline(room)).map_or(self.practice(120, 3000), |outline| outline.length / 2)
+        };
         let drop = self.practice(96, 2400);
         let way = match from {
             Some(from) if from.room == to.room => match (from.at, to.at, to.room.and_then(|room| self.outline(room))) {
@@ -289,7 +313,9 @@ impl Draft<'_> {
 fn second_ends(controls: &[Control]) -> Vec<String> {
     let mut second: Vec<String> = Vec::new();
     for (n, control) in controls.iter().enumerate().filter(|(_, control)| control.three_way) {
-        let earlier = controls.iter().take(n).any(|other| other.three_way && other.light_boxes == control.light_boxes && !second.contains(&other.in_box));
+        let earlier = controls.iter().take(n).any(|other| {
+            other.three_way && other.light_boxes == control.light_boxes && !second.contains(&other.in_box)
+        });
         if earlier {
             second.push(control.in_box.clone());
         }

@@ -78,7 +78,9 @@ impl Choices {
             let spec = job.schema.kind(item.kind).map(|kind| job.schema.spec(kind));
             let planned = spec.is_some_and(|spec| {
                 spec.fields.iter().any(|field| {
-                    field.name == key && field.ty == Type::Flag && matches!(field.filled, Filled::Written { as_built: false, .. })
+                    field.name == key
+                        && field.ty == Type::Flag
+                        && matches!(field.filled, Filled::Written { as_built: false, .. })
                 })
             });
             if planned {
@@ -103,10 +105,10 @@ impl Choices {
         let own = finding.item.split('/').next().unwrap_or_default();
         let circuit = circuit_of(own, items);
         if let Some((circuit, breaker)) = circuit.and_then(|id| Some((id, items.get(id)?))) {
-            if asked.contains("gfci") {
+            if asked.contains("is_gfci_protected") {
                 return self.flag(&breaker.id, "gfci", &finding.cite);
             }
-            if asked.contains("afci") {
+            if asked.contains("circuit.afci") || asked.contains("is_afci_protected") {
                 return self.flag(&breaker.id, "afci", &finding.cite);
             }
             if asked.contains("wiring_method") || asked.contains("material") || asked.contains("route") {
@@ -118,14 +120,18 @@ impl Choices {
                 self.methods.insert(circuit.to_owned(), next);
                 return;
             }
-            if asked.contains("size") || asked.contains("smallest_conductor") || asked.contains("voltage_drop") || finding.rule.contains("conductor") {
+            if asked.contains("size")
+                || asked.contains("smallest_conductor")
+                || asked.contains("voltage_drop")
+                || finding.rule.contains("conductor")
+            {
                 let steps = before.larger.get(circuit).copied().unwrap_or(0) + 1;
                 self.larger.insert(circuit.to_owned(), steps);
                 return;
             }
         }
         let device = items.get(own);
-        if asked.contains("gfci")
+        if asked.contains("is_gfci_protected")
             && let Some(device) = device.filter(|item| item.kind == "device")
         {
             return self.flag(&device.id, "gfci", &finding.cite);
@@ -147,8 +153,12 @@ impl Choices {
             "circuit" => {
                 let serves = items.get(own).and_then(|item| field(item, "serves")).unwrap_or("general").to_owned();
                 let on = outlets_on(own, items);
-                let limit = self.outlets.entry(serves).or_insert(on);
-                *limit = (*limit).min(on).saturating_sub(1).max(1);
+                // The rule says how many it allows, where it counts them; else one less is tried.
+                let allowed =
+                    finding.allowed.as_deref().and_then(|text| text.strip_prefix("at most ")?.parse::<usize>().ok());
+                let fewer = allowed.filter(|allowed| *allowed < on).unwrap_or(on.saturating_sub(1)).max(1);
+                let limit = self.outlets.entry(serves).or_insert(fewer);
+                *limit = (*limit).min(fewer);
             }
             _ => {}
         }

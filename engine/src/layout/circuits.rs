@@ -69,7 +69,13 @@ impl Draft<'_> {
             kinds.iter().any(|kind| if self.has_list(list) { self.lists(list, kind) } else { *kind == else_kind })
         };
         let small = self.count(&["circuit.small_appliance_count", "circuits.small_appliance_number"]).unwrap_or(0);
-        let small = if kinds.contains(&"kitchen") || self.value("circuits.small_appliance_number", Dimension::Number).is_some() { small } else { 0 };
+        let small = if kinds.contains(&"kitchen")
+            || self.value("circuits.small_appliance_number", Dimension::Number).is_some()
+        {
+            small
+        } else {
+            0
+        };
         let one = |wanted: bool, serves: &'static str| usize::from(wanted && self.rating_is_set(serves));
         let wanted = [
             ("small_appliance", small, "the counters and tables of kitchen and dining"),
@@ -92,7 +98,11 @@ impl Draft<'_> {
     /// Returns the circuit for one more outlet, a new one where those there are full. Nothing where circuits are not asked for and
     /// none fits.
     pub(super) fn feed(&mut self, serves: &str, unlike: Option<&str>) -> Option<String> {
-        let serves = if matches!(serves, "general" | "lighting" | "outdoors") || self.rating_is_set(serves) { serves } else { "general" };
+        let serves = if matches!(serves, "general" | "lighting" | "outdoors") || self.rating_is_set(serves) {
+            serves
+        } else {
+            "general"
+        };
         let most = self.most(serves);
         let fits = |feed: &&mut Feed| feed.serves == serves && feed.outlets < most;
         let spread = serves == "small_appliance";
@@ -141,7 +151,9 @@ impl Draft<'_> {
         let id = position.to_string();
         let rating = self.rating(serves);
         let cite = rating.as_ref().and_then(|(_, cite)| cite.clone());
-        let mut item = Proposed::new("circuit", &id, what).cited(cite).with("positions", Written::List(vec![Written::Number(position)]));
+        let mut item = Proposed::new("circuit", &id, what)
+            .cited(cite)
+            .with("positions", Written::List(vec![Written::Number(position)]));
         // With a single panel it need not be written.
         if let [first, _, ..] = self.of(panel::NAME) {
             item = item.text("panel", self.job.id(*first));
@@ -154,7 +166,12 @@ impl Draft<'_> {
         }
         item = item.text("serves", serves).text("label", label(serves, position));
         self.push(item);
-        self.feeds.push(Feed { id: id.clone(), serves: serves.to_owned(), outlets: 0, rating: rating.map(|(rating, _)| rating) });
+        self.feeds.push(Feed {
+            id: id.clone(),
+            serves: serves.to_owned(),
+            outlets: 0,
+            rating: rating.map(|(rating, _)| rating),
+        });
         id
     }
 
@@ -163,12 +180,18 @@ impl Draft<'_> {
         if cell.is_missing() {
             return Vec::new();
         }
-        self.job.list(cell.to_list()).iter().map(|cell| cell.to_quantity(Dimension::Number).amount() / 1_000_000_000).collect()
+        self.job
+            .list(cell.to_list())
+            .iter()
+            .map(|cell| cell.to_quantity(Dimension::Number).amount() / 1_000_000_000)
+            .collect()
     }
 
     fn voltage(&self) -> Option<Quantity> {
         let written = self.ctx.site().and_then(|site| self.job.quantity(site, site::LINE_TO_NEUTRAL));
-        written.or_else(|| self.first_value(&["afci.voltage", "gfci.voltage", "circuits.lighting_voltage"], Dimension::Voltage))
+        written.or_else(|| {
+            self.first_value(&["afci.voltage", "gfci.voltage", "circuits.lighting_voltage"], Dimension::Voltage)
+        })
     }
 
     /// Proposes a panel where there is none, with spaces for the circuits and the spare ones of the shop.
@@ -181,7 +204,8 @@ impl Draft<'_> {
             id = self.fresh("P");
         }
         let house = ["utility", "laundry", "garage", "basement", "storage", "hallway"];
-        let stands = house.iter().find_map(|kind| self.rooms().iter().copied().find(|&room| self.room_kind(room) == *kind));
+        let stands =
+            house.iter().find_map(|kind| self.rooms().iter().copied().find(|&room| self.room_kind(room) == *kind));
         let spare = self.count(&["make_up.spare_spaces"]).unwrap_or(0);
         // Panels come with an even number of spaces; half as many again are kept for loads to come: common practice, no source.
         let spaces = (self.feeds.len() * 3 / 2 + spare).next_multiple_of(2);

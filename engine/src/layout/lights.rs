@@ -18,7 +18,8 @@ impl Draft<'_> {
     pub(super) fn lights(&mut self) {
         for &room in self.rooms() {
             let kind = self.room_kind(room);
-            let stored = self.job.flag(room, room::HAS_STORAGE) == Some(true) || self.job.flag(room, room::HAS_EQUIPMENT) == Some(true);
+            let stored = self.job.flag(room, room::HAS_STORAGE) == Some(true)
+                || self.job.flag(room, room::HAS_EQUIPMENT) == Some(true);
             let unlit = UNLIT.contains(&kind) && !(stored && self.lists("places.attics", kind));
             if unlit || OUTSIDE.contains(&kind) || self.job.flag(room, room::POWERED) == Some(false) {
                 continue;
@@ -71,7 +72,14 @@ impl Draft<'_> {
         }
     }
 
-    fn luminaire(&mut self, room: ItemIndex, mounted: &'static str, why: String, cite: Option<String>, circuit: Option<String>) -> String {
+    fn luminaire(
+        &mut self,
+        room: ItemIndex,
+        mounted: &'static str,
+        why: String,
+        cite: Option<String>,
+        circuit: Option<String>,
+    ) -> String {
         let id = self.fresh(self.job.id(room));
         let mut item = Proposed::new("box", &id, why)
             .cited(cite)
@@ -82,7 +90,11 @@ impl Draft<'_> {
         self.push(item);
         let name = format!("{id}L");
         let kind = if mounted == "wall" { "wall" } else { "surface" };
-        let mut item = Proposed::new("luminaire", &name, "").text("box", &id).text("kind", kind).unless("lamp", Written::text("led"), &["lamp"]);
+        let mut item = Proposed::new("luminaire", &name, "").text("box", &id).text("kind", kind).unless(
+            "lamp",
+            Written::text("led"),
+            &["lamp"],
+        );
         if let Some(circuit) = circuit {
             item = item.text("circuit", circuit);
         }
@@ -93,11 +105,16 @@ impl Draft<'_> {
     /// Adds the switches for the lights of a room: at its door, or three-way at the two that are farthest apart.
     fn switches(&mut self, room: ItemIndex, lights: &[String], circuit: Option<String>, cite: Option<String>) {
         let small = matches!(self.room_kind(room), "bathroom" | "half_bath" | "closet" | "pantry" | "storage");
-        let placed: Vec<(ItemIndex, Place)> =
-            self.doors(room).into_iter().filter(|&door| !self.to_closet(door)).filter_map(|door| Some((door, self.beside_door(door)?))).collect();
+        let placed: Vec<(ItemIndex, Place)> = self
+            .doors(room)
+            .into_iter()
+            .filter(|&door| !self.to_closet(door))
+            .filter_map(|door| Some((door, self.beside_door(door)?)))
+            .collect();
         let stair = self.room_kind(room) == "stairway"
             && self.count(&["lighting.stair_risers"]).is_none_or(|least| {
-                self.amount(room, room::RISERS).is_none_or(|risers| usize::try_from(risers / 1_000_000_000).is_ok_and(|risers| risers >= least))
+                self.amount(room, room::RISERS)
+                    .is_none_or(|risers| usize::try_from(risers / 1_000_000_000).is_ok_and(|risers| risers >= least))
             });
         let pair = if small { None } else { self.farthest_pair(room, &placed) };
         match pair {
@@ -132,7 +149,11 @@ impl Draft<'_> {
     }
 
     #[allow(clippy::type_complexity, reason = "a pair of doors with their places")]
-    fn farthest_pair(&self, room: ItemIndex, placed: &[(ItemIndex, Place)]) -> Option<((ItemIndex, Place), (ItemIndex, Place))> {
+    fn farthest_pair(
+        &self,
+        room: ItemIndex,
+        placed: &[(ItemIndex, Place)],
+    ) -> Option<((ItemIndex, Place), (ItemIndex, Place))> {
         let outline = self.outline(room)?;
         let along = |place: &Place| outline.side(place.wall).map(|side| side.start + place.along);
         let mut best = None;
@@ -180,7 +201,8 @@ impl Draft<'_> {
             }
             number += 1;
         };
-        let mut item = Proposed::new("device", id, "").text("box", in_box).text("kind", "switch").text("action", action);
+        let mut item =
+            Proposed::new("device", id, "").text("box", in_box).text("kind", "switch").text("action", action);
         if let Some(circuit) = circuit {
             let rating = self.feed_of(&circuit).and_then(|feed| feed.rating);
             item = item.text("circuit", circuit);
@@ -199,9 +221,13 @@ impl Draft<'_> {
         let out = |item: &&ItemIndex| {
             self.job.flag(**item, opening::OUTDOORS) == Some(true) || self.job.link(**item, opening::TO) == Some(room)
         };
-        let outside = |item: &ItemIndex| self.job.link(*item, opening::ROOM).is_some_and(|room| OUTSIDE.contains(&self.room_kind(room)));
+        let outside = |item: &ItemIndex| {
+            self.job.link(*item, opening::ROOM).is_some_and(|room| OUTSIDE.contains(&self.room_kind(room)))
+        };
         let door = self.of(opening::NAME).iter().filter(out).find(|item| !outside(item)).copied();
-        let Some((door, inside)) = door.and_then(|door| Some((door, self.job.link(door, opening::ROOM)?))) else { return };
+        let Some((door, inside)) = door.and_then(|door| Some((door, self.job.link(door, opening::ROOM)?))) else {
+            return;
+        };
         let circuit = self.feed("lighting", None);
         let cite = self.cite("lighting.entrance_kinds");
         let why = format!("light outside the door to {}", self.room_name(room));
@@ -209,7 +235,11 @@ impl Draft<'_> {
         if !self.only.asks(Part::Switches) {
             return;
         }
-        let beside = self.switch_boxes.iter().find(|(at, _, action)| *at == door && *action == "single_pole").map(|(_, id, _)| id.clone());
+        let beside = self
+            .switch_boxes
+            .iter()
+            .find(|(at, _, action)| *at == door && *action == "single_pole")
+            .map(|(_, id, _)| id.clone());
         let same = beside.filter(|id| {
             let on = self.items.iter().find(|item| item.kind == "device" && field(item, "box") == Some(id));
             on.and_then(|item| field(item, "circuit")) == circuit.as_deref()
@@ -222,7 +252,9 @@ impl Draft<'_> {
                 self.switch_in(&id, "single_pole", &[light], circuit);
             }
             None => {
-                let place = self.beside_door(door).map(|place| Place { along: place.along + self.beyond(door, place), ..place });
+                let place = self
+                    .beside_door(door)
+                    .map(|place| Place { along: place.along + self.beyond(door, place), ..place });
                 self.switch(inside, (place, None), "single_pole", &[light], circuit, why, cite);
             }
         }
@@ -240,15 +272,22 @@ impl Draft<'_> {
             return;
         }
         let rooms = self.rooms();
-        let sleeping: Vec<ItemIndex> = rooms.iter().copied().filter(|&it| self.lists("alarm.sleeping", self.room_kind(it))).collect();
+        let sleeping: Vec<ItemIndex> =
+            rooms.iter().copied().filter(|&it| self.lists("alarm.sleeping", self.room_kind(it))).collect();
         if sleeping.is_empty() {
             return;
         }
-        let has = |kind: &str, room: ItemIndex| self.job.links(room, room::DEVICES).any(|it| self.job.text(it, device::KIND) == Some(kind));
+        let has = |kind: &str, room: ItemIndex| {
+            self.job.links(room, room::DEVICES).any(|it| self.job.text(it, device::KIND) == Some(kind))
+        };
         let outside = |room: ItemIndex| self.lists("alarm.outside_sleeping", self.room_kind(room));
         let storey = |room: ItemIndex| self.amount(room, room::STOREY).unwrap_or(1_000_000_000);
-        let mut smoke: Vec<(ItemIndex, &str)> =
-            sleeping.iter().copied().filter(|&room| !has("smoke_alarm", room)).map(|room| (room, "in every bedroom")).collect();
+        let mut smoke: Vec<(ItemIndex, &str)> = sleeping
+            .iter()
+            .copied()
+            .filter(|&room| !has("smoke_alarm", room))
+            .map(|room| (room, "in every bedroom"))
+            .collect();
         let mut beside: Vec<ItemIndex> = rooms.iter().copied().filter(|&room| outside(room)).collect();
         beside.sort_by_key(|&room| self.room_kind(room) != "hallway");
         if !beside.iter().any(|&room| has("smoke_alarm", room))
@@ -270,7 +309,8 @@ impl Draft<'_> {
         let fuel = self.ctx.site().and_then(|site| self.job.flag(site, site::FUEL_OR_GARAGE)) == Some(true);
         let there = beside.iter().chain(&sleeping).any(|&room| has("co_alarm", room));
         let monoxide = beside.first().copied().or_else(|| sleeping.first().copied()).filter(|_| fuel && !there);
-        let mut wanted: Vec<(ItemIndex, &str, &'static str)> = smoke.into_iter().map(|(room, why)| (room, why, "smoke_alarm")).collect();
+        let mut wanted: Vec<(ItemIndex, &str, &'static str)> =
+            smoke.into_iter().map(|(room, why)| (room, why, "smoke_alarm")).collect();
         wanted.extend(monoxide.map(|room| (room, "outside the bedrooms, for there is fuel or a garage", "co_alarm")));
         if wanted.is_empty() {
             return;
@@ -284,7 +324,11 @@ impl Draft<'_> {
         for (room, why, kind) in wanted {
             let id = self.fresh(self.job.id(room));
             let cite = self.cite(if kind == "smoke_alarm" { "alarm.sleeping" } else { "alarm.outside_sleeping" });
-            let item = Proposed::new("box", &id, why).cited(cite).text("room", self.job.id(room)).text("purpose", "alarm").text("mounted", "ceiling");
+            let item = Proposed::new("box", &id, why)
+                .cited(cite)
+                .text("room", self.job.id(room))
+                .text("purpose", "alarm")
+                .text("mounted", "ceiling");
             self.push(item);
             let mut item = Proposed::new("device", format!("{id}A"), "").text("box", &id).text("kind", kind);
             if let Some(circuit) = &circuit {

@@ -32,7 +32,13 @@ use crate::quantity::UnitSystem;
 const ORDER: [&str; 7] = ["panel", "circuit", "box", "device", "luminaire", "cable", "raceway"];
 
 /// Proposes what a job lacks under a code, with the choices so far. The same input always gives the same items.
-pub fn propose(job: &Job, book: &dyn Code, choices: &Choices, sizes: &BTreeMap<String, volumes::Size>, only: &Only) -> Vec<Proposed> {
+pub fn propose(
+    job: &Job,
+    book: &dyn Code,
+    choices: &Choices,
+    sizes: &BTreeMap<String, volumes::Size>,
+    only: &Only,
+) -> Vec<Proposed> {
     let mut draft = draft::Draft::new(job, book, choices, only);
     draft.required_circuits();
     draft.receptacles();

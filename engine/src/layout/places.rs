@@ -59,7 +59,9 @@ impl Draft<'_> {
     pub(super) fn in_opening(&self, on: ItemIndex, along: i64, below: i64) -> bool {
         let reach = self.practice(3, 75);
         self.job.links(on, wall::OPENINGS).any(|item| {
-            let (Some(at), Some(width)) = (self.amount(item, opening::AT), self.amount(item, opening::WIDTH)) else { return false };
+            let (Some(at), Some(width)) = (self.amount(item, opening::AT), self.amount(item, opening::WIDTH)) else {
+                return false;
+            };
             let sill = self.amount(item, opening::SILL);
             sill.is_none_or(|sill| sill < below) && (at - reach..=at + width + reach).contains(&along)
         })
@@ -84,9 +86,8 @@ impl Draft<'_> {
 
     /// Returns the openings of a room that people go through, with the wall and the two edges of each.
     pub(super) fn doors(&self, room: ItemIndex) -> Vec<ItemIndex> {
-        let through = |&item: &ItemIndex| {
-            matches!(self.job.text(item, opening::KIND), Some("door" | "doorway" | "sliding_door"))
-        };
+        let through =
+            |&item: &ItemIndex| matches!(self.job.text(item, opening::KIND), Some("door" | "doorway" | "sliding_door"));
         self.job.links(room, room::OPENINGS).filter(through).collect()
     }
 
@@ -97,10 +98,13 @@ impl Draft<'_> {
         let length = self.amount(wall, wall::LENGTH)?;
         let away = self.practice(6, 150);
         let (before, after) = (at - away, at + width + away);
-        let sides = if self.job.text(door, opening::LATCH) == Some("start") { [before, after] } else { [after, before] };
+        let sides =
+            if self.job.text(door, opening::LATCH) == Some("start") { [before, after] } else { [after, before] };
         let corner = self.from_corner();
         let free = |along: &i64| {
-            (corner..=length - corner).contains(along) && !self.is_open(door, wall, *along) && !self.is_taken(wall, *along)
+            (corner..=length - corner).contains(along)
+                && !self.is_open(door, wall, *along)
+                && !self.is_taken(wall, *along)
         };
         sides.into_iter().find(free).map(|along| Place { wall, along })
     }
@@ -108,7 +112,9 @@ impl Draft<'_> {
     fn is_open(&self, except: ItemIndex, on: ItemIndex, along: i64) -> bool {
         let reach = self.practice(3, 75);
         self.job.links(on, wall::OPENINGS).filter(|item| *item != except).any(|item| {
-            let (Some(at), Some(width)) = (self.amount(item, opening::AT), self.amount(item, opening::WIDTH)) else { return false };
+            let (Some(at), Some(width)) = (self.amount(item, opening::AT), self.amount(item, opening::WIDTH)) else {
+                return false;
+            };
             (at - reach..=at + width + reach).contains(&along)
         })
     }

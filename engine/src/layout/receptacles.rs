@@ -61,7 +61,14 @@ impl Draft<'_> {
             let reach = self.shown(crate::quantity::Quantity::new(Dimension::Length, coverage.reach));
             for place in places {
                 let why = format!("no point of this wall space more than {reach} from a receptacle");
-                self.outlet(Outlet { room, place: Some(place), purpose: "receptacle", serves, why, cite: cite.clone() });
+                self.outlet(Outlet {
+                    room,
+                    place: Some(place),
+                    purpose: "receptacle",
+                    serves,
+                    why,
+                    cite: cite.clone(),
+                });
             }
         }
     }
@@ -69,13 +76,20 @@ impl Draft<'_> {
     fn places(&self, outline: &Outline, stretch: &Stretch, stand: &[i64], reach: i64, below: i64) -> Vec<Place> {
         let candidates = self.candidates(outline, stretch, below);
         // Where studs and corners leave a part out of reach, a box goes on a bracket between them.
-        let clear = |at: &i64| outline.at(stretch.from + at).is_some_and(|(wall, along)| !self.in_opening(wall, along, below));
+        let clear =
+            |at: &i64| outline.at(stretch.from + at).is_some_and(|(wall, along)| !self.in_opening(wall, along, below));
         let anywhere: Vec<i64> = (0..=stretch.length / self.step()).map(|n| n * self.step()).filter(clear).collect();
         let found = fewest_places(stretch.length, stretch.closed, stand, &candidates, reach)
             .map(|places| (places, &candidates))
-            .or_else(|| fewest_places(stretch.length, stretch.closed, stand, &anywhere, reach).map(|places| (places, &anywhere)));
+            .or_else(|| {
+                fewest_places(stretch.length, stretch.closed, stand, &anywhere, reach).map(|places| (places, &anywhere))
+            });
         let Some((places, candidates)) = found else { return Vec::new() };
-        let places = if stand.is_empty() && !stretch.closed { evened(stretch.length, candidates, places, reach) } else { places };
+        let places = if stand.is_empty() && !stretch.closed {
+            evened(stretch.length, candidates, places, reach)
+        } else {
+            places
+        };
         let place = |at: i64| outline.at(stretch.from + at).map(|(wall, along)| Place { wall, along });
         places.into_iter().filter_map(place).collect()
     }
@@ -111,7 +125,14 @@ impl Draft<'_> {
                 for place in places {
                     let why = format!("no point of this counter more than {shown} from a receptacle");
                     let cite = self.cite("counter.reach");
-                    let outlet = Outlet { room, place: Some(place), purpose: "counter_receptacle", serves: "small_appliance", why, cite };
+                    let outlet = Outlet {
+                        room,
+                        place: Some(place),
+                        purpose: "counter_receptacle",
+                        serves: "small_appliance",
+                        why,
+                        cite,
+                    };
                     self.counter_outlet(outlet, item, &mut last);
                 }
             }
@@ -122,7 +143,10 @@ impl Draft<'_> {
     fn over_counter(&mut self, room: ItemIndex, item: ItemIndex, last: &mut Option<String>) {
         let asked = "receptacle.counter_width";
         let Some(least) = self.value(asked, Dimension::Length) else { return };
-        let (Some(wall), Some(length)) = (self.job.link(item, counter::WALL), self.amount(item, counter::LENGTH)) else { return };
+        let (Some(wall), Some(length)) = (self.job.link(item, counter::WALL), self.amount(item, counter::LENGTH))
+        else {
+            return;
+        };
         if length < least.amount() || self.job.links(item, counter::DEVICES).next().is_some() {
             return;
         }
@@ -148,7 +172,8 @@ impl Draft<'_> {
         for _ in counted..needed.max(counted + asked_once) {
             let why = String::from("this counter stands free of the walls and needs its own receptacle");
             let cite = self.cite("counter.free_standing");
-            let outlet = Outlet { room, place: None, purpose: "counter_receptacle", serves: "small_appliance", why, cite };
+            let outlet =
+                Outlet { room, place: None, purpose: "counter_receptacle", serves: "small_appliance", why, cite };
             self.counter_outlet(outlet, item, last);
         }
     }
@@ -180,14 +205,25 @@ impl Draft<'_> {
     /// Receptacles that a room must have for what it is, wherever they stand.
     fn own(&mut self, room: ItemIndex) {
         let kind = self.room_kind(room);
-        let there = self.job.links(room, room::DEVICES).filter(|&it| self.job.text(it, device::KIND) == Some("receptacle")).count();
+        let there = self
+            .job
+            .links(room, room::DEVICES)
+            .filter(|&it| self.job.text(it, device::KIND) == Some("receptacle"))
+            .count();
         let powered = self.job.flag(room, room::POWERED) != Some(false);
-        let proposed = self.items.iter().any(|item| item.kind == "box" && super::choices::field(item, "room") == Some(self.job.id(room)) && super::choices::field(item, "purpose") != Some("switch"));
+        let proposed = self.items.iter().any(|item| {
+            item.kind == "box"
+                && super::choices::field(item, "room") == Some(self.job.id(room))
+                && super::choices::field(item, "purpose") != Some("switch")
+        });
         if self.lists("places.bath", kind) && there == 0 {
-            let near = ["bath.from_basin", "receptacle.basin_reach"].into_iter().find(|key| self.value(key, Dimension::Length).is_some());
+            let near = ["bath.from_basin", "receptacle.basin_reach"]
+                .into_iter()
+                .find(|key| self.value(key, Dimension::Length).is_some());
             if let Some(near) = near {
                 let limit = self.value(near, Dimension::Length).map_or(0, |limit| limit.amount());
-                let id = self.plain(room, "beside the basin; its place goes by where the basin stands", self.cite(near));
+                let id =
+                    self.plain(room, "beside the basin; its place goes by where the basin stands", self.cite(near));
                 let from = self.length(limit / 3);
                 self.amend(&id, "from_basin", from);
             }
@@ -203,9 +239,17 @@ impl Draft<'_> {
         if kind == "outdoors" {
             if let Some(sides) = self.count(&["receptacle.outdoor_sides", "receptacle.outdoor_number"]) {
                 for side in ["front", "back"] {
-                    let on_side = self.job.links(room, room::DEVICES).filter(|&it| self.job.text(it, device::SIDE) == Some(side)).count();
+                    let on_side = self
+                        .job
+                        .links(room, room::DEVICES)
+                        .filter(|&it| self.job.text(it, device::SIDE) == Some(side))
+                        .count();
                     for _ in on_side..sides {
-                        let id = self.plain(room, &format!("outdoors at the {side}, in reach from the ground"), self.cite("receptacle.outdoor_height"));
+                        let id = self.plain(
+                            room,
+                            &format!("outdoors at the {side}, in reach from the ground"),
+                            self.cite("receptacle.outdoor_height"),
+                        );
                         self.amend(&id, "side", Written::text(side));
                     }
                 }
@@ -249,7 +293,8 @@ impl Draft<'_> {
 
     fn long_hall(&self, room: ItemIndex) -> bool {
         let Some(from) = self.value("receptacle.hallway_from", Dimension::Length) else { return false };
-        crate::calc::coverage::centre_line(&self.ctx, room, &mut Sheet::none()).is_ok_and(|line| line.quantity.amount() >= from.amount())
+        crate::calc::coverage::centre_line(&self.ctx, room, &mut Sheet::none())
+            .is_ok_and(|line| line.quantity.amount() >= from.amount())
     }
 
     fn large_foyer(&self, room: ItemIndex) -> bool {
@@ -277,7 +322,9 @@ impl Draft<'_> {
         let reach = self.practice(6, 150);
         let open = |along: i64| {
             self.job.links(item, wall::OPENINGS).any(|it| {
-                let (Some(at), Some(width)) = (self.amount(it, opening::AT), self.amount(it, opening::WIDTH)) else { return false };
+                let (Some(at), Some(width)) = (self.amount(it, opening::AT), self.amount(it, opening::WIDTH)) else {
+                    return false;
+                };
                 (at - reach..=at + width + reach).contains(&along)
             })
         };
@@ -296,7 +343,11 @@ impl Draft<'_> {
             .filter(|&item| matches!(self.job.text(item, wall::KIND), Some("wall" | "railing" | "fixed_panel")))
             .collect();
         let id = self.job.id(room);
-        let before = self.items.iter().filter(|item| item.kind == "box" && super::choices::field(item, "room") == Some(id)).count();
+        let before = self
+            .items
+            .iter()
+            .filter(|item| item.kind == "box" && super::choices::field(item, "room") == Some(id))
+            .count();
         // Opposite walls in turn.
         let order = [0_usize, 2, 1, 3];
         let turn = order.get(before % 4).copied().unwrap_or(0);
@@ -335,7 +386,9 @@ impl Draft<'_> {
         if let Some(circuit) = circuit {
             let rating = self.feed_of(&circuit).and_then(|feed| feed.rating);
             device = device.text("circuit", circuit);
-            let row = rating.and_then(|rating| self.book.row("receptacle.ratings", Datum::Quantity(rating), Match::Exact).flatten());
+            let row = rating.and_then(|rating| {
+                self.book.row("receptacle.ratings", Datum::Quantity(rating), Match::Exact).flatten()
+            });
             if let Some(Datum::Quantity(least)) = row.map(|clause| clause.datum) {
                 device = device.unless("rating", Written::Text(self.shown(least)), &["rating"]);
             }
@@ -364,11 +417,15 @@ impl Draft<'_> {
         if self.choices.within_reach.contains(id) {
             let low = self.practice(20, 500);
             let high = self.practice(40, 1000);
-            let within = self.length(if purpose == "receptacle" || purpose == "outdoor_receptacle" { low } else { high });
+            let within =
+                self.length(if purpose == "receptacle" || purpose == "outdoor_receptacle" { low } else { high });
             return item.with("height", within);
         }
-        item.unless("height", height, &["height", "top", "bottom"])
-            .unless("body_height", self.length(self.practice(4, 90)), &["body_height"])
+        item.unless("height", height, &["height", "top", "bottom"]).unless(
+            "body_height",
+            self.length(self.practice(4, 90)),
+            &["body_height"],
+        )
     }
 
     fn amend(&mut self, id: &str, key: &'static str, value: Written) {

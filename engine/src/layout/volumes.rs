@@ -23,7 +23,12 @@ pub struct Size {
 }
 
 /// Returns the sizes of proposed boxes that are too small, or of unknown size, in a draft.
-pub fn sizes(inspected: &Inspected, items: &[Proposed], metal: impl Fn(&str) -> bool, units: UnitSystem) -> BTreeMap<String, Size> {
+pub fn sizes(
+    inspected: &Inspected,
+    items: &[Proposed],
+    metal: impl Fn(&str) -> bool,
+    units: UnitSystem,
+) -> BTreeMap<String, Size> {
     let book: &dyn Code = &*inspected.code.book;
     let job = &inspected.job;
     let ctx = Ctx::figures(job, book);
@@ -34,12 +39,16 @@ pub fn sizes(inspected: &Inspected, items: &[Proposed], metal: impl Fn(&str) -> 
         let Ok(contents) = box_contents(&ctx, index) else { continue };
         let Ok(fill) = box_fill(&contents, book, &mut Sheet::none()) else { continue };
         let need = match share {
-            Some(share) if share > 0 => i64::try_from(i128::from(fill.volume.amount()) * 1_000_000_000 / i128::from(share)).unwrap_or(i64::MAX),
+            Some(share) if share > 0 => {
+                i64::try_from(i128::from(fill.volume.amount()) * 1_000_000_000 / i128::from(share)).unwrap_or(i64::MAX)
+            }
             _ => fill.volume.amount(),
         };
         let need = Quantity::new(Dimension::Volume, need);
         let metal = metal(&item.id) || job.text(index, outlet_box::MATERIAL) == Some("metal");
-        if !metal && capacity(&ctx, index, &mut Sheet::none()).is_ok_and(|holds| holds.quantity.amount() >= need.amount()) {
+        if !metal
+            && capacity(&ctx, index, &mut Sheet::none()).is_ok_and(|holds| holds.quantity.amount() >= need.amount())
+        {
             continue;
         }
         let gangs = job.quantity(index, outlet_box::GANGS).map_or(1, |gangs| gangs.amount() / 1_000_000_000);
@@ -48,7 +57,11 @@ pub fn sizes(inspected: &Inspected, items: &[Proposed], metal: impl Fn(&str) -> 
             smallest_box(need, family, book).ok().flatten().map(|offered| (gangs, offered))
         });
         if let Some((gangs, offered)) = found {
-            let field = if metal { ("shape", Written::Text(offered.name)) } else { ("volume", Written::Text(offered.volume.exact(units))) };
+            let field = if metal {
+                ("shape", Written::Text(offered.name))
+            } else {
+                ("volume", Written::Text(offered.volume.exact(units)))
+            };
             sizes.insert(item.id.clone(), Size { field, gangs, metal });
         }
     }

@@ -71,13 +71,16 @@ pub(super) fn read(file: &File, shelf: &Shelf) -> Result<Told, Vec<Problem>> {
                         .help("write a date as YEAR-MONTH-DAY, such as 2023-05-10"),
                 ),
             },
-            "stage" if ["layout", "rough_in", "trim_out", "final"].contains(&line.rest) => line.rest.clone_into(&mut stage),
+            "stage" if ["layout", "rough_in", "trim_out", "final"].contains(&line.rest) => {
+                line.rest.clone_into(&mut stage)
+            }
             "stage" => problems.push(one_of(line, "stage", &["layout", "rough_in", "trim_out", "final"])),
             "units" => {}
             "storeys" => match line.rest.parse::<i64>() {
                 Ok(number) if (1..=9).contains(&number) => storeys = Some(number),
                 _ => problems.push(
-                    Problem::new(line.at, format!("expected a number of storeys from 1 to 9, not `{}`", line.rest)).label("this answer"),
+                    Problem::new(line.at, format!("expected a number of storeys from 1 to 9, not `{}`", line.rest))
+                        .label("this answer"),
                 ),
             },
             "accessible" => accessible = !matches!(line.rest, "no" | "false"),
@@ -102,8 +105,11 @@ pub(super) fn read(file: &File, shelf: &Shelf) -> Result<Told, Vec<Problem>> {
             },
             key => {
                 let all = || KEYS.iter().copied().chain(rooms::PARTS);
-                let help = did_you_mean(key, all()).unwrap_or_else(|| format!("an answer begins with one of: {}", all().collect::<Vec<_>>().join(", ")));
-                problems.push(Problem::new(line.at, format!("there is no answer `{key}`")).label("this answer").help(help));
+                let help = did_you_mean(key, all()).unwrap_or_else(|| {
+                    format!("an answer begins with one of: {}", all().collect::<Vec<_>>().join(", "))
+                });
+                problems
+                    .push(Problem::new(line.at, format!("there is no answer `{key}`")).label("this answer").help(help));
             }
         }
     }
@@ -115,10 +121,9 @@ pub(super) fn read(file: &File, shelf: &Shelf) -> Result<Told, Vec<Problem>> {
         (asked("permit-date"), "permit-date", "permit-date 2023-05-10"),
     ] {
         if !there {
-            problems.push(
-                Problem::new(end, format!("no `{key}` is given"))
-                    .help(format!("add an answer such as `{example}`, or the flag `--{key}`; `storystick ruleset list` names the places")),
-            );
+            problems.push(Problem::new(end, format!("no `{key}` is given")).help(format!(
+                "add an answer such as `{example}`, or the flag `--{key}`; `storystick ruleset list` names the places"
+            )));
         }
     }
     match (place, date) {
@@ -141,8 +146,10 @@ fn known(line: &Line<'_>, shelf: &Shelf, what: &str, problems: &mut Vec<Problem>
     if shelf.ids().any(|known| known == id) {
         return Some(id.to_owned());
     }
-    let help = did_you_mean(id, shelf.ids())
-        .map_or_else(|| String::from("`storystick ruleset list` names them"), |near| format!("{near}; `storystick ruleset list` names all"));
+    let help = did_you_mean(id, shelf.ids()).map_or_else(
+        || String::from("`storystick ruleset list` names them"),
+        |near| format!("{near}; `storystick ruleset list` names all"),
+    );
     problems.push(Problem::new(line.at, format!("there is no {what} `{id}`")).label("this answer").help(help));
     None
 }
@@ -165,7 +172,11 @@ fn lines(file: &File) -> Vec<Line<'_>> {
         if !line.is_empty() && !line.starts_with('#') {
             let from = start + (whole.len() - whole.trim_start().len());
             let (key, rest) = line.split_once(char::is_whitespace).map_or((line, ""), |(key, rest)| (key, rest.trim()));
-            let range = if rest.is_empty() { from..from + key.len() } else { from + line.len() - rest.len()..from + line.len() };
+            let range = if rest.is_empty() {
+                from..from + key.len()
+            } else {
+                from + line.len() - rest.len()..from + line.len()
+            };
             found.push(Line { key, rest, at: file.span(range) });
         }
         start += whole.len();

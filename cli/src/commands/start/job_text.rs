@@ -26,7 +26,11 @@ pub(super) fn job(told: &Told) -> String {
     if let Some((shop, _)) = &told.shop {
         let _ = writeln!(out, "shop = {}", quoted(shop));
     }
-    let _ = writeln!(out, "stage = {} # layout, rough_in, trim_out, final: raise it as the work goes on", quoted(&told.stage));
+    let _ = writeln!(
+        out,
+        "stage = {} # layout, rough_in, trim_out, final: raise it as the work goes on",
+        quoted(&told.stage)
+    );
     if told.accessible {
         out.push_str("accessible = true\n");
     }

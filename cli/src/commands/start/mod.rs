@@ -22,7 +22,9 @@ pub(crate) fn run(common: &Common, args: &Start) -> Answer {
         && !args.force
         && Path::new(path).exists()
     {
-        return Answer::fault(format!("`{path}` is there already: choose another name, or give --force to write over it\n"));
+        return Answer::fault(format!(
+            "`{path}` is there already: choose another name, or give --force to write over it\n"
+        ));
     }
     let texts = match super::rulesets(common) {
         Ok(texts) => texts,
@@ -151,7 +153,9 @@ fn asked() -> Result<String, String> {
             lines.push_str(&format!("{key} {answer}\n"));
         }
     }
-    while let Some(answer) = ask("A room such as `bedroom 12x14`, a door in it such as `door south 3 32in`, or nothing to end")? {
+    while let Some(answer) =
+        ask("A room such as `bedroom 12x14`, a door in it such as `door south 3 32in`, or nothing to end")?
+    {
         if answer.is_empty() {
             break;
         }

@@ -10,8 +10,21 @@ use super::answers::Line;
 
 /// What can stand after a room.
 pub(super) const PARTS: [&str; 15] = [
-    "door", "doorway", "sliding-door", "vehicle-door", "window", "fireplace", "cabinet", "counter", "island", "sink", "range", "tub", "bays",
-    "risers", "unfinished",
+    "door",
+    "doorway",
+    "sliding-door",
+    "vehicle-door",
+    "window",
+    "fireplace",
+    "cabinet",
+    "counter",
+    "island",
+    "sink",
+    "range",
+    "tub",
+    "bays",
+    "risers",
+    "unfinished",
 ];
 
 const WALLS: [&str; 4] = ["north", "east", "south", "west"];
@@ -81,7 +94,8 @@ fn shown(length: Quantity, units: UnitSystem) -> String {
 /// # Errors
 /// What is wrong with the answer.
 pub(super) fn room(line: &Line<'_>, units: UnitSystem, before: &[Room]) -> Result<Room, Box<Problem>> {
-    const SHAPE: &str = "write kind, length and width, and if you like a name and a storey: `bedroom 12x14 \"North bedroom\" @2`";
+    const SHAPE: &str =
+        "write kind, length and width, and if you like a name and a storey: `bedroom 12x14 \"North bedroom\" @2`";
     let (plain, name) = match line.rest.split_once('"') {
         None => (line.rest.to_owned(), None),
         Some((start, rest)) => {
@@ -104,13 +118,22 @@ pub(super) fn room(line: &Line<'_>, units: UnitSystem, before: &[Room]) -> Resul
     for part in parts {
         if let Some(number) = part.strip_prefix('@') {
             storey = Some(number.parse::<i64>().ok().filter(|number| (0..=9).contains(number)).ok_or_else(|| {
-                wrong(line, format!("`{part}` is no storey"), "write `@0` for a basement, `@1` for the ground floor, `@2` above it")
+                wrong(
+                    line,
+                    format!("`{part}` is no storey"),
+                    "write `@0` for a basement, `@1` for the ground floor, `@2` above it",
+                )
             })?);
         } else if size.is_none() {
-            let sides = part.split_once(['x', 'X', '×']).and_then(|(a, b)| Some((length(a, units)?, length(b, units)?)));
+            let sides =
+                part.split_once(['x', 'X', '×']).and_then(|(a, b)| Some((length(a, units)?, length(b, units)?)));
             let positive = |pair: &(Quantity, Quantity)| pair.0.amount() > 0 && pair.1.amount() > 0;
             size = Some(sides.filter(positive).ok_or_else(|| {
-                wrong(line, format!("`{part}` is no size of a room"), "write length and width with an x between, such as `12x14` or `3.6mx4.2m`")
+                wrong(
+                    line,
+                    format!("`{part}` is no size of a room"),
+                    "write length and width with an x between, such as `12x14` or `3.6mx4.2m`",
+                )
             })?);
         } else {
             return Err(wrong(line, format!("`{part}` does not belong here"), SHAPE));
@@ -120,7 +143,11 @@ pub(super) fn room(line: &Line<'_>, units: UnitSystem, before: &[Room]) -> Resul
     let stem = slug(name.as_deref().unwrap_or(&kind));
     let stem = if stem.is_empty() { slug(&kind) } else { stem };
     let taken = |id: &str| before.iter().any(|room| room.id == id);
-    let id = if taken(&stem) { (2..).map(|n| format!("{stem}-{n}")).find(|id| !taken(id)).unwrap_or_default() } else { stem };
+    let id = if taken(&stem) {
+        (2..).map(|n| format!("{stem}-{n}")).find(|id| !taken(id)).unwrap_or_default()
+    } else {
+        stem
+    };
     Ok(Room {
         id,
         kind,
@@ -185,7 +212,9 @@ impl Room {
             "tub" => self.flags.push(("has_tub_or_shower", String::from("true"))),
             "bays" | "risers" => {
                 let number = line.rest.parse::<u8>().ok().filter(|number| *number > 0);
-                let number = number.ok_or_else(|| wrong(line, format!("expected a number, not `{}`", line.rest), format!("such as `{} 2`", line.key)))?;
+                let number = number.ok_or_else(|| {
+                    wrong(line, format!("expected a number, not `{}`", line.rest), format!("such as `{} 2`", line.key))
+                })?;
                 self.flags.push((if line.key == "bays" { "car_spaces" } else { "risers" }, number.to_string()));
             }
             "sink" | "range" if !parts.is_empty() && !self.counters.is_empty() => {
@@ -199,12 +228,29 @@ impl Room {
                 }
             }
             "sink" => self.flags.push(("has_sink", String::from("true"))),
-            "range" => return Err(wrong(line, String::from("a range stands in a counter, and the room has none before it"), "write `counter south 0 14ft`, then `range 1 30in`")),
+            "range" => {
+                return Err(wrong(
+                    line,
+                    String::from("a range stands in a counter, and the room has none before it"),
+                    "write `counter south 0 14ft`, then `range 1 30in`",
+                ));
+            }
             "island" => {
-                let (Some(long), Some(deep)) = (parts.first().and_then(|text| length(text, units)), parts.get(1).and_then(|text| length(text, units))) else {
-                    return Err(wrong(line, String::from("an island has a length and a depth"), "write `island 6ft 3ft`"));
+                let (Some(long), Some(deep)) = (
+                    parts.first().and_then(|text| length(text, units)),
+                    parts.get(1).and_then(|text| length(text, units)),
+                ) else {
+                    return Err(wrong(
+                        line,
+                        String::from("an island has a length and a depth"),
+                        "write `island 6ft 3ft`",
+                    ));
                 };
-                let head = format!("kind = \"island\", length = \"{}\", depth = \"{}\"", shown(long, units), shown(deep, units));
+                let head = format!(
+                    "kind = \"island\", length = \"{}\", depth = \"{}\"",
+                    shown(long, units),
+                    shown(deep, units)
+                );
                 self.counters.push(Counter { head, breaks: Vec::new() });
             }
             "counter" => {
@@ -230,23 +276,39 @@ impl Room {
                 "outdoors" => text.push_str(", outdoors = true"),
                 "sill" | "height" => match rest.next().and_then(|text| length(text, units)) {
                     Some(high) => text.push_str(&format!(", {word} = \"{}\"", shown(high, units))),
-                    None => return Err(wrong(line, format!("`{word}` lacks its height"), "write `sill 24in`, `height 5ft`")),
+                    None => {
+                        return Err(wrong(
+                            line,
+                            format!("`{word}` lacks its height"),
+                            "write `sill 24in`, `height 5ft`",
+                        ));
+                    }
                 },
                 "to" => match rest.next() {
                     Some(&id) => {
                         self.leads.push((id.to_owned(), line.at));
                         text.push_str(&format!(", to = \"{}\"", slug(id)));
                     }
-                    None => return Err(wrong(line, String::from("the door leads to no room"), "write the id of a room after `to`")),
+                    None => {
+                        return Err(wrong(
+                            line,
+                            String::from("the door leads to no room"),
+                            "write the id of a room after `to`",
+                        ));
+                    }
                 },
                 other => {
                     let known = ["latch-start", "latch-end", "outdoors", "sill", "height", "to"];
-                    let help = did_you_mean(other, known).unwrap_or_else(|| format!("after the width may stand: {}", known.join(", ")));
+                    let help = did_you_mean(other, known)
+                        .unwrap_or_else(|| format!("after the width may stand: {}", known.join(", ")));
                     return Err(wrong(line, format!("`{other}` does not belong here"), help));
                 }
             }
         }
-        if text.contains("outdoors = true") && key != "window" && !self.flags.iter().any(|(flag, _)| *flag == "has_exterior_door") {
+        if text.contains("outdoors = true")
+            && key != "window"
+            && !self.flags.iter().any(|(flag, _)| *flag == "has_exterior_door")
+        {
             self.flags.push(("has_exterior_door", String::from("true")));
         }
         self.openings.push(text);
@@ -254,21 +316,32 @@ impl Room {
     }
 
     /// Reads wall, beginning and width, and holds them against the wall.
-    fn on_wall(&self, line: &Line<'_>, parts: &[&str], units: UnitSystem) -> Result<(String, String, String), Box<Problem>> {
+    fn on_wall(
+        &self,
+        line: &Line<'_>,
+        parts: &[&str],
+        units: UnitSystem,
+    ) -> Result<(String, String, String), Box<Problem>> {
         let wall = parts.first().copied().unwrap_or_default();
         let Some(number) = WALLS.iter().position(|known| *known == wall) else {
-            let help = did_you_mean(wall, WALLS).unwrap_or_else(|| String::from("walls are north, east, south and west"));
+            let help =
+                did_you_mean(wall, WALLS).unwrap_or_else(|| String::from("walls are north, east, south and west"));
             return Err(wrong(line, format!("there is no wall `{wall}`"), help));
         };
         let rest: Vec<&str> = parts.iter().skip(1).copied().collect();
-        let lengths = rest.first().and_then(|text| length(text, units)).zip(rest.get(1).and_then(|text| length(text, units)));
+        let lengths =
+            rest.first().and_then(|text| length(text, units)).zip(rest.get(1).and_then(|text| length(text, units)));
         let Some((at, wide)) = lengths else {
-            let help = format!("write where it begins from the wall's start and how wide it is: `{} {wall} 3 32in`", line.key);
+            let help =
+                format!("write where it begins from the wall's start and how wide it is: `{} {wall} 3 32in`", line.key);
             return Err(wrong(line, format!("`{}` lacks its place or width", line.key), help));
         };
         let of = if number % 2 == 0 { self.length } else { self.width };
         if at.amount().saturating_add(wide.amount()) > of.amount() {
-            let help = format!("the wall is {} long; it runs clockwise, with the room on its right-hand side", shown(of, units));
+            let help = format!(
+                "the wall is {} long; it runs clockwise, with the room on its right-hand side",
+                shown(of, units)
+            );
             return Err(wrong(line, format!("this does not fit into the {wall} wall"), help));
         }
         Ok((wall.to_owned(), shown(at, units), shown(wide, units)))
@@ -292,7 +365,10 @@ pub(super) fn check(rooms: &[Room], storeys: Option<i64>, problems: &mut Vec<Pro
         if let (Some(storeys), Some(storey)) = (storeys, room.storey)
             && storey > storeys
         {
-            problems.push(Problem::new(room.at, format!("storey {storey} is above the {storeys} of the dwelling")).label("this answer"));
+            problems.push(
+                Problem::new(room.at, format!("storey {storey} is above the {storeys} of the dwelling"))
+                    .label("this answer"),
+            );
         }
         for (to, at) in &room.leads {
             if !rooms.iter().any(|room| room.id == slug(to)) {
@@ -300,7 +376,11 @@ pub(super) fn check(rooms: &[Room], storeys: Option<i64>, problems: &mut Vec<Pro
                     let ids: Vec<&str> = rooms.iter().map(|room| room.id.as_str()).collect();
                     format!("rooms here: {}", ids.join(", "))
                 });
-                problems.push(Problem::new(*at, format!("the door leads to `{to}`, and there is no such room")).label("this answer").help(help));
+                problems.push(
+                    Problem::new(*at, format!("the door leads to `{to}`, and there is no such room"))
+                        .label("this answer")
+                        .help(help),
+                );
             }
         }
     }
