@@ -256,6 +256,24 @@ fn items_join_lists_in_braces_and_nothing_written_is_lost() {
     assert!(folder.run("inspect job.toml").status < 2);
 }
 
+/// The example's README is run as it stands.
+#[test]
+fn the_example_goes_from_nothing_to_a_packet() {
+    let folder = Folder::empty();
+    let example = examples().join("three-bedroom-house");
+    let answers = fs::read_to_string(example.join("answers.txt")).unwrap();
+    assert!(answers.lines().count() <= 40);
+    folder.write("answers.txt", &answers);
+    let readme = fs::read_to_string(example.join("README.md")).unwrap();
+    let commands: Vec<&str> = readme.lines().filter_map(|line| line.strip_prefix("storystick ")).collect();
+    assert!((3..=10).contains(&commands.len()), "{commands:?}");
+    for command in commands {
+        let ran = folder.run(command);
+        assert_eq!(ran.status, 0, "{command}: {ran:?}");
+    }
+    assert!(folder.read("packet.html").starts_with("<!DOCTYPE html>"));
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 12, failure_persistence: None, ..ProptestConfig::default() })]
 
@@ -268,7 +286,7 @@ proptest! {
         let folder = Folder::empty();
         let walls = ["north", "east", "south", "west"];
         let kind = ["bedroom", "living_room", "kitchen", "office"][kind];
-        let side = |wall: usize| if wall % 2 == 0 { length } else { width };
+        let side = |wall: usize| if wall.is_multiple_of(2) { length } else { width };
         let door_at = door % (side(wall) - 3);
         let window_at = window % (side(other) - 4);
         let text = format!(

@@ -61,7 +61,7 @@ impl Choices {
         let by_id: BTreeMap<&str, &Proposed> = items.iter().map(|item| (item.id.as_str(), item)).collect();
         for finding in &inspected.report.findings {
             match finding.outcome {
-                Outcome::ToMeasure => self.to_buy(finding, &by_id, inspected),
+                Outcome::ToMeasure => self.bought(finding, &by_id, inspected),
                 Outcome::Correction => self.correct(finding, &by_id, inspected, &before),
                 Outcome::Met | Outcome::Permitted => {}
             }
@@ -70,7 +70,7 @@ impl Choices {
     }
 
     /// Sets what nobody recorded and a proposal may decide.
-    fn to_buy(&mut self, finding: &Finding, items: &BTreeMap<&str, &Proposed>, inspected: &Inspected) {
+    fn bought(&mut self, finding: &Finding, items: &BTreeMap<&str, &Proposed>, inspected: &Inspected) {
         for missing in &finding.missing {
             let Some(item) = items.get(missing.item.as_str()) else { continue };
             let Some(&key) = TO_BUY.iter().find(|key| **key == missing.field) else { continue };

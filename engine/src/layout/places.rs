@@ -22,7 +22,7 @@ pub(super) struct Place {
 
 impl Draft<'_> {
     /// Returns how far the middle of a box keeps from the corners of a room.
-    pub(super) fn from_corner(&self) -> i64 {
+    pub(super) fn corner_clearance(&self) -> i64 {
         let asked = self.value("accessible.from_corner", Dimension::Length).map_or(0, |length| length.amount());
         asked.max(self.practice(CLEAR_INCHES, CLEAR_MM))
     }
@@ -32,7 +32,7 @@ impl Draft<'_> {
     /// Boxes go beside studs where the studs of the wall are written, else at whole inches or centimetres. An opening whose sill is
     /// not above `below`, or not written, leaves no room for one.
     pub(super) fn candidates(&self, outline: &Outline, stretch: &Stretch, below: i64) -> Vec<i64> {
-        let corner = self.from_corner();
+        let corner = self.corner_clearance();
         let edge = self.practice(CLEAR_INCHES, CLEAR_MM).min(stretch.length / 2);
         let mut found: Vec<i64> = Vec::new();
         for side in &outline.sides {
@@ -100,7 +100,7 @@ impl Draft<'_> {
         let (before, after) = (at - away, at + width + away);
         let sides =
             if self.job.text(door, opening::LATCH) == Some("start") { [before, after] } else { [after, before] };
-        let corner = self.from_corner();
+        let corner = self.corner_clearance();
         let free = |along: &i64| {
             (corner..=length - corner).contains(along)
                 && !self.is_open(door, wall, *along)

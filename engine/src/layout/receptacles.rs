@@ -330,7 +330,7 @@ impl Draft<'_> {
         };
         let step = self.step();
         let middle = length / 2 / step * step;
-        let corner = self.from_corner();
+        let corner = self.corner_clearance();
         let tries = (0..=length / step / 2).flat_map(|n| [middle + n * step, middle - n * step]);
         tries.into_iter().find(|&at| at >= corner && at <= length - corner && !open(at)).unwrap_or(middle)
     }
