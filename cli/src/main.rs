@@ -2,8 +2,8 @@
 
 mod args;
 mod commands;
-mod record;
 mod edit;
+mod record;
 mod render;
 mod teach;
 mod world;

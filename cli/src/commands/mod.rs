@@ -14,8 +14,8 @@ mod output;
 pub(crate) mod papers;
 mod propose;
 mod ruleset;
-mod walk;
 mod start;
+mod walk;
 
 use std::path::{Path, PathBuf};
 
