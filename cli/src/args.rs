@@ -51,6 +51,13 @@ pub(crate) enum Color {
 pub(crate) enum Task {
     /// Inspect job files against the code in force at their place
     Inspect(Inspect),
+    /// Make a job file from a few answers: flags, a file of answers, or questions on standard input
+    Start(Start),
+    /// Fill in what a job lacks: receptacles, switches, lights, alarms, circuits and cables, by the code in force
+    ///
+    /// Nothing that is written is changed, and nothing that only somebody on site can know is made up. Exit status: 0 nothing to correct,
+    /// 1 something written has to be put right, 2 the input or the rulesets are at fault.
+    Propose(Propose),
     /// Work out the calculated load of dwellings: standard and optional method, neutral, service
     Loads(Loads),
     /// Show the code in force for a job or a place, and who set each value
@@ -134,6 +141,70 @@ pub(crate) struct Inspect {
     /// Number of threads; all cores where none is given
     #[arg(long, value_name = "N")]
     pub(crate) threads: Option<usize>,
+}
+
+/// Options of `start`.
+#[derive(Args, Debug)]
+#[command(
+    after_help = "An answer a line: `name`, `place`, `permit-date`, `shop`, `stage`, `units metric`, `storeys`, `accessible`, `room`.\n\
+A room is `room bedroom 12x14 \"North bedroom\" @2`, bare numbers in feet (metric: in metres), `@2` the storey. After it stand its parts: \
+`door south 3 32in latch-end to hall`, `door east 1 36in outdoors`, `window north 4 5ft`, `counter south 0 14ft`, in it `sink 6 33in` and \
+`range 1 30in`, `island 6ft 3ft`, `tub`, `sink`, `bays 2`, `risers 13`, `unfinished`. In `--room` they stand behind it with `;` between."
+)]
+pub(crate) struct Start {
+    /// Job file to make; standard output where none is given
+    #[arg(value_name = "FILE")]
+    pub(crate) file: Option<String>,
+    /// What the job is called
+    #[arg(long)]
+    pub(crate) name: Option<String>,
+    /// Ruleset of the place
+    #[arg(long, value_name = "RULESET")]
+    pub(crate) place: Option<String>,
+    /// Day of the permit
+    #[arg(long, value_name = "DATE")]
+    pub(crate) permit_date: Option<String>,
+    /// A room, such as `bedroom 12x14` (can be repeated)
+    #[arg(long, value_name = "ROOM")]
+    pub(crate) room: Vec<String>,
+    /// Number of storeys
+    #[arg(long, value_name = "N")]
+    pub(crate) storeys: Option<i64>,
+    /// The dwelling has to be accessible
+    #[arg(long)]
+    pub(crate) accessible: bool,
+    /// Ruleset of the shop
+    #[arg(long, value_name = "RULESET")]
+    pub(crate) shop: Option<String>,
+    /// Stage of the work
+    #[arg(long)]
+    pub(crate) stage: Option<String>,
+    /// Units of bare numbers and of the papers: customary or metric
+    #[arg(long)]
+    pub(crate) units: Option<String>,
+    /// File of answers, one on a line; flags add to it
+    #[arg(long, value_name = "FILE")]
+    pub(crate) answers: Option<String>,
+    /// Write over a file that is there
+    #[arg(long)]
+    pub(crate) force: bool,
+}
+
+/// Options of `propose`.
+#[derive(Args, Debug)]
+pub(crate) struct Propose {
+    /// Job file; the proposal is written into it
+    #[arg(value_name = "JOB")]
+    pub(crate) job: String,
+    /// Print the difference instead of writing it
+    #[arg(long)]
+    pub(crate) dry_run: bool,
+    /// Only these parts, with commas between them
+    #[arg(long, value_delimiter = ',', value_name = "PARTS", value_parser = ["receptacles", "switches", "lights", "alarms", "circuits", "cables"])]
+    pub(crate) only: Vec<String>,
+    /// Write to this file instead of the job file
+    #[arg(short, long = "out", value_name = "FILE")]
+    pub(crate) out: Option<String>,
 }
 
 /// Options of `loads`.

@@ -2,6 +2,7 @@
 
 mod args;
 mod commands;
+mod edit;
 mod lsp;
 mod record;
 mod render;

@@ -12,6 +12,7 @@ pub mod facts;
 pub mod inspection;
 pub mod job;
 pub mod json_schema;
+pub mod layout;
 pub mod model;
 pub mod problem;
 pub mod quantity;

@@ -16,6 +16,7 @@ mod coverage;
 mod coverage_rooms;
 mod dwelling_load;
 mod examples;
+mod fewest_receptacles;
 mod foundation;
 mod job_schema;
 mod public_law;

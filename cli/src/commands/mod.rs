@@ -11,16 +11,19 @@ mod grade;
 pub(crate) mod guide;
 mod inspect;
 mod job_files;
-pub(crate) use job_files::states_format;
 mod loads;
 pub(crate) mod manual;
 pub(crate) mod new;
 mod output;
 pub(crate) mod papers;
+mod propose;
 mod ruleset;
 pub(crate) mod schema;
+mod start;
 mod walk;
 mod watch;
+
+pub(crate) use job_files::states_format;
 
 use std::path::{Path, PathBuf};
 
@@ -42,6 +45,8 @@ pub(crate) fn run(command: &Command, sink: &mut Sink<'_>) -> Status {
     let answer = match &command.task {
         Task::Inspect(args) if args.watch => return watch::inspect(&command.common, args, sink),
         Task::Inspect(args) => return inspect::run(&command.common, args, sink),
+        Task::Start(args) => start::run(&command.common, args),
+        Task::Propose(args) => propose::run(&command.common, args),
         Task::Loads(args) => loads::run(&command.common, args),
         Task::Code(args) => code::run(&command.common, args),
         Task::Compare(args) => compare::run(&command.common, args),

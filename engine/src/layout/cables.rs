@@ -1,0 +1,324 @@
+//! Cables: from the panel along the boxes of each circuit, to switches and from them to what they control.
+
+use super::choices::{Method, field};
+use super::draft::Draft;
+use super::item::{Proposed, Written};
+use super::only::Part;
+use crate::model::ItemIndex;
+use crate::model::kinds::{cable, circuit, device, luminaire, outlet_box, panel};
+use crate::quantity::{Conductor, Dimension, Quantity};
+
+/// A box on a circuit.
+#[derive(Clone, Debug)]
+struct Node {
+    id: String,
+    room: Option<ItemIndex>,
+    /// Where it is on the outline of its room.
+    at: Option<i64>,
+    /// Whether something in it needs the unswitched conductors of the circuit.
+    trunk: bool,
+    alarm: bool,
+    /// Whether a cable of the circuit reaches it already.
+    reached: bool,
+}
+
+/// A switch and what it controls.
+#[derive(Clone, Debug)]
+struct Control {
+    in_box: String,
+    three_way: bool,
+    light_boxes: Vec<String>,
+}
+
+impl Draft<'_> {
+    pub(super) fn cables(&mut self) {
+        if !self.only.asks(Part::Cables) {
+            return;
+        }
+        let circuits: Vec<String> = self.feeds.iter().map(|feed| feed.id.clone()).collect();
+        for circuit in circuits {
+            self.circuit_cables(&circuit);
+        }
+    }
+
+    fn panel_of(&self, circuit: &str) -> Option<String> {
+        let written = self.job.find(circuit).and_then(|item| self.job.link(item, circuit::PANEL));
+        let first = self.of(panel::NAME).first().copied();
+        let proposed = self.items.iter().find(|item| item.kind == "panel").map(|item| item.id.clone());
+        written.or(first).map(|item| self.job.id(item).to_owned()).or(proposed)
+    }
+
+    fn circuit_cables(&mut self, circuit: &str) {
+        let Some(panel) = self.panel_of(circuit) else { return };
+        let (mut nodes, controls) = self.nodes(circuit);
+        let second: Vec<String> = second_ends(&controls);
+        for node in &mut nodes {
+            let plain = controls.iter().any(|control| control.in_box == node.id && !control.three_way);
+            if second.contains(&node.id) && !plain {
+                node.trunk = false;
+            }
+        }
+        let mut last: Option<Node> = nodes.iter().rfind(|node| node.reached && node.trunk).cloned();
+        let trunk: Vec<Node> = nodes.iter().filter(|node| node.trunk && !node.reached).cloned().collect();
+        for node in trunk {
+            let third = node.alarm && last.as_ref().is_some_and(|last| last.alarm);
+            self.run(circuit, &panel, last.as_ref(), &node, if third { 3 } else { 2 });
+            last = Some(node);
+        }
+        let mut fed: Vec<String> = Vec::new();
+        for control in &controls {
+            let from = nodes.iter().find(|node| node.id == control.in_box).cloned();
+            let Some(mut from) = from else { continue };
+            // The two three-way switches: travellers from the first, the light from the second.
+            let partner = controls.iter().find(|other| {
+                control.three_way
+                    && other.three_way
+                    && other.in_box != control.in_box
+                    && other.light_boxes == control.light_boxes
+            });
+            if let Some(partner) = partner {
+                if second.contains(&control.in_box) {
+                    continue;
+                }
+                if let Some(to) = nodes.iter().find(|node| node.id == partner.in_box).cloned() {
+                    if !to.reached {
+                        self.run(circuit, &panel, Some(&from), &to, 3);
+                    }
+                    from = to;
+                }
+            }
+            for light in &control.light_boxes {
+                let Some(to) = nodes.iter().find(|node| node.id == *light).cloned() else { continue };
+                if to.reached || to.trunk || fed.contains(light) {
+                    continue;
+                }
+                self.run(circuit, &panel, Some(&from), &to, 2);
+                fed.push(light.clone());
+                from = to;
+            }
+        }
+        let loose: Vec<Node> = nodes
+            .iter()
+            .filter(|node| !node.trunk && !node.reached && !fed.contains(&node.id) && !second.contains(&node.id))
+            .cloned()
+            .collect();
+        for node in loose {
+            self.run(circuit, &panel, last.as_ref(), &node, 2);
+            last = Some(node);
+        }
+    }
+
+    /// Returns the boxes of a circuit, written and proposed, and its switches.
+    fn nodes(&self, circuit: &str) -> (Vec<Node>, Vec<Control>) {
+        let mut nodes: Vec<Node> = Vec::new();
+        let mut controls: Vec<Control> = Vec::new();
+        let item = self.job.find(circuit);
+        for it in item.into_iter().flat_map(|item| self.job.links(item, circuit::DEVICES)) {
+            let Some(in_box) = self.job.link(it, device::BOX) else { continue };
+            let kind = self.job.text(it, device::KIND).unwrap_or_default();
+            self.written_node(&mut nodes, item, in_box, true, kind.ends_with("_alarm"));
+            let lights = self.job.links(it, device::LIGHTS).filter_map(|light| self.job.link(light, luminaire::BOX));
+            let light_boxes: Vec<String> = lights.map(|light| self.job.id(light).to_owned()).collect();
+            if !light_boxes.is_empty() {
+                let three_way = self.job.text(it, device::ACTION) == Some("three_way");
+                controls.push(Control { in_box: self.job.id(in_box).to_owned(), three_way, light_boxes });
+            }
+        }
+        for it in item.into_iter().flat_map(|item| self.job.links(item, circuit::LUMINAIRES)) {
+            if let Some(in_box) = self.job.link(it, luminaire::BOX) {
+                self.written_node(&mut nodes, item, in_box, false, false);
+            }
+        }
+        for it in self
+            .items
+            .iter()
+            .filter(|it| field(it, "circuit") == Some(circuit) && matches!(it.kind, "device" | "luminaire"))
+        {
+            let Some(in_box) = field(it, "box") else { continue };
+            let is_device = it.kind == "device";
+            let alarm = field(it, "kind").is_some_and(|kind| kind.ends_with("_alarm"));
+            self.proposed_node(&mut nodes, in_box, is_device, alarm);
+            let Some(Written::List(lights)) =
+                it.fields.iter().find(|field| field.key == "controls").map(|field| &field.value)
+            else {
+                continue;
+            };
+            let light_boxes = lights.iter().filter_map(|light| match light {
+                Written::Text(id) => self.box_of_light(id),
+                _ => None,
+            });
+            let three_way = field(it, "action") == Some("three_way");
+            controls.push(Control { in_box: in_box.to_owned(), three_way, light_boxes: light_boxes.collect() });
+        }
+        (nodes, controls)
+    }
+
+    fn box_of_light(&self, id: &str) -> Option<String> {
+        let proposed =
+            self.items.iter().find(|item| item.id == id).and_then(|item| field(item, "box")).map(str::to_owned);
+        proposed.or_else(|| Some(self.job.id(self.job.link(self.job.find(id)?, luminaire::BOX)?).to_owned()))
+    }
+
+    fn written_node(
+        &self,
+        nodes: &mut Vec<Node>,
+        circuit: Option<ItemIndex>,
+        in_box: ItemIndex,
+        trunk: bool,
+        alarm: bool,
+    ) {
+        let id = self.job.id(in_box);
+        if let Some(node) = nodes.iter_mut().find(|node| node.id == id) {
+            node.trunk |= trunk;
+            return;
+        }
+        use crate::model::kinds::cable_end;
+        let mut ends = self.job.links(in_box, outlet_box::ENDS);
+        let of_circuit = |end: ItemIndex| {
+            let cable = self.job.link(end, cable_end::CABLE);
+            cable.is_some_and(|it| {
+                self.job.link(it, cable::CIRCUIT) == circuit || self.job.link(it, cable::SECOND_CIRCUIT) == circuit
+            })
+        };
+        let piped = !self.ctx.index.raceways_at(self.job, in_box).is_empty();
+        let room = self.job.link(in_box, outlet_box::ROOM);
+        let at = room.and_then(|room| {
+            let side_at = self.outline(room)?.side(self.job.link(in_box, outlet_box::WALL)?)?.start;
+            Some(side_at + self.amount(in_box, outlet_box::ALONG)?)
+        });
+        nodes.push(Node { id: id.to_owned(), room, at, trunk, alarm, reached: piped || ends.any(of_circuit) });
+    }
+
+    fn proposed_node(&self, nodes: &mut Vec<Node>, in_box: &str, trunk: bool, alarm: bool) {
+        if let Some(node) = nodes.iter_mut().find(|node| node.id == in_box) {
+            node.trunk |= trunk;
+            return;
+        }
+        let Some(item) = self.items.iter().find(|item| item.kind == "box" && item.id == in_box) else { return };
+        let room = field(item, "room").and_then(|room| self.job.find(room));
+        let at = room.and_then(|room| {
+            let side = self.outline(room)?.side(self.job.find(field(item, "wall")?)?)?.start;
+            let along = crate::quantity::parse(field(item, "along")?, Dimension::Length).ok()?;
+            Some(side + along.amount())
+        });
+        nodes.push(Node { id: in_box.to_owned(), room, at, trunk, alarm, reached: false });
+    }
+
+    /// Returns the size of conductor for a circuit: the smallest that its breaker may protect.
+    fn size(&self, circuit: &str) -> Option<Quantity> {
+        let rating = self.feed_of(circuit)?.rating?;
+        let larger = self.choices.larger.get(circuit).copied().unwrap_or(0);
+        if let Ok(rows) = self.book.table("protection.copper_max", Dimension::Conductor, Dimension::Current) {
+            let least = self.value("circuit.smallest_copper", Dimension::Conductor).map_or(0, |size| size.amount());
+            let fits = rows.iter().filter(|(size, most)| size.amount() >= least && most.amount() >= rating.amount());
+            return fits.map(|(size, _)| *size).nth(larger).or_else(|| rows.last().map(|(size, _)| *size));
+        }
+        let rows = self.book.table("circuits.standard_sizes", Dimension::Current, Dimension::Conductor).ok()?;
+        let fits = rows.iter().filter(|(at, _)| at.amount() >= rating.amount());
+        fits.map(|(_, size)| size.quantity).nth(larger)
+    }
+
+    /// Adds one run, of cable or of tubing, from the last box or the panel.
+    fn run(&mut self, circuit: &str, panel: &str, from: Option<&Node>, to: &Node, conductors: i64) {
+        let Some(size) = self.size(circuit) else { return };
+        let id = self.fresh(&format!("{circuit}C"));
+        let method = self.choices.methods.get(circuit).copied().unwrap_or_default();
+        let start = from.map_or(panel, |node| node.id.as_str());
+        let length = self.way(from, to, panel);
+        let why = match from {
+            None => format!("home run of circuit {circuit}"),
+            Some(_) => format!("circuit {circuit} goes on"),
+        };
+        if method == Method::Tubing {
+            let item = Proposed::new("raceway", id, why).text("from", start).text("to", &to.id);
+            let strands = |count: i64, ground: bool| {
+                let mut table = vec![
+                    (String::from("circuit"), Written::text(circuit)),
+                    (String::from("size"), Written::Text(self.shown(size))),
+                    (String::from("number"), Written::Number(count)),
+                    (String::from("insulation"), Written::text("THHN")),
+                ];
+                if ground {
+                    table.push((String::from("is_ground"), Written::Flag(true)));
+                }
+                Written::Table(table)
+            };
+            let trade = self.length(self.practice(1, 25) * 3 / 4 / 100_000 * 100_000);
+            let trade = if self.step() == 10_000_000 { trade } else { Written::text("3/4 in") };
+            let item = item
+                .text("wiring_method", "EMT")
+                .with("trade_size", trade)
+                .with("length", length)
+                .with("conductor", Written::List(vec![strands(conductors, false), strands(1, true)]));
+            self.push(item);
+            return;
+        }
+        let make = Conductor::of(size).map(|conductor| match conductor.gauge() {
+            Some(gauge) if conductor.print().ends_with("AWG") && gauge > 0 => format!("{gauge}/{conductors}"),
+            _ => format!("{}/{conductors}", conductor.print()),
+        });
+        let Some(make) = make else { return };
+        let mut item = Proposed::new("cable", id, why).text("make", make).text("circuit", circuit);
+        let ambient = self.has_list("nm.cables");
+        item = match method {
+            Method::Armored => item.text("wiring_method", "MC"),
+            Method::SteelArmored => item.text("wiring_method", "AC"),
+            _ if ambient => item.unless("wiring_method", Written::text("NM"), &["wiring_method"]),
+            _ => item,
+        };
+        item = item
+            .unless("material", Written::text("copper"), &["material"])
+            .unless("route", Written::text("bored_holes"), &["route"])
+            .with("length", length)
+            .with("from", self.end(start, from.is_none(), method))
+            .with("to", self.end(&to.id, false, method));
+        self.push(item);
+    }
+
+    /// Returns one end of a cable, with how it is held.
+    fn end(&self, at: &str, at_panel: bool, method: Method) -> Written {
+        let wanted = self.choices.set.keys().any(|(_, key)| *key == "entry");
+        let entry = if at_panel || wanted || method != Method::Cable { "connector" } else { "internal_clamp" };
+        Written::Table(vec![(String::from("at"), Written::text(at)), (String::from("entry"), Written::text(entry))])
+    }
+
+    /// Returns the length of a run: along the walls, up and down, and the slack of the shop. Rooms have no place in the dwelling, so
+    /// that a run between two of them goes half round both.
+    fn way(&self, from: Option<&Node>, to: &Node, panel: &str) -> Written {
+        let half = |room: Option<ItemIndex>| {
+            room.and_then(|room| self.outline(room)).map_or(self.practice(120, 3000), |outline| outline.length / 2)
+        };
+        let drop = self.practice(96, 2400);
+        let way = match from {
+            Some(from) if from.room == to.room => match (from.at, to.at, to.room.and_then(|room| self.outline(room))) {
+                (Some(a), Some(b), Some(outline)) => {
+                    let apart = (a - b).abs();
+                    apart.min(outline.length - apart) + drop / 4
+                }
+                _ => half(to.room) + drop,
+            },
+            Some(from) => half(from.room) + half(to.room) + drop,
+            None => {
+                let room = self.job.find(panel).and_then(|it| self.job.link(it, panel::ROOM));
+                half(room) + half(to.room) + drop
+            }
+        };
+        let slack = self.value("takeoff.slack_at_box", Dimension::Length).map_or(0, |slack| slack.amount());
+        let step = self.step() * if self.step() == 10_000_000 { 10 } else { 12 };
+        self.length((way + 2 * slack + step - 1) / step * step)
+    }
+}
+
+/// Returns the boxes of three-way switches that are fed from their partner.
+fn second_ends(controls: &[Control]) -> Vec<String> {
+    let mut second: Vec<String> = Vec::new();
+    for (n, control) in controls.iter().enumerate().filter(|(_, control)| control.three_way) {
+        let earlier = controls.iter().take(n).any(|other| {
+            other.three_way && other.light_boxes == control.light_boxes && !second.contains(&other.in_box)
+        });
+        if earlier {
+            second.push(control.in_box.clone());
+        }
+    }
+    second
+}

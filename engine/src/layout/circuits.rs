@@ -1,0 +1,272 @@
+//! Panel and circuits: those the code requires, and as many more as the outlets take.
+
+use super::draft::{Draft, Feed};
+use super::item::{Proposed, Written};
+use super::only::Part;
+use crate::calc::Datum;
+use crate::model::kinds::{circuit, panel, site};
+use crate::quantity::{Dimension, Quantity};
+
+/// Outlets on a circuit where no book sets a number: common practice, no source.
+const OUTLETS_BY_HABIT: usize = 10;
+
+/// Where the code keeps the rating of circuits for a purpose.
+fn rating_keys(serves: &str) -> &'static [&'static str] {
+    match serves {
+        "small_appliance" => &["circuit.small_appliance_rating", "circuits.small_appliance_rating"],
+        "laundry" => &["circuit.laundry_rating", "circuits.laundry_rating"],
+        "bathroom" => &["circuit.bathroom_rating"],
+        "garage" => &["circuit.garage_rating"],
+        _ => &["circuits.lighting_small"],
+    }
+}
+
+impl Draft<'_> {
+    pub(super) fn written_feeds(&self) -> Vec<Feed> {
+        let of = |&item: &_| Feed {
+            id: self.job.id(item).to_owned(),
+            serves: self.job.text(item, circuit::SERVES).unwrap_or("dedicated").to_owned(),
+            outlets: self.job.links(item, circuit::DEVICES).count() + self.job.links(item, circuit::LUMINAIRES).count(),
+            rating: self.job.quantity(item, circuit::RATING),
+        };
+        self.of(circuit::NAME).iter().map(of).collect()
+    }
+
+    /// Returns the rating of a circuit for a purpose, with its citation.
+    fn rating(&self, serves: &str) -> Option<(Quantity, Option<String>)> {
+        for key in rating_keys(serves) {
+            if let Some(rating) = self.value(key, Dimension::Current) {
+                return Some((rating, self.cite(key)));
+            }
+        }
+        let general = "circuit.general_ratings";
+        let largest = serves == "outdoors";
+        if let Some(rating) = self.in_list(general, Dimension::Current, largest) {
+            return Some((rating, self.cite(general)));
+        }
+        // Standard final circuits by rating: lights on the smallest, sockets on the smallest that has an area.
+        let table = if serves == "lighting" { "circuits.standard_sizes" } else { "circuits.area_by_rating" };
+        let rows = self.book.rows(table)?;
+        rows.into_iter().find_map(|(key, clause)| match key {
+            Datum::Quantity(rating) => Some((rating, Some(clause.cite.to_owned()))),
+            _ => None,
+        })
+    }
+
+    /// Returns the most outlets that a circuit for a purpose takes.
+    fn most(&self, serves: &str) -> usize {
+        let habit = self.count(&["make_up.outlets_per_circuit"]).unwrap_or(OUTLETS_BY_HABIT);
+        self.choices.outlets.get(serves).copied().unwrap_or(habit)
+    }
+
+    /// Proposes the panel and the circuits that the code requires.
+    pub(super) fn required_circuits(&mut self) {
+        if !self.only.asks(Part::Circuits) {
+            return;
+        }
+        let kinds: Vec<&str> = self.rooms().iter().map(|&room| self.room_kind(room)).collect();
+        let any = |list: &str, else_kind: &str| {
+            kinds.iter().any(|kind| if self.has_list(list) { self.lists(list, kind) } else { *kind == else_kind })
+        };
+        let small = self.count(&["circuit.small_appliance_count", "circuits.small_appliance_number"]).unwrap_or(0);
+        let small = if kinds.contains(&"kitchen")
+            || self.value("circuits.small_appliance_number", Dimension::Number).is_some()
+        {
+            small
+        } else {
+            0
+        };
+        let one = |wanted: bool, serves: &'static str| usize::from(wanted && self.rating_is_set(serves));
+        let wanted = [
+            ("small_appliance", small, "the counters and tables of kitchen and dining"),
+            ("laundry", one(any("circuit.laundry_rooms", "laundry"), "laundry"), "the laundry"),
+            ("bathroom", one(any("places.bath", "bathroom"), "bathroom"), "the bathroom receptacles"),
+            ("garage", one(any("places.garage", "garage"), "garage"), "the garage receptacles"),
+        ];
+        for (serves, number, what) in wanted {
+            let there = self.feeds.iter().filter(|feed| feed.serves == serves).count();
+            for _ in there..number {
+                self.new_circuit(serves, what);
+            }
+        }
+    }
+
+    fn rating_is_set(&self, serves: &str) -> bool {
+        rating_keys(serves).iter().any(|key| self.book.scalar(key).is_some())
+    }
+
+    /// Returns the circuit for one more outlet, a new one where those there are full. Nothing where circuits are not asked for and
+    /// none fits.
+    pub(super) fn feed(&mut self, serves: &str, unlike: Option<&str>) -> Option<String> {
+        let serves = if matches!(serves, "general" | "lighting" | "outdoors") || self.rating_is_set(serves) {
+            serves
+        } else {
+            "general"
+        };
+        let most = self.most(serves);
+        let fits = |feed: &&mut Feed| feed.serves == serves && feed.outlets < most;
+        let spread = serves == "small_appliance";
+        let found = if spread {
+            let other = |feed: &&mut Feed| unlike != Some(feed.id.as_str());
+            self.feeds.iter_mut().filter(fits).filter(other).min_by_key(|feed| feed.outlets)
+        } else {
+            self.feeds.iter_mut().find(fits)
+        };
+        if let Some(feed) = found {
+            feed.outlets += 1;
+            return Some(feed.id.clone());
+        }
+        if !self.only.asks(Part::Circuits) {
+            return None;
+        }
+        let what = match serves {
+            "lighting" => "lights, so that a tripped receptacle circuit leaves them on",
+            "outdoors" => "outdoor receptacles",
+            "general" => "general receptacles",
+            _ => "further outlets of this kind",
+        };
+        let id = self.new_circuit(serves, what);
+        if let Some(feed) = self.feeds.iter_mut().find(|feed| feed.id == id) {
+            feed.outlets += 1;
+        }
+        Some(id)
+    }
+
+    /// Returns whether circuits of a purpose exist.
+    pub(super) fn feed_of(&self, id: &str) -> Option<&Feed> {
+        self.feeds.iter().find(|feed| feed.id == id)
+    }
+
+    fn new_circuit(&mut self, serves: &str, what: &str) -> String {
+        let taken: Vec<i64> = self
+            .of(circuit::NAME)
+            .iter()
+            .flat_map(|&item| self.positions(item))
+            .chain(self.feeds.iter().filter_map(|feed| feed.id.parse().ok()))
+            .collect();
+        let mut position = 1;
+        while taken.contains(&position) || !self.take(&position.to_string()) {
+            position += 1;
+        }
+        let id = position.to_string();
+        let rating = self.rating(serves);
+        let cite = rating.as_ref().and_then(|(_, cite)| cite.clone());
+        let mut item = Proposed::new("circuit", &id, what)
+            .cited(cite)
+            .with("positions", Written::List(vec![Written::Number(position)]));
+        // With a single panel it need not be written.
+        if let [first, _, ..] = self.of(panel::NAME) {
+            item = item.text("panel", self.job.id(*first));
+        }
+        if let Some((rating, _)) = rating {
+            item = item.text("rating", self.shown(rating));
+        }
+        if let Some(voltage) = self.voltage() {
+            item = item.unless("voltage", Written::Text(self.shown(voltage)), &["voltage"]);
+        }
+        item = item.text("serves", serves).text("label", label(serves, position));
+        self.push(item);
+        self.feeds.push(Feed {
+            id: id.clone(),
+            serves: serves.to_owned(),
+            outlets: 0,
+            rating: rating.map(|(rating, _)| rating),
+        });
+        id
+    }
+
+    fn positions(&self, item: crate::model::ItemIndex) -> Vec<i64> {
+        let cell = self.job.cell(item, circuit::POSITIONS);
+        if cell.is_missing() {
+            return Vec::new();
+        }
+        self.job
+            .list(cell.to_list())
+            .iter()
+            .map(|cell| cell.to_quantity(Dimension::Number).amount() / 1_000_000_000)
+            .collect()
+    }
+
+    fn voltage(&self) -> Option<Quantity> {
+        let written = self.ctx.site().and_then(|site| self.job.quantity(site, site::LINE_TO_NEUTRAL));
+        written.or_else(|| {
+            self.first_value(&["afci.voltage", "gfci.voltage", "circuits.lighting_voltage"], Dimension::Voltage)
+        })
+    }
+
+    /// Proposes a panel where there is none, with spaces for the circuits and the spare ones of the shop.
+    pub(super) fn panel(&mut self) {
+        if !self.only.asks(Part::Circuits) || !self.of(panel::NAME).is_empty() {
+            return;
+        }
+        let mut id = String::from("P1");
+        if !self.take(&id) {
+            id = self.fresh("P");
+        }
+        let house = ["utility", "laundry", "garage", "basement", "storage", "hallway"];
+        let stands =
+            house.iter().find_map(|kind| self.rooms().iter().copied().find(|&room| self.room_kind(room) == *kind));
+        let spare = self.count(&["make_up.spare_spaces"]).unwrap_or(0);
+        // Panels come with an even number of spaces; half as many again are kept for loads to come: common practice, no source.
+        let spaces = (self.feeds.len() * 3 / 2 + spare).next_multiple_of(2);
+        let mut item = Proposed::new("panel", id, "no panel is written; its rating goes by the load calculation")
+            .with("spaces", Written::Number(i64::try_from(spaces).unwrap_or(0)));
+        if let Some(room) = stands {
+            item = item.text("room", self.job.id(room));
+        }
+        self.push(item);
+    }
+
+    /// Writes into the labels of proposed circuits which rooms they feed.
+    pub(super) fn label_circuits(&mut self) {
+        let rooms_of = |id: &str, items: &[Proposed]| {
+            let mut rooms: Vec<String> = Vec::new();
+            for item in items.iter().filter(|item| super::choices::field(item, "circuit") == Some(id)) {
+                let in_box = super::choices::field(item, "box");
+                let room = items
+                    .iter()
+                    .find(|other| other.kind == "box" && Some(other.id.as_str()) == in_box)
+                    .and_then(|found| super::choices::field(found, "room"));
+                if let Some(room) = room
+                    && !rooms.iter().any(|known| known == room)
+                {
+                    rooms.push(room.to_owned());
+                }
+            }
+            rooms
+        };
+        let labels: Vec<Option<String>> = self
+            .items
+            .iter()
+            .map(|item| {
+                let serves = super::choices::field(item, "serves").filter(|_| item.kind == "circuit")?;
+                let rooms: Vec<String> = rooms_of(&item.id, &self.items)
+                    .iter()
+                    .map(|id| self.job.find(id).map_or_else(|| id.clone(), |room| self.room_name(room)))
+                    .collect();
+                (!rooms.is_empty()).then(|| format!("{}, circuit {}: {}", words(serves), item.id, rooms.join(", ")))
+            })
+            .collect();
+        for (item, label) in self.items.iter_mut().zip(labels) {
+            if let Some(label) = label {
+                item.put("label", Written::Text(label));
+            }
+        }
+    }
+}
+
+fn words(serves: &str) -> &'static str {
+    match serves {
+        "lighting" => "Lights",
+        "small_appliance" => "Small appliances",
+        "laundry" => "Laundry",
+        "bathroom" => "Bathroom receptacles",
+        "garage" => "Garage receptacles",
+        "outdoors" => "Outdoor receptacles",
+        _ => "Receptacles",
+    }
+}
+
+fn label(serves: &str, position: i64) -> String {
+    format!("{}, circuit {position}", words(serves))
+}

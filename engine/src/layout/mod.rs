@@ -1,0 +1,79 @@
+//! What a job lacks, proposed from the code in force: receptacles, switches, lights, alarms, circuits, cables.
+//!
+//! Three steps, none of which touches a file. [`propose`] plans from the job and the book alone. The caller writes the items into a
+//! draft and has it inspected; [`Choices::learn`] reads from the findings what the rules of the place ask beyond the plan: protection,
+//! marked devices, another wiring method, fewer outlets on a circuit. [`volumes::sizes`] sizes the boxes for what the draft puts into them.
+//! Planned again with what was learned, the proposal settles in a few rounds. What only somebody on site can know is never proposed.
+
+mod cables;
+mod choices;
+mod circuits;
+pub mod cover;
+mod draft;
+mod item;
+mod lights;
+mod only;
+mod places;
+mod receptacles;
+pub mod volumes;
+
+use std::collections::BTreeMap;
+
+pub use choices::{Choices, Method, has_correction};
+pub use item::{Field, Proposed, Written, settle};
+pub use only::{Only, Part};
+
+use crate::calc::Code;
+use crate::model::Job;
+use crate::model::kinds::site;
+use crate::quantity::UnitSystem;
+
+/// The order of kinds in a job file.
+const ORDER: [&str; 7] = ["panel", "circuit", "box", "device", "luminaire", "cable", "raceway"];
+
+/// Proposes what a job lacks under a code, with the choices so far. The same input always gives the same items.
+pub fn propose(
+    job: &Job,
+    book: &dyn Code,
+    choices: &Choices,
+    sizes: &BTreeMap<String, volumes::Size>,
+    only: &Only,
+) -> Vec<Proposed> {
+    let mut draft = draft::Draft::new(job, book, choices, only);
+    draft.required_circuits();
+    draft.receptacles();
+    draft.lights();
+    draft.alarms();
+    draft.panel();
+    draft.label_circuits();
+    draft.cables();
+    let mut items = std::mem::take(&mut draft.items);
+    for item in items.iter_mut().filter(|item| item.kind == "box") {
+        if let Some(size) = sizes.get(&item.id) {
+            item.put(size.field.0, size.field.1.clone());
+            if size.gangs > 1 {
+                item.put("gangs", Written::Number(size.gangs));
+            }
+            if size.metal {
+                item.put("material", Written::text("metal"));
+                item.put("clamps", Written::Flag(false));
+            }
+        }
+        if !sizes.get(&item.id).is_some_and(|size| size.metal) {
+            item.fields.push(Field { key: "material", value: Written::text("nonmetallic"), unless: &["material"] });
+            item.fields.push(Field { key: "clamps", value: Written::Flag(true), unless: &["clamps"] });
+        }
+    }
+    choices.lay_over(&mut items);
+    items.sort_by_key(|item| ORDER.iter().position(|kind| *kind == item.kind));
+    items
+}
+
+/// Returns the units in which a job is written.
+pub fn units(job: &Job) -> UnitSystem {
+    let site = job.schema.kind(site::NAME).and_then(|kind| job.of_kind(kind).first().copied());
+    match site.and_then(|site| job.text(site, site::UNITS)) {
+        Some("metric") => UnitSystem::Metric,
+        _ => UnitSystem::Customary,
+    }
+}

@@ -1,0 +1,130 @@
+//! Where on a wall a box can stand.
+
+use super::draft::Draft;
+use crate::calc::Outline;
+use crate::calc::coverage::Stretch;
+use crate::model::ItemIndex;
+use crate::model::kinds::{opening, outlet_box, room, wall};
+use crate::quantity::Dimension;
+
+/// Room that the middle of a box keeps from a corner and from the edge of an opening: half a box and the stud beside it. Common
+/// practice, no source.
+const CLEAR_INCHES: i64 = 6;
+const CLEAR_MM: i64 = 150;
+
+/// A place on a wall.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Place {
+    pub(super) wall: ItemIndex,
+    /// From the wall's start.
+    pub(super) along: i64,
+}
+
+impl Draft<'_> {
+    /// Returns how far the middle of a box keeps from the corners of a room.
+    pub(super) fn corner_clearance(&self) -> i64 {
+        let asked = self.value("accessible.from_corner", Dimension::Length).map_or(0, |length| length.amount());
+        asked.max(self.practice(CLEAR_INCHES, CLEAR_MM))
+    }
+
+    /// Returns the places along a stretch of an outline where a box can stand, from the start of the stretch, in order.
+    ///
+    /// Boxes go beside studs where the studs of the wall are written, else at whole inches or centimetres. An opening whose sill is
+    /// not above `below`, or not written, leaves no room for one.
+    pub(super) fn candidates(&self, outline: &Outline, stretch: &Stretch, below: i64) -> Vec<i64> {
+        let corner = self.corner_clearance();
+        let edge = self.practice(CLEAR_INCHES, CLEAR_MM).min(stretch.length / 2);
+        let mut found: Vec<i64> = Vec::new();
+        for side in &outline.sides {
+            let corner = corner.min(side.length / 2);
+            for along in self.marks(side.wall, side.length) {
+                if along < corner || along > side.length - corner {
+                    continue;
+                }
+                if self.in_opening(side.wall, along, below) {
+                    continue;
+                }
+                let Some(at) = stretch.offset(side.start + along, outline.length) else { continue };
+                if stretch.closed || (at >= edge && at <= stretch.length - edge) {
+                    found.push(at);
+                }
+            }
+        }
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+
+    /// Returns whether a box at a place on a wall, its top at most at `below`, would stand in an opening.
+    pub(super) fn in_opening(&self, on: ItemIndex, along: i64, below: i64) -> bool {
+        let reach = self.practice(3, 75);
+        self.job.links(on, wall::OPENINGS).any(|item| {
+            let (Some(at), Some(width)) = (self.amount(item, opening::AT), self.amount(item, opening::WIDTH)) else {
+                return false;
+            };
+            let sill = self.amount(item, opening::SILL);
+            sill.is_none_or(|sill| sill < below) && (at - reach..=at + width + reach).contains(&along)
+        })
+    }
+
+    fn marks(&self, wall: ItemIndex, length: i64) -> Vec<i64> {
+        let first = self.amount(wall, wall::FIRST_STUD);
+        let spacing = self.amount(wall, wall::STUD_SPACING).filter(|spacing| *spacing > 0);
+        if let (Some(first), Some(spacing)) = (first, spacing) {
+            // Centre of a box nailed to the side of a stud: half the stud and half the box away from the stud's centre.
+            let beside = self.practice(2, 50);
+            return (0..).map(|n| first + n * spacing + beside).take_while(|at| *at < length).collect();
+        }
+        let step = self.step();
+        let mut marks: Vec<i64> = (0..).map(|n| n * step).take_while(|at| *at <= length).collect();
+        // A short wall still has its middle.
+        let middle = length / 2 / 1_000_000 * 1_000_000;
+        marks.push(middle);
+        marks.sort_unstable();
+        marks
+    }
+
+    /// Returns the openings of a room that people go through, with the wall and the two edges of each.
+    pub(super) fn doors(&self, room: ItemIndex) -> Vec<ItemIndex> {
+        let through =
+            |&item: &ItemIndex| matches!(self.job.text(item, opening::KIND), Some("door" | "doorway" | "sliding_door"));
+        self.job.links(room, room::OPENINGS).filter(through).collect()
+    }
+
+    /// Returns the place for a switch at the latch side of a door; the other side where there is no wall for it.
+    pub(super) fn beside_door(&self, door: ItemIndex) -> Option<Place> {
+        let wall = self.job.link(door, opening::WALL)?;
+        let (at, width) = (self.amount(door, opening::AT)?, self.amount(door, opening::WIDTH)?);
+        let length = self.amount(wall, wall::LENGTH)?;
+        let away = self.practice(6, 150);
+        let (before, after) = (at - away, at + width + away);
+        let sides =
+            if self.job.text(door, opening::LATCH) == Some("start") { [before, after] } else { [after, before] };
+        let corner = self.corner_clearance();
+        let free = |along: &i64| {
+            (corner..=length - corner).contains(along)
+                && !self.is_open(door, wall, *along)
+                && !self.is_taken(wall, *along)
+        };
+        sides.into_iter().find(free).map(|along| Place { wall, along })
+    }
+
+    fn is_open(&self, except: ItemIndex, on: ItemIndex, along: i64) -> bool {
+        let reach = self.practice(3, 75);
+        self.job.links(on, wall::OPENINGS).filter(|item| *item != except).any(|item| {
+            let (Some(at), Some(width)) = (self.amount(item, opening::AT), self.amount(item, opening::WIDTH)) else {
+                return false;
+            };
+            (at - reach..=at + width + reach).contains(&along)
+        })
+    }
+
+    /// Returns whether a box that is a switch's size stands so close that another would run into it.
+    fn is_taken(&self, on: ItemIndex, along: i64) -> bool {
+        let reach = self.practice(4, 100);
+        self.job.links(on, wall::BOXES).any(|item| {
+            self.job.text(item, outlet_box::PURPOSE) == Some("switch")
+                && self.amount(item, outlet_box::ALONG).is_some_and(|at| (at - along).abs() < reach)
+        })
+    }
+}
