@@ -168,6 +168,7 @@ const ASKED: &[&str] = &[
     "tests.neutral_to_ground_most",
     "tests.voltage_high",
     "tests.voltage_low",
+    "tubing.secured_along_run",
     "voltage_drop.temperature",
 ];
 
