@@ -39,7 +39,8 @@ impl World for Machine {
 }
 
 /// Puts a text in the place of a file, or makes the file, such that a crash at any moment leaves the old or the new text whole:
-/// it is written beside the file, forced to disk and then renamed over it. A link is followed, and the permissions stay.
+/// it is written beside the file, forced to disk and then renamed over it. A link is followed, and the permissions stay. What is no
+/// file, such as a pipe, is written to as it is.
 ///
 /// # Errors
 ///
@@ -47,6 +48,9 @@ impl World for Machine {
 pub(crate) fn replace(path: &str, text: &str) -> Result<(), String> {
     let said = |error: std::io::Error| format!("`{path}` can't be written: {}", plain(&error));
     let target = std::fs::canonicalize(path).unwrap_or_else(|_| PathBuf::from(path));
+    if std::fs::metadata(path).is_ok_and(|old| !old.is_file() && !old.is_dir()) {
+        return std::fs::write(path, text).map_err(said);
+    }
     let folder = target.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let mut beside = tempfile::Builder::new().prefix(".storystick-").tempfile_in(folder).map_err(said)?;
     beside.write_all(text.as_bytes()).map_err(said)?;

@@ -1,5 +1,6 @@
 //! Brings everything together: a shelf of rulesets, the rules compiled once, and jobs held against them.
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
@@ -385,7 +386,7 @@ impl Inspector {
         };
         let mut composer = compose::Composer::begin(&scene, self.buffers.take());
         if options.evaluator {
-            evaluator::run(&playing, code, &facts, |compiled| items_of(compiled, &job, options), &mut composer);
+            evaluator::run(&playing, code, &facts, |kind| items_of(kind, &job, options), &mut composer);
         } else {
             run(&playing, &facts, &job, options, &mut composer);
         }
@@ -434,7 +435,6 @@ fn in_play<'c>(code: &'c Code, job: &Job, options: &Options) -> Vec<(usize, &'c 
 
 /// Runs rules on the items of their kinds.
 fn run(playing: &[(usize, &Compiled)], facts: &Facts<'_>, job: &Job, options: &Options, recorder: &mut impl Recorder) {
-    let chosen: Vec<ItemIndex> = options.items.iter().filter_map(|id| job.find(id)).collect();
     let mut by_kind: BTreeMap<KindId, Vec<(u16, &Bound)>> = BTreeMap::new();
     for (number, compiled) in playing {
         if let Some(bound) = compiled.bound() {
@@ -442,22 +442,18 @@ fn run(playing: &[(usize, &Compiled)], facts: &Facts<'_>, job: &Job, options: &O
         }
     }
     for (kind, rules) in &by_kind {
-        let of_kind = job.of_kind(*kind);
-        if chosen.is_empty() {
-            run_together(rules, of_kind, facts, recorder);
-        } else {
-            let some: Vec<ItemIndex> = of_kind.iter().copied().filter(|item| chosen.contains(item)).collect();
-            run_together(rules, &some, facts, recorder);
-        }
+        run_together(rules, &items_of(*kind, job, options), facts, recorder);
     }
 }
 
-/// Returns the items that a rule is to look at.
-fn items_of(compiled: &Compiled, job: &Job, options: &Options) -> Vec<ItemIndex> {
-    let of_kind = job.of_kind(compiled.in_force.source.kind).iter().copied();
-    of_kind
-        .filter(|&item| options.items.is_empty() || options.items.iter().any(|id| job.find(id) == Some(item)))
-        .collect()
+/// Returns the items of a kind that are to be looked at.
+fn items_of<'j>(kind: KindId, job: &'j Job, options: &Options) -> Cow<'j, [ItemIndex]> {
+    let of_kind = job.of_kind(kind);
+    if options.items.is_empty() {
+        return Cow::Borrowed(of_kind);
+    }
+    let chosen: Vec<ItemIndex> = options.items.iter().filter_map(|id| job.find(id)).collect();
+    Cow::Owned(of_kind.iter().copied().filter(|item| chosen.contains(item)).collect())
 }
 
 /// Refuses rules and items of the options that don't exist: a typo never narrows an inspection to nothing.

@@ -81,7 +81,7 @@ impl Opened {
 
 /// Writes a file, or says why that can't be done.
 fn write(path: &std::path::Path, text: &str) -> Result<(), String> {
-    std::fs::write(path, text).map_err(|error| format!("`{}` can't be written: {error}\n", path.display()))
+    world::replace(&path.to_string_lossy(), text).map_err(|message| format!("{message}\n"))
 }
 
 /// Makes a folder, or says why that can't be done.

@@ -1,29 +1,19 @@
 //! The book of a ruleset as one page of HTML that needs no network and no script, in the style of the packet.
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, html};
 
 use super::{Pages, Word};
+use crate::render::packet::frame::{STYLE, frame};
 
 /// Returns the whole page.
 pub(crate) fn page(all: &[Pages]) -> String {
     let title = all.iter().map(|pages| pages.title.as_str()).collect::<Vec<_>>().join(", ");
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { "Book: " (title) }
-                style { (PreEscaped(include_str!("../packet/style.css"))) }
-            }
-            body {
-                a.skip href="#book" { "Skip to the book" }
-                main id="book" { @for pages in all { (one(pages)) } }
-                footer { p.notice { (storystick_engine::sheet::NOTICE) } }
-            }
-        }
+    let body = html! {
+        a.skip href="#book" { "Skip to the book" }
+        main id="book" { @for pages in all { (one(pages)) } }
+        footer { p.notice { (storystick_engine::sheet::NOTICE) } }
     };
-    page.into_string()
+    frame(&format!("Book: {}", title), STYLE, &body)
 }
 
 fn one(pages: &Pages) -> Markup {

@@ -1,7 +1,8 @@
 //! The marks of a class as a page: the table of the class, then a sheet for each trainee on a page of its own.
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, html};
 
+use super::frame::{STYLE, frame};
 use super::table::{Cell, remarks, table};
 use crate::render::grades::{Class, NOTICE, Sheet, percent};
 
@@ -10,7 +11,7 @@ const PRINT: &str = "@page{margin:16mm 13mm}@media print{section.trainee{break-b
 
 /// Returns the whole page.
 pub(crate) fn page(class: &Class) -> String {
-    let style = format!("{}{PRINT}", include_str!("style.css"));
+    let style = format!("{STYLE}{PRINT}");
     let mut head = vec!["competency"];
     head.extend(class.sheets.iter().map(|sheet| sheet.name.as_str()));
     let mut rows: Vec<Vec<Cell>> = class
@@ -23,30 +24,19 @@ pub(crate) fn page(class: &Class) -> String {
         .collect();
     let all = class.sheets.iter().map(|sheet| Cell::Number(sheet.over_all()));
     rows.push(std::iter::once(Cell::of("all, weighted")).chain(all).collect());
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { "Marks: " (class.title) }
-                style { (PreEscaped(style)) }
+    let body = html! {
+        a.skip href="#marks" { "Skip to the marks" }
+        header { h1 { (class.title) } p.soft { (class.sheets.len()) " trainees, marks in percent" } }
+        main id="marks" {
+            section.sheet aria-labelledby="class" {
+                h2 id="class" { "The class" }
+                (table("Marks by competency and trainee", &head, rows))
             }
-            body {
-                a.skip href="#marks" { "Skip to the marks" }
-                header { h1 { (class.title) } p.soft { (class.sheets.len()) " trainees, marks in percent" } }
-                main id="marks" {
-                    section.sheet aria-labelledby="class" {
-                        h2 id="class" { "The class" }
-                        (table("Marks by competency and trainee", &head, rows))
-                    }
-                    @for (at, sheet) in class.sheets.iter().enumerate() { (of_trainee(at + 1, sheet)) }
-                }
-                footer { p.notice { (NOTICE) } }
-            }
+            @for (at, sheet) in class.sheets.iter().enumerate() { (of_trainee(at + 1, sheet)) }
         }
+        footer { p.notice { (NOTICE) } }
     };
-    page.into_string()
+    frame(&format!("Marks: {}", class.title), &style, &body)
 }
 
 fn of_trainee(number: usize, sheet: &Sheet) -> Markup {

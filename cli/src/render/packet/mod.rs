@@ -3,6 +3,7 @@
 pub(crate) mod class;
 mod cover;
 mod findings;
+pub(crate) mod frame;
 mod lists;
 mod loads;
 mod makeup;
@@ -10,7 +11,7 @@ mod marks;
 mod table;
 mod walk;
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 use storystick_engine::sheet::{Desk, Masthead};
 
 use crate::render::drawing::svg::{HATCH, STYLE};
@@ -34,38 +35,27 @@ pub(crate) fn page(desk: &Desk<'_>, only: &[String]) -> String {
     let head = Masthead::of(desk);
     let wanted = SHEETS.into_iter().filter(|id| only.is_empty() || only.iter().any(|one| one == id));
     let sheets: Vec<Sheet> = wanted.map(|id| sheet(desk, &head, id)).collect();
-    let style = format!("{}{STYLE}{}", include_str!("style.css"), running(&head));
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { "Packet: " (head.job) }
-                style { (PreEscaped(style)) }
-            }
-            body {
-                a.skip href="#papers" { "Skip to the papers" }
-                svg.drawing.defs aria-hidden="true" focusable="false" width="0" height="0" { (PreEscaped(HATCH)) }
-                header { (cover::cover(desk, &head)) }
-                nav aria-labelledby="contents" {
-                    h2 id="contents" { "Contents" }
-                    ol { @for sheet in &sheets { li { a href={ "#" (sheet.id) } { (sheet.title) } } } }
+    let style = format!("{}{STYLE}{}", frame::STYLE, running(&head));
+    let body = html! {
+        a.skip href="#papers" { "Skip to the papers" }
+        svg.drawing.defs aria-hidden="true" focusable="false" width="0" height="0" { (PreEscaped(HATCH)) }
+        header { (cover::cover(desk, &head)) }
+        nav aria-labelledby="contents" {
+            h2 id="contents" { "Contents" }
+            ol { @for sheet in &sheets { li { a href={ "#" (sheet.id) } { (sheet.title) } } } }
+        }
+        main id="papers" {
+            @for sheet in &sheets {
+                section.sheet id=(sheet.id) aria-labelledby={ (sheet.id) "-title" } {
+                    p.kicker { (head.job) " · " (head.place) " · " (head.edition) }
+                    h2 id={ (sheet.id) "-title" } { (sheet.title) }
+                    (sheet.body)
                 }
-                main id="papers" {
-                    @for sheet in &sheets {
-                        section.sheet id=(sheet.id) aria-labelledby={ (sheet.id) "-title" } {
-                            p.kicker { (head.job) " · " (head.place) " · " (head.edition) }
-                            h2 id={ (sheet.id) "-title" } { (sheet.title) }
-                            (sheet.body)
-                        }
-                    }
-                }
-                footer { p.notice { (storystick_engine::sheet::NOTICE) } }
             }
         }
+        footer { p.notice { (storystick_engine::sheet::NOTICE) } }
     };
-    page.into_string()
+    frame::frame(&format!("Packet: {}", head.job), &style, &body)
 }
 
 fn sheet(desk: &Desk<'_>, head: &Masthead, id: &'static str) -> Sheet {
