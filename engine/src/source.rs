@@ -174,10 +174,10 @@ impl File {
 }
 
 /// A place as people count: file name, one-based line, one-based column in characters.
-#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Place {
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Place<'f> {
     /// The file's name.
-    pub file: String,
+    pub file: &'f str,
     /// One-based line.
     pub line: usize,
     /// One-based column, counted in characters.
@@ -255,12 +255,12 @@ impl Files {
     }
 
     /// Returns a place as people count it.
-    pub fn place(&self, span: Span) -> Option<Place> {
+    pub fn place(&self, span: Span) -> Option<Place<'_>> {
         let file = self.file_of(span)?;
         let offset = span.start - file.base;
         let line = file.line_of(offset);
         let before = file.text().get(file.line_start(line) as usize..offset as usize).unwrap_or("");
-        Some(Place { file: file.name.clone(), line: line + 1, column: before.chars().count() + 1 })
+        Some(Place { file: &file.name, line: line + 1, column: before.chars().count() + 1 })
     }
 
     /// Returns all files, in the order they were added.

@@ -188,7 +188,7 @@ fn step_json(files: &Files, step: &Step) -> serde_json::Value {
     serde_json::json!({
         "ruleset": step.ruleset, "title": step.title, "value": step.value, "cite": step.cites, "source": step.source,
         "checked": step.checked.word(), "verified": step.checked.is_verified(), "in_force": step.in_force, "note": step.note,
-        "file": at.as_ref().map(|at| at.file.clone()), "line": at.map(|at| at.line),
+        "file": at.map(|at| at.file), "line": at.map(|at| at.line),
     })
 }
 

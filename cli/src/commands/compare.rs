@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use serde_json::{Value, json};
 use storystick_engine::inspection::comparison::{Because, Changed, Compared, Turn, compare_codes};
-use storystick_engine::inspection::finding::{CodeInForce, Finding, Report, Tally};
+use storystick_engine::inspection::finding::{CodeInForce, Finding, Report};
 use storystick_engine::inspection::{Inspected, Inspector, JobText, Options};
 use storystick_engine::model::Stage;
 use storystick_engine::source::Files;
@@ -12,6 +12,7 @@ use storystick_engine::world::World;
 
 use crate::args::{Common, Compare, PlaceAt, TextOrJson};
 use crate::render::difference::{entry_json, entry_line, rule_json, rule_line};
+use crate::render::json;
 use crate::render::report::Look;
 use crate::render::text::{Counts, counts};
 use crate::render::wrap::{indented, natural, wrap};
@@ -103,7 +104,7 @@ fn whole_text(own: &Inspected, others: &[Other], columns: usize) -> String {
         tally(&mut out, &other.inspected.report, columns);
         changes(&mut out, &other.compared, columns);
     }
-    out.push_str(&wrap(crate::render::json::NOTICE, columns, ""));
+    out.push_str(&wrap(json::NOTICE, columns, ""));
     out
 }
 
@@ -190,35 +191,21 @@ fn whole_json(own: &Inspected, others: &[Other]) -> String {
         .map(|other| {
             let files = &other.inspected.job.files;
             json!({
-                "code": code(&other.inspected.report.code), "tally": tally_json(&other.inspected.report.tally),
+                "code": json::code(&other.inspected.report.code), "tally": json::tally(&other.inspected.report.tally),
                 "fail_under_both": other.compared.fail_under_both,
                 "changes": other.compared.changes.iter().map(|change| changed(files, change)).collect::<Vec<_>>(),
             })
         })
         .collect();
     let whole = json!({
-        "schema": crate::render::json::SCHEMA, "notice": crate::render::json::NOTICE, "job": report.job, "file": report.file,
-        "stage": report.stage.word(), "code": code(&report.code), "tally": tally_json(&report.tally), "with": with,
+        "schema": json::SCHEMA, "notice": json::NOTICE, "job": report.job, "file": report.file,
+        "stage": report.stage.word(), "code": json::code(&report.code), "tally": json::tally(&report.tally), "with": with,
     });
     serde_json::to_string_pretty(&whole).unwrap_or_default() + "\n"
 }
 
-fn code(code: &CodeInForce) -> Value {
-    let layers: Vec<Value> = code.rulesets.iter().map(crate::render::json::ruleset).collect();
-    json!({
-        "jurisdiction": code.jurisdiction, "edition": code.edition, "permit_date": code.permit_date, "rulesets": layers,
-    })
-}
-
-fn tally_json(tally: &Tally) -> Value {
-    json!({
-        "met": tally.met, "correction": tally.correction, "caution": tally.caution, "note": tally.note,
-        "to_measure": tally.to_measure, "permitted": tally.permitted,
-    })
-}
-
 fn changed(files: &Files, change: &Changed) -> Value {
-    let side = |finding: &Option<Finding>| finding.as_ref().map(|finding| crate::render::json::finding(files, finding));
+    let side = |finding: &Option<Finding>| json!(finding.as_ref().map(|finding| json::finding(files, finding)));
     let because = |because: &Because| match because {
         Because::Entry(entry) => entry_json(files, entry),
         Because::Rule(rule) => rule_json(files, rule),

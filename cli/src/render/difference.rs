@@ -95,7 +95,7 @@ fn steps(files: &Files, chain: &[Step]) -> Vec<Value> {
         json!({
             "ruleset": step.ruleset, "title": step.title, "value": step.value, "cite": step.cites, "source": step.source,
             "checked": step.checked.word(), "verified": step.checked.is_verified(), "in_force": step.in_force,
-            "note": step.note, "file": at.as_ref().map(|at| at.file.clone()), "line": at.map(|at| at.line),
+            "note": step.note, "file": at.map(|at| at.file), "line": at.map(|at| at.line),
         })
     };
     chain.iter().map(step).collect()

@@ -1,8 +1,8 @@
 //! Reports as JSON. The shape is promised by its `schema` number.
 
-use serde::Serialize;
+use serde::{Serialize, Serializer};
 use storystick_engine::inspection::Failure;
-use storystick_engine::inspection::finding::{Finding, Report, RulesetInForce, SetBy};
+use storystick_engine::inspection::finding::{CodeInForce, Finding, Report, RulesetInForce, SetBy, Tally};
 use storystick_engine::problem::Problem;
 use storystick_engine::source::{Files, Span};
 
@@ -17,130 +17,263 @@ pub(crate) const NOTICE: &str = "Prepared to help a qualified person check the w
 
 /// A place with one-based line and column (in characters), and the path of keys.
 #[derive(Serialize)]
-pub(crate) struct At {
-    file: String,
-    line: usize,
+pub(crate) struct At<'a> {
     column: usize,
-    #[serde(skip_serializing_if = "String::is_empty")]
-    path: String,
+    file: &'a str,
+    line: usize,
+    #[serde(skip_serializing_if = "str::is_empty")]
+    path: &'a str,
 }
 
-impl At {
+impl<'a> At<'a> {
     /// Returns the place of a span, if it is in a file.
-    pub(crate) fn of(files: &Files, span: Span, path: &str) -> Option<At> {
+    pub(crate) fn of(files: &'a Files, span: Span, path: &'a str) -> Option<At<'a>> {
         let place = files.place(span)?;
-        Some(At { file: place.file, line: place.line, column: place.column, path: path.to_owned() })
+        Some(At { column: place.column, file: place.file, line: place.line, path })
+    }
+}
+
+/// A list that is made while it is written.
+struct Each<I>(I);
+
+impl<I> Serialize for Each<I>
+where
+    I: Iterator<Item: Serialize> + Clone,
+{
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(self.0.clone())
+    }
+}
+
+// Members stand in the order of the alphabet, as they do in every other result of the program.
+
+#[derive(Serialize)]
+struct Chain<'a> {
+    checked: &'a str,
+    cite: &'a str,
+    file: Option<&'a str>,
+    in_force: Option<&'a str>,
+    line: Option<usize>,
+    ruleset: &'a str,
+    title: &'a str,
+    value: &'a str,
+}
+
+fn chain<'a>(files: &'a Files, set: &'a SetBy) -> Chain<'a> {
+    let place = files.place(set.span);
+    Chain {
+        checked: &set.checked,
+        cite: &set.cite,
+        file: place.map(|place| place.file),
+        in_force: set.in_force.as_deref(),
+        line: place.map(|place| place.line),
+        ruleset: &set.ruleset,
+        title: &set.title,
+        value: &set.value,
     }
 }
 
 #[derive(Serialize)]
-struct Chain<'a> {
-    ruleset: &'a str,
+struct Layer<'a> {
+    content: &'a str,
+    draft: Option<&'a str>,
+    id: &'a str,
+    kind: &'a str,
+    reviewed: &'a str,
     title: &'a str,
-    file: Option<String>,
-    line: Option<usize>,
-    cite: &'a str,
-    value: &'a str,
-    in_force: Option<&'a str>,
-    checked: &'a str,
-}
-
-fn chain<'a>(files: &Files, set: &'a SetBy) -> Chain<'a> {
-    let place = files.place(set.span);
-    Chain {
-        ruleset: &set.ruleset,
-        title: &set.title,
-        line: place.as_ref().map(|place| place.line),
-        file: place.map(|place| place.file),
-        cite: &set.cite,
-        value: &set.value,
-        in_force: set.in_force.as_deref(),
-        checked: &set.checked,
-    }
+    version: &'a str,
 }
 
 /// Returns a ruleset in force.
-pub(crate) fn ruleset(layer: &RulesetInForce) -> serde_json::Value {
-    serde_json::json!({
-        "id": layer.id, "title": layer.title, "kind": layer.kind, "version": layer.version,
-        "content": layer.content, "reviewed": layer.reviewed, "draft": layer.draft,
-    })
+pub(crate) fn ruleset(layer: &RulesetInForce) -> impl Serialize {
+    Layer {
+        content: &layer.content,
+        draft: layer.draft.as_deref(),
+        id: &layer.id,
+        kind: &layer.kind,
+        reviewed: &layer.reviewed,
+        title: &layer.title,
+        version: &layer.version,
+    }
+}
+
+#[derive(Serialize)]
+struct Lacking<'a> {
+    at: Option<At<'a>>,
+    field: &'a str,
+    item: &'a str,
+    limit: Option<&'a str>,
+}
+
+#[derive(Serialize)]
+struct Granted<'a> {
+    at: Option<At<'a>>,
+    granted_by: &'a str,
+    lapsed: bool,
+    reason: &'a str,
+    until: &'a str,
+}
+
+#[derive(Serialize)]
+struct Found<'a, M, S> {
+    allowed: Option<&'a str>,
+    at: Option<At<'a>>,
+    cite: &'a str,
+    fix: Option<&'a str>,
+    found: Option<&'a str>,
+    item: &'a str,
+    kind: &'a str,
+    margin: Option<&'a str>,
+    message: &'a str,
+    missing: M,
+    outcome: &'a str,
+    permission: Option<Granted<'a>>,
+    room: Option<&'a str>,
+    rule: &'a str,
+    rule_at: Option<At<'a>>,
+    ruleset: &'a str,
+    set_by: S,
+    stage: &'a str,
+    unverified: Option<&'a str>,
+    weight: &'a str,
 }
 
 /// Returns a finding.
-pub(crate) fn finding(files: &Files, finding: &Finding) -> serde_json::Value {
-    let missing: Vec<_> = finding
-        .missing
-        .iter()
-        .map(|missing| {
-            serde_json::json!({
-                "item": missing.item, "field": missing.field, "limit": missing.limit, "at": At::of(files, missing.span, &missing.item),
-            })
-        })
-        .collect();
-    let permit = finding.permit.as_ref().map(|permit| {
-        serde_json::json!({
-            "granted_by": permit.granted_by, "reason": permit.reason, "until": permit.until, "lapsed": permit.lapsed,
-            "at": At::of(files, permit.span, ""),
-        })
+pub(crate) fn finding<'a>(files: &'a Files, finding: &'a Finding) -> impl Serialize {
+    let missing = Each(finding.missing.iter().map(|missing| Lacking {
+        at: At::of(files, missing.span, &missing.item),
+        field: &missing.field,
+        item: &missing.item,
+        limit: missing.limit.as_deref(),
+    }));
+    let permission = finding.permit.as_ref().map(|permit| Granted {
+        at: At::of(files, permit.span, ""),
+        granted_by: &permit.granted_by,
+        lapsed: permit.lapsed,
+        reason: &permit.reason,
+        until: &permit.until,
     });
-    serde_json::json!({
-        "rule": finding.rule,
-        "ruleset": finding.ruleset,
-        "outcome": finding.outcome.word(),
-        "weight": finding.weight.word(),
-        "stage": finding.stage.word(),
-        "kind": finding.kind,
-        "item": finding.item,
-        "room": finding.room,
-        "cite": finding.cite,
-        "found": finding.found,
-        "allowed": finding.allowed,
-        "margin": finding.margin,
-        "message": finding.message,
-        "fix": finding.fix,
-        "at": At::of(files, finding.at, &finding.path),
-        "rule_at": At::of(files, finding.rule_at, ""),
-        "set_by": finding.set_by.iter().map(|set| chain(files, set)).collect::<Vec<_>>(),
-        "missing": missing,
-        "unverified": finding.unverified,
-        "permission": permit,
-    })
-}
-
-fn problems(list: &[Problem], files: &Files) -> Vec<serde_json::Value> {
-    let one = |problem: &Problem| serde_json::json!({ "message": problem.message, "help": problem.help, "at": At::of(files, problem.span, "") });
-    list.iter().map(one).collect()
-}
-
-/// Returns one job's report as a JSON value; its findings are those of the report, met ones too when it holds them.
-pub(crate) fn job(report: &Report, files: &Files, compared: Option<&Compared>) -> serde_json::Value {
-    let tally = &report.tally;
-    let mut job = serde_json::json!({
-        "job": report.job,
-        "file": report.file,
-        "stage": report.stage.word(),
-        "code": {
-            "jurisdiction": report.code.jurisdiction,
-            "edition": report.code.edition,
-            "permit_date": report.code.permit_date,
-            "rulesets": report.code.rulesets.iter().map(ruleset).collect::<Vec<_>>(),
-        },
-        "tally": {
-            "met": tally.met, "correction": tally.correction, "caution": tally.caution, "note": tally.note,
-            "to_measure": tally.to_measure, "permitted": tally.permitted,
-        },
-        "findings": report.findings.iter().map(|one| finding(files, one)).collect::<Vec<_>>(),
-        "not_applicable": report.not_applicable.iter().map(|rule| serde_json::json!({
-            "rule": rule.rule, "ruleset": rule.ruleset, "cite": rule.cite, "left_alone": rule.left_alone,
-        })).collect::<Vec<_>>(),
-        "notices": problems(&report.notices, files),
-        "faults": problems(&report.faults, files),
-    });
-    if let Some(compared) = compared {
-        job["since"] = super::since::json(compared);
+    Found {
+        allowed: finding.allowed.as_deref(),
+        at: At::of(files, finding.at, &finding.path),
+        cite: &finding.cite,
+        fix: finding.fix.as_deref(),
+        found: finding.found.as_deref(),
+        item: &finding.item,
+        kind: &finding.kind,
+        margin: finding.margin.as_deref(),
+        message: &finding.message,
+        missing,
+        outcome: finding.outcome.word(),
+        permission,
+        room: finding.room.as_deref(),
+        rule: &finding.rule,
+        rule_at: At::of(files, finding.rule_at, ""),
+        ruleset: &finding.ruleset,
+        set_by: Each(finding.set_by.iter().map(|set| chain(files, set))),
+        stage: finding.stage.word(),
+        unverified: finding.unverified.as_deref(),
+        weight: finding.weight.word(),
     }
-    job
+}
+
+#[derive(Serialize)]
+struct Wrong<'a> {
+    at: Option<At<'a>>,
+    help: Option<&'a str>,
+    message: &'a str,
+}
+
+fn problems<'a>(list: &'a [Problem], files: &'a Files) -> impl Serialize {
+    Each(list.iter().map(|problem| Wrong {
+        at: At::of(files, problem.span, ""),
+        help: problem.help.as_deref(),
+        message: &problem.message,
+    }))
+}
+
+#[derive(Serialize)]
+struct Counts {
+    caution: usize,
+    correction: usize,
+    met: usize,
+    note: usize,
+    permitted: usize,
+    to_measure: usize,
+}
+
+/// Returns how many checks had which outcome.
+pub(crate) fn tally(tally: &Tally) -> impl Serialize {
+    Counts {
+        caution: tally.caution,
+        correction: tally.correction,
+        met: tally.met,
+        note: tally.note,
+        permitted: tally.permitted,
+        to_measure: tally.to_measure,
+    }
+}
+
+#[derive(Serialize)]
+struct InForce<'a, R> {
+    edition: &'a str,
+    jurisdiction: &'a str,
+    permit_date: &'a str,
+    rulesets: R,
+}
+
+/// Returns the code that a job was held against.
+pub(crate) fn code(code: &CodeInForce) -> impl Serialize {
+    InForce {
+        edition: &code.edition,
+        jurisdiction: &code.jurisdiction,
+        permit_date: &code.permit_date,
+        rulesets: Each(code.rulesets.iter().map(ruleset)),
+    }
+}
+
+#[derive(Serialize)]
+struct LeftOut<'a> {
+    cite: &'a str,
+    left_alone: usize,
+    rule: &'a str,
+    ruleset: &'a str,
+}
+
+#[derive(Serialize)]
+struct OfJob<'a, C, P, F, N, T> {
+    code: C,
+    faults: P,
+    file: &'a str,
+    findings: F,
+    job: &'a str,
+    not_applicable: N,
+    notices: P,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    since: Option<serde_json::Value>,
+    stage: &'a str,
+    tally: T,
+}
+
+/// Returns one job's report; its findings are those of the report, met ones too when it holds them.
+pub(crate) fn job<'a>(report: &'a Report, files: &'a Files, compared: Option<&Compared>) -> impl Serialize {
+    OfJob {
+        code: code(&report.code),
+        faults: problems(&report.faults, files),
+        file: &report.file,
+        findings: Each(report.findings.iter().map(|one| finding(files, one))),
+        job: &report.job,
+        not_applicable: Each(report.not_applicable.iter().map(|rule| LeftOut {
+            cite: &rule.cite,
+            left_alone: rule.left_alone,
+            rule: &rule.rule,
+            ruleset: &rule.ruleset,
+        })),
+        notices: problems(&report.notices, files),
+        since: compared.map(super::since::json),
+        stage: report.stage.word(),
+        tally: tally(&report.tally),
+    }
 }
 
 /// Returns what stands before the jobs.
@@ -162,9 +295,15 @@ pub(crate) fn tail(none_unread: bool) -> String {
     format!("{}\n}}\n", stream::end(none_unread))
 }
 
+#[derive(Serialize)]
+struct Unread<'a, P> {
+    file: &'a str,
+    problems: P,
+}
+
 /// Returns a file that could not be read or used.
-pub(crate) fn unread(file: &str, failure: &Failure) -> serde_json::Value {
-    serde_json::json!({ "file": file, "problems": problems(&failure.problems, &failure.files) })
+pub(crate) fn unread(file: &str, failure: &Failure) -> impl Serialize {
+    Unread { file, problems: problems(&failure.problems, &failure.files) }
 }
 
 #[cfg(test)]

@@ -2,12 +2,40 @@
 //!
 //! Byte for byte it is what the list printed as a whole would be, as a value of the outermost object.
 
-use serde_json::Value;
+use std::io::{self, Write};
+
+use serde::Serialize;
 
 /// Returns a member of the list as it is printed inside of it.
-pub(crate) fn member(value: &Value) -> String {
-    // A text in JSON holds no line break: each one here is between two values.
-    serde_json::to_string_pretty(value).unwrap_or_default().replace('\n', "\n    ")
+pub(crate) fn member(value: &impl Serialize) -> String {
+    let mut text = Inside(Vec::with_capacity(64 * 1024));
+    match serde_json::to_writer_pretty(&mut text, value) {
+        Ok(()) => String::from_utf8(text.0).unwrap_or_default(),
+        Err(_) => String::new(),
+    }
+}
+
+/// Indents what is written into it as the member of a list of the outermost object.
+struct Inside(Vec<u8>);
+
+impl Write for Inside {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.write_all(bytes)?;
+        Ok(bytes.len())
+    }
+
+    fn write_all(&mut self, bytes: &[u8]) -> io::Result<()> {
+        self.0.extend_from_slice(bytes);
+        // A text in JSON holds no line break: each one is between two values, and ends what is written in one go.
+        if bytes.last() == Some(&b'\n') {
+            self.0.extend_from_slice(b"    ");
+        }
+        Ok(())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        Ok(())
+    }
 }
 
 /// Returns what comes before a member.
