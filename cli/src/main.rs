@@ -12,6 +12,10 @@ mod world;
 use std::io::Write;
 use std::process::ExitCode;
 
+/// A dwelling is read and told in some ten thousand small pieces.
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// How a run ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) enum Status {

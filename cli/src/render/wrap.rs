@@ -1,5 +1,7 @@
 //! Lines that fit a terminal.
 
+use std::borrow::Cow;
+
 /// Returns how many columns a text takes; every character counts as one, which holds for what this program prints.
 pub(crate) fn width(text: &str) -> usize {
     text.chars().count()
@@ -7,7 +9,15 @@ pub(crate) fn width(text: &str) -> usize {
 
 /// Returns a text in which nothing can steer a terminal: a job file may hold any character.
 pub(crate) fn visible(text: &str) -> String {
-    text.chars().map(|c| if c.is_control() && c != '\n' { '\u{fffd}' } else { c }).collect()
+    harmless(text).into_owned()
+}
+
+fn harmless(text: &str) -> Cow<'_, str> {
+    let steers = |c: char| c.is_control() && c != '\n';
+    match text.contains(steers) {
+        true => Cow::Owned(text.replace(steers, "\u{fffd}")),
+        false => Cow::Borrowed(text),
+    }
 }
 
 /// Breaks a text at blanks into lines of at most `columns`, each after the first beginning with `hang`. Ends with a line end.
@@ -28,13 +38,20 @@ pub(crate) fn lines(text: &str, columns: usize, hang: &str) -> Vec<String> {
     let columns = columns.max(12);
     let mut lines = Vec::new();
     let mut line = String::new();
-    for word in words(&visible(text)) {
-        if !line.trim_end().is_empty() && width(&line) + 1 + width(&word) > columns {
+    // Columns of the line so far, and whether it holds nothing but blanks.
+    let (mut used, mut bare) = (0, true);
+    for word in words(&harmless(text)) {
+        let room = width(&word);
+        if !bare && used + 1 + room > columns {
             lines.push(std::mem::replace(&mut line, hang.to_owned()));
-        } else if !line.trim_end().is_empty() {
+            used = width(hang);
+        } else if !bare {
             line.push(' ');
+            used += 1;
         }
         line.push_str(&word);
+        used += room;
+        bare = false;
     }
     lines.push(line);
     lines
@@ -44,15 +61,19 @@ pub(crate) fn lines(text: &str, columns: usize, hang: &str) -> Vec<String> {
 pub(crate) const GLUE: char = '\u{a0}';
 
 /// Splits a text at blanks, but not between an amount and its unit, nor where blanks are [`GLUE`].
-fn words(text: &str) -> Vec<String> {
-    let mut words: Vec<String> = Vec::new();
+fn words(text: &str) -> Vec<Cow<'_, str>> {
+    let mut words: Vec<Cow<'_, str>> = Vec::new();
     let blank = |c: char| c.is_whitespace() && c != GLUE;
     for word in text.split(blank).filter(|word| !word.is_empty()) {
-        let word = word.replace(GLUE, " ");
+        let word = match word.contains(GLUE) {
+            true => Cow::Owned(word.replace(GLUE, " ")),
+            false => Cow::Borrowed(word),
+        };
         let unit = word.chars().take_while(|c| c.is_alphanumeric()).count() <= 3
             && word.starts_with(|c: char| c.is_alphabetic() || c == '%');
         match words.last_mut() {
             Some(before) if unit && amount(before) => {
+                let before = before.to_mut();
                 before.push(' ');
                 before.push_str(&word);
             }

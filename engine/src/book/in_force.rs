@@ -1,6 +1,6 @@
 //! The book: one code in force for a place, its dates and a shop, each entry with the chain of who set it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
 use jiff::civil::Date;
@@ -77,6 +77,8 @@ pub struct Book {
     pub(super) entries: Vec<Option<Entry>>,
     /// Sorted by name.
     pub(super) keys: Vec<(String, EntryId)>,
+    /// The same, to look one up.
+    pub(super) by_key: HashMap<String, EntryId, ahash::RandomState>,
     pub(super) names: BTreeMap<String, NameOf>,
     pub(super) defaults: Option<Arc<File>>,
     pub(super) notices: Vec<Problem>,
@@ -98,8 +100,7 @@ pub enum RuleName<'b> {
 impl Book {
     /// Returns the number of an entry in force.
     pub fn id(&self, key: &str) -> Option<EntryId> {
-        let at = self.keys.binary_search_by(|(known, _)| known.as_str().cmp(key)).ok()?;
-        self.keys.get(at).map(|(_, id)| *id)
+        self.by_key.get(key).copied()
     }
 
     /// Returns an entry by its number.

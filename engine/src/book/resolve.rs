@@ -107,6 +107,7 @@ pub(super) fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Probl
         rules: rules.in_force,
         omitted: rules.omitted,
         entries,
+        by_key: keys.iter().cloned().collect(),
         keys,
         names: rules.names,
         defaults,

@@ -70,7 +70,7 @@ impl RulesetText {
 #[derive(Clone, Debug, Default)]
 pub(super) struct Names {
     keys: Vec<Arc<str>>,
-    ids: HashMap<Arc<str>, EntryId>,
+    ids: HashMap<Arc<str>, EntryId, ahash::RandomState>,
 }
 
 impl Names {

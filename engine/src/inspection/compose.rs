@@ -79,7 +79,7 @@ impl<'s> Composer<'s> {
     /// Returns the whole report, and the buffer.
     pub(super) fn end(self) -> (Report, Outcomes) {
         let Composer { scene, outcomes, mut report } = self;
-        report.findings.sort_by(|a, b| order(a).cmp(&order(b)));
+        report.findings = in_order(report.findings);
         report.not_applicable = not_applicable(scene, &outcomes);
         // Only an inspection that looked at everything can tell that nothing needs a permission.
         let whole = scene.options.rules.is_empty() && scene.options.items.is_empty();
@@ -126,6 +126,14 @@ fn faults(scene: &Scene<'_>) -> Vec<Problem> {
 /// The one total order of findings: file, place, rule, item, message. All of a job's findings are in one address space.
 fn order(finding: &Finding) -> (Span, &str, &str, &str) {
     (finding.at, &finding.rule, &finding.item, &finding.message)
+}
+
+/// Puts findings into their order; each is large and is moved once.
+fn in_order(findings: Vec<Finding>) -> Vec<Finding> {
+    let mut places: Vec<usize> = (0..findings.len()).collect();
+    places.sort_by(|&a, &b| order(&findings[a]).cmp(&order(&findings[b])));
+    let mut findings: Vec<Option<Finding>> = findings.into_iter().map(Some).collect();
+    places.into_iter().filter_map(|at| findings[at].take()).collect()
 }
 
 fn name(job: &Job, file: &str) -> String {

@@ -192,14 +192,14 @@ impl std::error::Error for SchemaError {}
 #[derive(Clone, Debug)]
 pub struct Schema {
     kinds: Vec<KindSpec>,
-    by_name: HashMap<&'static str, KindId>,
-    fields: Vec<HashMap<&'static str, FieldId>>,
+    by_name: HashMap<&'static str, KindId, ahash::RandomState>,
+    fields: Vec<HashMap<&'static str, FieldId, ahash::RandomState>>,
 }
 
 impl Schema {
     /// Returns the kinds of a dwelling.
     pub fn dwelling() -> Schema {
-        let mut schema = Schema { kinds: Vec::new(), by_name: HashMap::new(), fields: Vec::new() };
+        let mut schema = Schema { kinds: Vec::new(), by_name: HashMap::default(), fields: Vec::new() };
         for kind in super::kinds::all() {
             schema.push(kind);
         }

@@ -407,6 +407,11 @@ impl Network {
         &self.units[id.at()]
     }
 
+    /// Returns all points.
+    pub fn points(&self) -> impl Iterator<Item = (PointId, Point)> + '_ {
+        self.points.iter().enumerate().map(|(at, (point, _))| (PointId(at as u32), *point))
+    }
+
     /// Returns what a point is.
     pub fn point(&self, id: PointId) -> Point {
         self.points[id.at()].0

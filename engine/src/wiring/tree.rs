@@ -9,6 +9,9 @@ use crate::model::ItemIndex;
 pub(super) fn systems(net: &Network) -> Vec<BTreeSet<ItemIndex>> {
     let mut systems: Vec<BTreeSet<ItemIndex>> = Vec::new();
     let mut join = |circuits: BTreeSet<ItemIndex>| {
+        if systems.iter().any(|system| circuits.is_subset(system)) {
+            return;
+        }
         let (touching, apart): (Vec<_>, Vec<_>) =
             std::mem::take(&mut systems).into_iter().partition(|system| !system.is_disjoint(&circuits));
         systems = apart;

@@ -32,7 +32,7 @@ impl View<'_> {
     /// The circuit whose breaker is meant to feed a load.
     fn meant_circuit(&self, load: usize) -> Option<crate::model::ItemIndex> {
         let load = &self.loads[load];
-        match self.meant.get(&load.hot) {
+        match &self.meant[load.hot.at()] {
             Some(Signal::Hot(circuit, _)) => Some(*circuit),
             Some(Signal::Leg(group)) => self.plan.groups.get(*group as usize).map(|group| group.circuit),
             _ => self.net.unit(load.unit).circuit,
@@ -244,9 +244,9 @@ impl View<'_> {
     /// Alarms whose interconnect lead is not joined with that of the others, or is joined with anything else.
     pub(super) fn interconnects(&mut self) {
         let mut of_circuit: BTreeMap<crate::model::ItemIndex, Vec<(UnitId, usize)>> = BTreeMap::new();
-        for (&point, signal) in &self.meant {
-            if let (super::Signal::Interconnect(circuit), super::super::Point::Terminal(unit, _)) =
-                (*signal, self.net.point(point))
+        for (point, what) in self.net.points() {
+            if let (Some(super::Signal::Interconnect(circuit)), super::super::Point::Terminal(unit, _)) =
+                (self.meant[point.at()], what)
             {
                 of_circuit.entry(circuit).or_default().push((unit, self.nets.net(point)));
             }

@@ -21,7 +21,7 @@ pub use solve::{NoSolution, Solution, State, solve};
 
 use super::derive::Derivation;
 use super::joint::{Joint, MakeUp};
-use super::network::{Network, PointId, Terminal, UnitId};
+use super::network::{Network, Terminal, UnitId};
 use super::signal::Signal;
 use crate::model::{ItemIndex, Job};
 use crate::source::Span;
@@ -50,8 +50,8 @@ struct View<'a> {
     nets: Nets,
     loads: Vec<LoadAt>,
     clusters: Vec<Cluster>,
-    /// The function of each point in the plan.
-    meant: BTreeMap<PointId, Signal>,
+    /// The function of each point in the plan, by its number.
+    meant: Vec<Option<Signal>>,
     /// The group of each controlled unit with the terminal of the leg.
     controlled: BTreeMap<UnitId, (usize, Terminal)>,
     /// Whether each net is ever on a line, ever on a neutral.
@@ -79,12 +79,12 @@ pub fn follow(job: &Job, net: &Network, makeups: &[MakeUp], plan: &Derivation) -
         ever[at].0 |= line;
         ever[at].1 |= neutral;
     }
-    let meant = plan
-        .makeups
-        .iter()
-        .flat_map(|makeup| &makeup.joints)
-        .flat_map(|joint| joint.points.iter().filter_map(|&point| Some((point, joint.function?))))
-        .collect();
+    let mut meant = vec![None; net.points.len()];
+    for joint in plan.makeups.iter().flat_map(|makeup| &makeup.joints).filter(|joint| joint.function.is_some()) {
+        for point in &joint.points {
+            meant[point.at()] = joint.function;
+        }
+    }
     let controlled = plan
         .groups
         .iter()
@@ -166,7 +166,7 @@ impl View<'_> {
     /// The joint in a net that mixes functions which the plan keeps apart, as built: where the mistake was made.
     fn culprit(&self, net: usize) -> Option<(ItemIndex, Span)> {
         let mixed = |joint: &Joint| {
-            let mut functions = joint.points.iter().filter_map(|point| self.meant.get(point));
+            let mut functions = joint.points.iter().filter_map(|point| self.meant[point.at()]);
             let first = functions.next();
             functions.any(|other| Some(other) != first)
         };
