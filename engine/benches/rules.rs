@@ -320,7 +320,7 @@ fn rules(c: &mut Criterion) {
                 runner.run_all(black_box(&world.ends), &mut ours);
             });
         });
-        let reference = world.bound[at].rule().reference(&facts, &world.book).expect("it runs on the evaluator");
+        let mut reference = world.bound[at].rule().reference(&facts, &world.book).expect("it runs on the evaluator");
         group.bench_function("on the evaluator", |b| {
             b.iter(|| {
                 world
@@ -328,6 +328,13 @@ fn rules(c: &mut Criterion) {
                     .iter()
                     .map(|&end| reference.explain(black_box(end)).map_or(0, |found| found.len()))
                     .sum::<usize>()
+            });
+        });
+        let mut there = Kept::default();
+        group.bench_function("on the evaluator, verdicts alone", |b| {
+            b.iter(|| {
+                there.checks.clear();
+                reference.run_all(black_box(&world.ends), &mut there).expect("it runs on the evaluator");
             });
         });
         group.finish();

@@ -1,5 +1,6 @@
 //! The facts that rules look at: the cells of a job with the derived ones filled in.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use crate::model::{Cell, FieldId, ItemIndex, Job, ListRange};
@@ -9,7 +10,7 @@ use crate::problem::Problem;
 #[derive(Clone, Debug)]
 pub struct Facts<'a> {
     job: &'a Job,
-    cells: Vec<Cell>,
+    cells: Cow<'a, [Cell]>,
     lists: Vec<Cell>,
     missing: BTreeMap<(ItemIndex, FieldId), Vec<(ItemIndex, FieldId)>>,
     faults: Vec<(ItemIndex, FieldId, Problem)>,
@@ -21,7 +22,19 @@ impl<'a> Facts<'a> {
     pub fn new(job: &'a Job) -> Facts<'a> {
         Facts {
             job,
-            cells: job.cells().to_vec(),
+            cells: Cow::Owned(job.cells().to_vec()),
+            lists: Vec::new(),
+            missing: BTreeMap::new(),
+            faults: Vec::new(),
+            notices: Vec::new(),
+        }
+    }
+
+    /// Returns facts whose cells have been filled before, in the order of [`Job::cells`]; they are copied when one is changed.
+    pub(crate) fn of_cells(job: &'a Job, cells: &'a [Cell]) -> Facts<'a> {
+        Facts {
+            job,
+            cells: Cow::Borrowed(cells),
             lists: Vec::new(),
             missing: BTreeMap::new(),
             faults: Vec::new(),
@@ -62,7 +75,7 @@ impl<'a> Facts<'a> {
     /// Fills a derived field.
     pub fn set(&mut self, item: ItemIndex, field: FieldId, cell: Cell) {
         let at = self.job.cell_at(item, field);
-        if let Some(slot) = self.cells.get_mut(at) {
+        if let Some(slot) = self.cells.to_mut().get_mut(at) {
             *slot = cell;
         }
     }

@@ -63,6 +63,17 @@ impl Recorder for Keeper {
         self.item = item.0;
     }
 
+    fn row(&mut self, check: u8, items: &[ItemIndex], given: &[(Verdict, i64)]) {
+        let rule = self.rule;
+        self.kept.extend(items.iter().zip(given).map(|(item, &(verdict, margin))| Kept {
+            margin,
+            item: item.0,
+            rule,
+            statement: check,
+            failed: verdict != Verdict::Met,
+        }));
+    }
+
     fn record(&mut self, check: u8, verdict: Verdict, margin: i64) {
         let failed = verdict != Verdict::Met;
         self.kept.push(Kept { margin, item: self.item, rule: self.rule, statement: check, failed });

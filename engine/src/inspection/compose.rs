@@ -103,6 +103,10 @@ impl Recorder for Composer<'_> {
         self.outcomes.record(check, verdict, margin);
     }
 
+    fn row(&mut self, check: u8, items: &[ItemIndex], given: &[(Verdict, i64)]) {
+        self.outcomes.row(check, items, given);
+    }
+
     fn pause(&mut self) {
         let checks = self.outcomes.checks();
         for group in checks.chunk_by(|a, b| a.rule == b.rule && a.item == b.item) {

@@ -21,7 +21,7 @@ pub(super) fn run<'a>(
         let items = items(compiled.in_force.source.kind);
         composer.rule(*number as u16, items.len());
         match bound.rule().reference(facts, &code.book) {
-            Ok(reference) => {
+            Ok(mut reference) => {
                 for &item in &*items {
                     match reference.explain(item) {
                         Ok(details) => composer.evaluated(compiled, item, &details),

@@ -59,6 +59,19 @@ impl Outcomes {
         self.checks.push(Check { margin, item: self.item, rule: self.rule, statement, verdict });
     }
 
+    /// Keeps one check of items in a row.
+    pub fn row(&mut self, statement: u8, items: &[ItemIndex], given: &[(Verdict, i64)]) {
+        let rule = self.rule;
+        self.checks.extend(items.iter().zip(given).map(|(&item, &(verdict, margin))| Check {
+            margin,
+            item,
+            rule,
+            statement,
+            verdict,
+        }));
+        self.item = items.last().copied().unwrap_or(self.item);
+    }
+
     /// Closes the account that is open: which of its items the rule had something to say of.
     pub fn close(&mut self) {
         let mut reached = 0;

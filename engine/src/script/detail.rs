@@ -39,6 +39,15 @@ pub trait Recorder {
     /// `margin` is in base units of the check's dimension (see [`Check`](super::Check)); negative by as much as it is missed,
     /// and zero where there is none to speak of.
     fn record(&mut self, check: u8, verdict: Verdict, margin: i64);
+
+    /// Takes the verdicts and margins of one check on items in a row: what [`Recorder::item`] and [`Recorder::record`] would be told of
+    /// one after the other.
+    fn row(&mut self, check: u8, items: &[ItemIndex], given: &[(Verdict, i64)]) {
+        for (&item, &(verdict, margin)) in items.iter().zip(given) {
+            self.item(item);
+            self.record(check, verdict, margin);
+        }
+    }
 }
 
 impl Recorder for Vec<(u8, Verdict, i64)> {

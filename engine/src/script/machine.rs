@@ -18,6 +18,7 @@ pub(super) struct Machine<'a> {
     pub(super) slots: &'a Slots,
     pub(super) item: ItemIndex,
     site: Option<ItemIndex>,
+    cells: &'a [Cell],
     /// The item's cells and all behind them.
     here: &'a [Cell],
     /// Literals and single entries.
@@ -42,6 +43,7 @@ impl<'a> Machine<'a> {
             slots,
             item: ItemIndex(0),
             site,
+            cells: facts.cells(),
             here: &[],
             values,
             locals: vec![Val::UNKNOWN; locals],
@@ -53,7 +55,7 @@ impl<'a> Machine<'a> {
     pub(super) fn turn_to(&mut self, item: ItemIndex) {
         self.item = item;
         let first = self.job.cell_at(item, FieldId(0));
-        self.here = self.facts.cells().get(first..).unwrap_or(&[]);
+        self.here = self.cells.get(first..).unwrap_or(&[]);
     }
 
     #[inline(always)]
@@ -111,7 +113,7 @@ impl<'a> Machine<'a> {
     /// Returns any field of any item.
     #[inline(always)]
     pub(super) fn cell(&self, item: ItemIndex, field: FieldId) -> Cell {
-        self.facts.cells().get(self.job.cell_at(item, field)).copied().unwrap_or(Cell::MISSING)
+        self.cells.get(self.job.cell_at(item, field)).copied().unwrap_or(Cell::MISSING)
     }
 
     /// Returns the item that a path starts from.

@@ -9,6 +9,7 @@
 
 mod bind;
 mod check;
+mod condition;
 mod detail;
 mod explain;
 mod lower;

@@ -10,12 +10,47 @@ use super::plan::{Bound, Expr, Keep, Plan, Statement};
 use super::reckon::value;
 use super::source::{Source, Visit, VisitTwo, visit, visit_two};
 use super::value::{Val, judge};
+use crate::model::ItemIndex;
 
 /// An expression, ready to run.
 pub(super) type Eval = Box<dyn Fn(&mut Machine<'_>) -> Val + Send + Sync>;
 
 /// A check, ready to run.
-pub(super) type Judge = Box<dyn Fn(&mut Machine<'_>) -> (Verdict, i64) + Send + Sync>;
+pub(super) type Judge = Box<dyn Judging>;
+
+/// Gives verdicts and margins.
+pub(super) trait Judging: Send + Sync {
+    /// Judges the item that is looked at.
+    fn one(&self, machine: &mut Machine<'_>) -> (Verdict, i64);
+
+    /// Judges items one after the other: a whole loop costs one call.
+    fn each(&self, machine: &mut Machine<'_>, items: &[ItemIndex], given: &mut Vec<(Verdict, i64)>);
+}
+
+impl<F> Judging for F
+where
+    F: Fn(&mut Machine<'_>) -> (Verdict, i64) + Send + Sync,
+{
+    #[inline]
+    fn one(&self, machine: &mut Machine<'_>) -> (Verdict, i64) {
+        self(machine)
+    }
+
+    fn each(&self, machine: &mut Machine<'_>, items: &[ItemIndex], given: &mut Vec<(Verdict, i64)>) {
+        given.extend(items.iter().map(|&item| {
+            machine.turn_to(item);
+            self(machine)
+        }));
+    }
+}
+
+/// Returns a check that judges by a closure.
+pub(super) fn judge_by<F>(judge: F) -> Judge
+where
+    F: Fn(&mut Machine<'_>) -> (Verdict, i64) + Send + Sync + 'static,
+{
+    Box::new(judge)
+}
 
 /// A statement, ready to run.
 pub(super) enum Step {
@@ -84,13 +119,10 @@ fn step(statement: &Statement, natives: &Natives) -> Step {
         Statement::Keep(keep) => Step::Check { check: keep.check, judge: keep_judge(keep, natives) },
         Statement::OneOf { check, within } => {
             let is_in = value(&Expr::Within(Box::new(within.clone())), natives);
-            Step::Check { check: *check, judge: Box::new(move |m| (is_in(m).verdict(), 0)) }
+            Step::Check { check: *check, judge: judge_by(move |m| (is_in(m).verdict(), 0)) }
         }
-        Statement::Need { check, condition } => {
-            let condition = value(condition, natives);
-            Step::Check { check: *check, judge: Box::new(move |m| (condition(m).verdict(), 0)) }
-        }
-        Statement::Look { check } => Step::Check { check: *check, judge: Box::new(|_| (Verdict::Open, 0)) },
+        Statement::Need { check, condition } => Step::Check { check: *check, judge: visit(condition, natives, Needed) },
+        Statement::Look { check } => Step::Check { check: *check, judge: judge_by(|_| (Verdict::Open, 0)) },
         Statement::Let { local, value: of, next } => {
             Step::Let { local: *local, value: value(of, natives), next: *next }
         }
@@ -107,6 +139,17 @@ fn step(statement: &Statement, natives: &Natives) -> Step {
             }
         }
         Statement::Skip => Step::Skip,
+    }
+}
+
+/// A condition that must hold.
+struct Needed;
+
+impl Visit for Needed {
+    type Made = Judge;
+
+    fn make<A: Source>(self, condition: A) -> Judge {
+        judge_by(move |m| (condition.get(m).verdict(), 0))
     }
 }
 
@@ -129,11 +172,33 @@ macro_rules! one_limit {
             type Made = Judge;
 
             fn make<A: Source, B: Source>(self, found: A, limit: B) -> Judge {
-                Box::new(move |m| {
-                    let found = found.get(m);
-                    let limit = limit.get(m);
-                    judge::one(Bound::$name, found, limit)
-                })
+                struct Held<A, B>(A, B);
+
+                impl<A: Source, B: Source> Judging for Held<A, B> {
+                    #[inline]
+                    fn one(&self, m: &mut Machine<'_>) -> (Verdict, i64) {
+                        let found = self.0.get(m);
+                        let limit = self.1.get(m);
+                        judge::one(Bound::$name, found, limit)
+                    }
+
+                    fn each(&self, m: &mut Machine<'_>, items: &[ItemIndex], given: &mut Vec<(Verdict, i64)>) {
+                        if B::FIXED {
+                            let limit = self.1.get(m);
+                            given.extend(items.iter().map(|&item| {
+                                m.turn_to(item);
+                                judge::one(Bound::$name, self.0.get(m), limit)
+                            }));
+                        } else {
+                            given.extend(items.iter().map(|&item| {
+                                m.turn_to(item);
+                                self.one(m)
+                            }));
+                        }
+                    }
+                }
+
+                Box::new(Held(found, limit))
             }
         }
     )+ };
@@ -153,13 +218,13 @@ impl Visit for BetweenLimits<'_> {
     fn make<A: Source>(self, found: A) -> Judge {
         if let (Expr::Slot(lower), Expr::Slot(upper)) = (&self.keep.limit, self.upper) {
             let (lower, upper) = (*lower, *upper);
-            return Box::new(move |m| {
+            return judge_by(move |m| {
                 let found = found.get(m);
                 judge::between(found, m.slot(lower), m.slot(upper))
             });
         }
         let (lower, upper) = (value(&self.keep.limit, self.natives), value(self.upper, self.natives));
-        Box::new(move |m| {
+        judge_by(move |m| {
             let found = found.get(m);
             let lower = lower(m);
             let upper = upper(m);

@@ -2,6 +2,7 @@
 
 use std::cmp::Ordering;
 
+use super::condition::all_or_any;
 use super::machine::Machine;
 use super::native::Natives;
 use super::plan::{Arithmetic, Expr, List, Path, Relation, Root, Short, Sign, Within};
@@ -135,67 +136,6 @@ impl Visit for Not {
         Box::new(move |m| {
             let value = operand.get(m);
             Val { bits: i64::from(value.bits == 0), state: value.state }
-        })
-    }
-}
-
-/// All: no as soon as one is no, and not known while one is not known and none is no. Any: the other way round.
-fn all_or_any(operands: &[Expr], natives: &Natives, all: bool) -> Eval {
-    if let [left, right] = operands {
-        return match all {
-            true => visit(left, natives, Both(value(right, natives))),
-            false => visit(left, natives, Either(value(right, natives))),
-        };
-    }
-    let operands: Vec<Eval> = operands.iter().map(|operand| value(operand, natives)).collect();
-    Box::new(move |m| {
-        let mut so_far = Val::flag(all);
-        for operand in &operands {
-            let value = operand(m);
-            if value.state == State::Fault || (value.is_known() && (value.bits != 0) != all) {
-                return value;
-            }
-            so_far.state = so_far.state.max(value.state);
-        }
-        so_far
-    })
-}
-
-struct Both(Eval);
-struct Either(Eval);
-
-impl Visit for Both {
-    type Made = Eval;
-
-    fn make<A: Source>(self, left: A) -> Eval {
-        Box::new(move |m| {
-            let left = left.get(m);
-            if left.holds() {
-                return (self.0)(m);
-            }
-            if left.state != State::Unknown {
-                return left;
-            }
-            let right = (self.0)(m);
-            if right.holds() { left } else { right }
-        })
-    }
-}
-
-impl Visit for Either {
-    type Made = Eval;
-
-    fn make<A: Source>(self, left: A) -> Eval {
-        Box::new(move |m| {
-            let left = left.get(m);
-            if left.fails() {
-                return (self.0)(m);
-            }
-            if left.state != State::Unknown {
-                return left;
-            }
-            let right = (self.0)(m);
-            if right.fails() { left } else { right }
         })
     }
 }

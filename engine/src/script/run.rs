@@ -20,6 +20,8 @@ use crate::model::{Cell, FieldId, ItemIndex};
 pub struct Runner<'a> {
     program: &'a Program,
     machine: Machine<'a>,
+    /// Verdicts and margins of some items, on their way to a recorder.
+    given: Vec<(Verdict, i64)>,
 }
 
 /// So many items are held against all rules before the next are fetched: their cells stay in the processor's cache meanwhile.
@@ -74,7 +76,7 @@ impl<'a> Runner<'a> {
         facts: &'a Facts<'a>,
     ) -> Self {
         let values = slots.values_in(plan, &facts.job().symbols);
-        Runner { program, machine: Machine::new(slots, values, plan.locals, book, facts) }
+        Runner { program, machine: Machine::new(slots, values, plan.locals, book, facts), given: Vec::new() }
     }
 
     /// Holds one item against the rule.
@@ -90,11 +92,10 @@ impl<'a> Runner<'a> {
     pub fn run_all(&mut self, items: &[ItemIndex], recorder: &mut impl Recorder) {
         // The commonest rule is one check.
         if let [Step::Check { check, judge }] = &self.program.steps[..] {
-            for &item in items {
-                recorder.item(item);
-                self.machine.turn_to(item);
-                let (verdict, margin) = judge(&mut self.machine);
-                recorder.record(*check, verdict, margin);
+            for some in items.chunks(TOGETHER) {
+                self.given.clear();
+                judge.each(&mut self.machine, some, &mut self.given);
+                recorder.row(*check, some, &self.given);
             }
             return;
         }
@@ -110,7 +111,7 @@ fn block(steps: &[Step], machine: &mut Machine<'_>, recorder: &mut impl Recorder
     for step in steps {
         match step {
             Step::Check { check, judge } => {
-                let (verdict, margin) = judge(machine);
+                let (verdict, margin) = judge.one(machine);
                 recorder.record(*check, verdict, margin);
                 *done += 1;
             }
@@ -131,7 +132,11 @@ fn block(steps: &[Step], machine: &mut Machine<'_>, recorder: &mut impl Recorder
                     State::Unknown => return Flow::Unknown,
                     State::Fault => return fault(*next, recorder, done),
                 };
-                if !chosen.is_empty() {
+                if let [Step::Check { check, judge }] = &chosen[..] {
+                    let (verdict, margin) = judge.one(machine);
+                    recorder.record(*check, verdict, margin);
+                    *done += 1;
+                } else if !chosen.is_empty() {
                     match block(chosen, machine, recorder, done) {
                         Flow::On => {}
                         ended => return ended,

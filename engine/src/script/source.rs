@@ -10,24 +10,30 @@ use crate::model::FieldId;
 
 /// Where an operand comes from.
 pub(super) trait Source: Send + Sync + 'static {
+    /// Whether it costs no call, cannot fail and is a flag of one bit.
+    const CHEAP: bool = false;
+
+    /// Whether it is the same for every item.
+    const FIXED: bool = false;
+
     /// Returns the operand.
     fn get(&self, machine: &mut Machine<'_>) -> Val;
 }
 
 /// A field of the item.
-struct OfItem(FieldId);
+pub(super) struct OfItem(pub(super) FieldId);
 
 /// A field through one link.
-struct OfLinked(FieldId, FieldId);
+pub(super) struct OfLinked(pub(super) FieldId, pub(super) FieldId);
 
 /// A field of the item that a local value names: what quantifiers ask of each member.
 struct OfMember(u8, FieldId);
 
 /// A literal or entry.
-struct OfSlot(u16);
+pub(super) struct OfSlot(pub(super) u16);
 
 /// A local value.
-struct OfLocal(u8);
+pub(super) struct OfLocal(pub(super) u8);
 
 impl Source for OfItem {
     #[inline(always)]
@@ -51,6 +57,8 @@ impl Source for OfMember {
 }
 
 impl Source for OfSlot {
+    const FIXED: bool = true;
+
     #[inline(always)]
     fn get(&self, machine: &mut Machine<'_>) -> Val {
         machine.slot(self.0)

@@ -172,7 +172,7 @@ fn explore(steps: &[Step], machine: &mut Machine<'_>, ways: &mut Ways<i64>) {
         }
         match step {
             Step::Check { check, judge } => {
-                let (verdict, margin) = judge(machine);
+                let (verdict, margin) = judge.one(machine);
                 ways.check(*check, verdict, margin);
             }
             Step::Skip => ways.end(),

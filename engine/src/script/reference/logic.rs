@@ -4,7 +4,6 @@ use std::sync::Arc;
 
 use rhai::{Dynamic, Engine, EvalContext, Expression, ImmutableString};
 
-use super::super::syntax;
 use super::sight::{Given, Seen, Sight, What, fault};
 
 /// Registers them.
@@ -30,7 +29,7 @@ pub(super) fn register(engine: &mut Engine, sight: &Arc<Sight>) {
         Ok(Seen::joined(contains(&list, &value), &[&value, &list]))
     });
     let own = Arc::clone(sight);
-    engine.register_indexer_get(move |of: &mut Seen, name: ImmutableString| own.property(of, syntax::name(&name)));
+    engine.register_indexer_get(move |of: &mut Seen, name: ImmutableString| own.property(of, &name));
     let own = Arc::clone(sight);
     engine.register_indexer_get(move |of: &mut Seen, key: Seen| own.row(of, &key));
     three_valued(engine, sight, "all_of", false);
@@ -90,7 +89,7 @@ pub(super) fn input(
     let expression = input.ok_or_else(|| fault("an operand is missing"))?;
     let value: Dynamic = context.eval_expression_tree(expression)?;
     let seen = value.try_cast::<Seen>().ok_or_else(|| fault("an operand of another sort"))?;
-    sight.value(&seen)
+    sight.taken(seen)
 }
 
 /// `all_of` stands for `&&` and is settled by a no; `any_of` for `||`, settled by a yes.

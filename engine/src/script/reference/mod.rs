@@ -18,7 +18,7 @@ use std::sync::{Arc, Mutex};
 use rhai::{AST, Engine, EvalAltResult, Scope, Stmt};
 
 use super::check::Check;
-use super::detail::Detail;
+use super::detail::{Detail, Recorder};
 use super::native::Natives;
 use super::place::Places;
 use super::syntax;
@@ -28,10 +28,13 @@ use crate::model::{ItemIndex, KindId};
 use crate::source::Span;
 
 use sight::{Seen, Sight};
-use verbs::Course;
+use verbs::{Brief, Course, OneFound};
 
 /// Most conditions that may be unknown on one way. Each doubles the number of ways.
 const MOST_UNKNOWN: usize = 10;
+
+/// Items that are run in one go: few enough for the limit on operations.
+const TOGETHER: usize = 256;
 
 /// Why the reference has no answer.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -48,6 +51,8 @@ pub enum NoAnswer {
 pub struct Reference {
     engine: Engine,
     ast: AST,
+    /// The same rule once for each of several items, in one go of the evaluator.
+    each: AST,
     sight: Arc<Sight>,
     course: Arc<Mutex<Course>>,
     word: String,
@@ -85,25 +90,66 @@ impl Reference {
         };
         let places = Places::new(rule.text, rule.body);
         let statements = rewrite::statements(block.statements(), &places);
-        let ast = AST::new(statements, rhai::Module::new());
         let word = sight.job.schema.spec(rule.kind).word.to_owned();
-        Ok(Reference { engine, ast, sight, course, word })
+        verbs::register_each(&mut engine, &course, &word);
+        let each = AST::new([rewrite::each(&statements, block.span())], rhai::Module::new());
+        let ast = AST::new(statements, rhai::Module::new());
+        Ok(Reference { engine, ast, each, sight, course, word })
     }
 
     /// Holds one item against the rule.
     ///
     /// # Errors
     /// [`NoAnswer`]; the lowered form always has one.
-    pub fn explain(&self, item: ItemIndex) -> Result<Vec<Detail>, NoAnswer> {
+    pub fn explain(&mut self, item: ItemIndex) -> Result<Vec<Detail>, NoAnswer> {
+        Ok(self.all_ways(item)?.into_iter().map(|found| found.detail).collect())
+    }
+
+    /// Holds several items against the rule and records verdicts and margins alone, as [`Runner::run_all`](super::Runner::run_all) does.
+    ///
+    /// # Errors
+    /// [`NoAnswer`]; the lowered form always has one.
+    pub fn run_all(&mut self, items: &[ItemIndex], recorder: &mut impl Recorder) -> Result<(), NoAnswer> {
+        for some in items.chunks(TOGETHER) {
+            let records = self.brief(some)?;
+            let mut records = records.iter().peekable();
+            for &item in some {
+                recorder.item(item);
+                while let Some((_, record)) = records.next_if(|(of, _)| *of == item) {
+                    match record {
+                        Some((check, verdict, margin)) => recorder.record(*check, *verdict, *margin),
+                        // More than one way leads through the rule.
+                        None => self.all_ways(item)?.iter().for_each(|found| {
+                            recorder.record(found.detail.check, found.detail.verdict, found.amount);
+                        }),
+                    }
+                }
+            }
+        }
+        Ok(())
+    }
+
+    /// Runs the rule on several items at once; where a condition is not known, that is all that is recorded of an item.
+    fn brief(&mut self, items: &[ItemIndex]) -> Result<Vec<Brief>, NoAnswer> {
+        self.course.lock().map_err(|_| stopped("a check failed"))?.begin(items);
+        let mut scope = self.scope();
+        self.sight.tell(false);
+        let run = self.evaluate(&mut scope, &self.each);
+        self.sight.tell(true);
+        run?;
+        Ok(self.course.lock().map_err(|_| stopped("a check failed"))?.end())
+    }
+
+    fn all_ways(&mut self, item: ItemIndex) -> Result<Vec<OneFound>, NoAnswer> {
         let mut all = Vec::new();
         let mut decisions: Vec<bool> = Vec::new();
         loop {
-            let course = self.one_way(item, &decisions)?;
-            if course.decisions.len() > MOST_UNKNOWN {
+            let (found, decided) = self.one_way(item, &decisions)?;
+            if decided.len() > MOST_UNKNOWN {
                 return Err(NoAnswer::TooManyWays);
             }
-            decisions.clone_from(&course.decisions);
-            all.push(course.found);
+            decisions = decided;
+            all.push(found);
             // The next way: the last condition that was taken to hold is now taken not to.
             while decisions.last() == Some(&false) {
                 decisions.pop();
@@ -117,23 +163,35 @@ impl Reference {
     }
 
     /// Runs the rule once; conditions that are not known are decided as told, further ones to hold.
-    fn one_way(&self, item: ItemIndex, decisions: &[bool]) -> Result<Course, NoAnswer> {
-        let stopped = |what: &str| NoAnswer::Stopped(what.to_owned());
+    fn one_way(&self, item: ItemIndex, decisions: &[bool]) -> Result<(Vec<OneFound>, Vec<bool>), NoAnswer> {
         self.course.lock().map_err(|_| stopped("a check failed"))?.restart(decisions);
-        let mut scope = Scope::new();
+        let mut scope = self.scope();
         scope.push(self.word.as_str(), Seen::item(item));
+        self.evaluate(&mut scope, &self.ast)?;
+        let mut course = self.course.lock().map_err(|_| stopped("a check failed"))?;
+        Ok((std::mem::take(&mut course.found), std::mem::take(&mut course.decisions)))
+    }
+
+    /// Returns the names that hold for every item.
+    fn scope(&self) -> Scope<'static> {
+        let mut scope = Scope::new();
         if let Some(site) = self.sight.site() {
             scope.push("site", Seen::item(site));
         }
         scope.push("code", Seen::code(""));
-        let run = catch_unwind(AssertUnwindSafe(|| self.engine.run_ast_with_scope(&mut scope, &self.ast)));
-        match run {
-            Ok(Ok(())) => {}
-            Ok(Err(error)) if matches!(*error, EvalAltResult::Return(..)) => {}
-            Ok(Err(error)) => return Err(NoAnswer::Stopped(error.to_string())),
-            Err(_) => return Err(stopped("the evaluator panicked")),
-        }
-        let course = self.course.lock().map_err(|_| stopped("a check failed"))?;
-        Ok(course.clone())
+        scope
     }
+
+    fn evaluate(&self, scope: &mut Scope<'_>, ast: &AST) -> Result<(), NoAnswer> {
+        match catch_unwind(AssertUnwindSafe(|| self.engine.run_ast_with_scope(scope, ast))) {
+            Ok(Ok(())) => Ok(()),
+            Ok(Err(error)) if matches!(*error, EvalAltResult::Return(..)) => Ok(()),
+            Ok(Err(error)) => Err(NoAnswer::Stopped(error.to_string())),
+            Err(_) => Err(stopped("the evaluator panicked")),
+        }
+    }
+}
+
+fn stopped(what: &str) -> NoAnswer {
+    NoAnswer::Stopped(what.to_owned())
 }

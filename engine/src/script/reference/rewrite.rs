@@ -14,6 +14,12 @@ pub(super) fn statements(block: &[Stmt], places: &Places<'_>) -> Vec<Stmt> {
     rewriting.block(block)
 }
 
+/// Returns the statement that runs a rewritten rule once for each of several items.
+pub(super) fn each(statements: &[Stmt], span: rhai::Span) -> Stmt {
+    let rule = Expr::Stmt(Box::new(StmtBlock::new_with_span(statements.to_vec(), span)));
+    Stmt::Expr(Box::new(own("each_item", vec![rule], Dynamic::UNIT, span.start())))
+}
+
 struct Rewriting<'a> {
     places: &'a Places<'a>,
     checks: i64,

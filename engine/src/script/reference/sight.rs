@@ -2,11 +2,13 @@
 
 use std::collections::BTreeMap;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
-use rhai::{EvalAltResult, Position};
+use rhai::{EvalAltResult, ImmutableString, Position};
 
 use super::super::detail::{Operand, OperandSource, Shown};
 use super::super::native::Natives;
+use super::super::syntax;
 use crate::book::{Book, Scalar, Value};
 use crate::facts::Facts;
 use crate::model::{Cell, FieldId, Filled, ItemIndex, Job, Type, kinds};
@@ -30,7 +32,7 @@ pub(super) enum What {
     /// A list.
     List(Vec<Seen>),
     /// The start of an entry's name.
-    Code(String),
+    Code(ImmutableString),
 }
 
 /// A value with all that it was made from.
@@ -58,8 +60,8 @@ impl Seen {
         Seen::of(What::Item(item))
     }
 
-    pub(super) fn code(name: &str) -> Seen {
-        Seen::of(What::Code(name.to_owned()))
+    pub(super) fn code(name: impl Into<ImmutableString>) -> Seen {
+        Seen::of(What::Code(name.into()))
     }
 
     pub(super) fn is_unknown(&self) -> bool {
@@ -125,6 +127,8 @@ pub(super) struct Sight {
     pub(super) job: Job,
     pub(super) book: Arc<Book>,
     pub(super) natives: Natives,
+    /// Whether it is told where values come from and what they lack, or only how the checks come out.
+    telling: AtomicBool,
     cells: Vec<Cell>,
     lists: BTreeMap<(ItemIndex, FieldId), Vec<Cell>>,
     behind: BTreeMap<(ItemIndex, FieldId), Vec<(ItemIndex, FieldId)>>,
@@ -151,24 +155,25 @@ impl Sight {
             job: job.clone(),
             book: Arc::clone(book),
             natives: natives.clone(),
+            telling: AtomicBool::new(true),
             cells: facts.cells().to_vec(),
             lists,
             behind,
         }
     }
 
+    /// Says whether origins and gaps are wanted.
+    pub(super) fn tell(&self, telling: bool) {
+        self.telling.store(telling, Ordering::Relaxed);
+    }
+
+    fn is_telling(&self) -> bool {
+        self.telling.load(Ordering::Relaxed)
+    }
+
     /// Returns the facts that native functions are given.
     pub(super) fn facts(&self) -> Facts<'_> {
-        let mut facts = Facts::new(&self.job);
-        for (index, item) in self.job.items() {
-            for at in 0..self.job.schema.spec(item.kind).fields.len() {
-                let id = FieldId(at as u16);
-                if let Some(cell) = self.cells.get(self.job.cell_at(index, id)) {
-                    facts.set(index, id, *cell);
-                }
-            }
-        }
-        facts
+        Facts::of_cells(&self.job, &self.cells)
     }
 
     pub(super) fn site(&self) -> Option<ItemIndex> {
@@ -177,11 +182,15 @@ impl Sight {
     }
 
     /// Reads a field of an item, or goes deeper into an entry's name.
-    pub(super) fn property(&self, of: &Seen, name: &str) -> Given {
+    pub(super) fn property(&self, of: &Seen, written: &ImmutableString) -> Given {
+        let name = syntax::name(written);
         let item = match &of.what {
             What::Item(item) => *item,
+            What::Code(start) if start.is_empty() && name.len() == written.len() => {
+                return Ok(Seen::code(written.clone()));
+            }
             What::Code(start) if start.is_empty() => return Ok(Seen::code(name)),
-            What::Code(start) => return Ok(Seen::code(&format!("{start}.{name}"))),
+            What::Code(start) => return Ok(Seen::code(format!("{start}.{name}"))),
             What::Unknown => return Ok(of.clone()),
             _ => return Err(fault(format!("no field `{name}` here"))),
         };
@@ -190,9 +199,13 @@ impl Sight {
         let spec = self.job.schema.field_spec(kind, field);
         let cell = self.cells.get(self.job.cell_at(item, field)).copied().unwrap_or(Cell::MISSING);
         let mut seen = Seen::of(What::Unknown);
-        seen.sources.push(OperandSource::Field(item, field));
+        let telling = self.is_telling();
+        if telling {
+            seen.sources.push(OperandSource::Field(item, field));
+        }
         seen.what = match (&spec.ty, cell.is_missing(), &spec.filled) {
             (Type::List(_), true, Filled::Inverse { .. }) => What::List(Vec::new()),
+            (_, true, _) if !telling => What::Unknown,
             (_, true, _) => {
                 match self.behind.get(&(item, field)) {
                     Some(behind) => seen.missing.clone_from(behind),
@@ -223,10 +236,14 @@ impl Sight {
 
     /// Returns a value as it is; for the name of an entry, what the book says.
     pub(super) fn value(&self, seen: &Seen) -> Given {
-        let What::Code(name) = &seen.what else { return Ok(seen.clone()) };
-        let (Some(id), Some(entry)) = (self.book.id(name), self.book.get(name)) else {
-            return Err(fault(format!("`code.{name}` is not in force here")));
-        };
+        self.taken(seen.clone())
+    }
+
+    /// Does the same with a value that nobody else needs.
+    pub(super) fn taken(&self, seen: Seen) -> Given {
+        let What::Code(name) = &seen.what else { return Ok(seen) };
+        let found = self.book.id(name).and_then(|id| Some((id, self.book.entry(id)?)));
+        let (id, entry) = found.ok_or_else(|| fault(format!("`code.{name}` is not in force here")))?;
         let what = match &entry.value {
             Value::Scalar(scalar) => self.scalar(*scalar),
             Value::List(members) => {
@@ -234,7 +251,8 @@ impl Sight {
             }
             Value::Table(_) => return Err(fault(format!("`code.{name}` is a table"))),
         };
-        Ok(Seen { what, missing: Vec::new(), sources: vec![OperandSource::Entry(id, None)] })
+        let sources = if self.is_telling() { vec![OperandSource::Entry(id, None)] } else { Vec::new() };
+        Ok(Seen { what, missing: Vec::new(), sources })
     }
 
     pub(super) fn scalar(&self, scalar: Scalar) -> What {

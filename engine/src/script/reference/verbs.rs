@@ -17,6 +17,8 @@ use crate::quantity::Quantity;
 #[derive(Clone, Debug)]
 pub(super) struct OneFound {
     pub(super) detail: Detail,
+    /// By how much it is met or missed, in base units.
+    pub(super) amount: i64,
     /// Whether it stands for the fault of a `let` or `if` before it.
     pub(super) before: bool,
     /// What the unknown conditions on the way here would need.
@@ -26,7 +28,11 @@ pub(super) struct OneFound {
 /// One way through a rule.
 #[derive(Clone, Debug)]
 pub(super) struct Course {
-    checks: Vec<Check>,
+    checks: Arc<[Check]>,
+    /// The items that are still to run, where there are several.
+    items: Vec<ItemIndex>,
+    /// The one that runs, and what is to be known of each: verdicts and margins, nothing more.
+    brief: Option<(ItemIndex, Vec<Brief>)>,
     pub(super) decisions: Vec<bool>,
     asked: usize,
     on_the_way: Vec<(ItemIndex, FieldId)>,
@@ -35,7 +41,46 @@ pub(super) struct Course {
 
 impl Course {
     pub(super) fn new(checks: &[Check]) -> Course {
-        Course { checks: checks.to_vec(), decisions: Vec::new(), asked: 0, on_the_way: Vec::new(), found: Vec::new() }
+        Course {
+            checks: checks.into(),
+            items: Vec::new(),
+            brief: None,
+            decisions: Vec::new(),
+            asked: 0,
+            on_the_way: Vec::new(),
+            found: Vec::new(),
+        }
+    }
+
+    /// Begins to run several items.
+    pub(super) fn begin(&mut self, items: &[ItemIndex]) {
+        self.items = items.to_vec();
+        self.brief = Some((ItemIndex(0), Vec::with_capacity(items.len())));
+    }
+
+    /// Ends that, and returns what was recorded.
+    pub(super) fn end(&mut self) -> Vec<Brief> {
+        self.brief.take().map(|(_, records)| records).unwrap_or_default()
+    }
+
+    /// Begins an item of several.
+    fn turn_to(&mut self, item: ItemIndex) {
+        self.decisions.clear();
+        self.asked = 0;
+        self.on_the_way.clear();
+        if let Some((at, _)) = &mut self.brief {
+            *at = item;
+        }
+    }
+
+    /// Ends an item of several. What one way found says nothing when there are others.
+    fn leave(&mut self) {
+        if let Some((item, records)) = &mut self.brief
+            && !self.decisions.is_empty()
+        {
+            records.truncate(records.iter().rposition(|(of, _)| of != item).map_or(0, |last| last + 1));
+            records.push((*item, None));
+        }
     }
 
     pub(super) fn restart(&mut self, decisions: &[bool]) {
@@ -64,7 +109,10 @@ impl Course {
         allowed: &[&Seen],
         why: Option<String>,
     ) {
-        let Some(check) = usize::try_from(at).ok().and_then(|at| self.checks.get(at)).cloned() else { return };
+        let Some(check) = usize::try_from(at).ok().and_then(|at| self.checks.get(at)) else { return };
+        if let Some((item, records)) = &mut self.brief {
+            return records.push((*item, Some((at as u8, verdict, amount))));
+        }
         let mut missing: Vec<(ItemIndex, FieldId)> = Vec::new();
         for seen in found.into_iter().chain(allowed.iter().copied()) {
             missing.extend_from_slice(&seen.missing);
@@ -91,9 +139,13 @@ impl Course {
             span: check.span,
         };
         let on_the_way = self.on_the_way.clone();
-        self.found.push(OneFound { detail, before: false, on_the_way });
+        self.found.push(OneFound { detail, amount, before: false, on_the_way });
     }
 }
+
+/// What is recorded of an item where only verdicts are wanted: a check with its verdict and margin; nothing where more than one
+/// way leads through the rule.
+pub(super) type Brief = (ItemIndex, Option<(u8, Verdict, i64)>);
 
 type Shared = Arc<Mutex<Course>>;
 
@@ -152,6 +204,34 @@ pub(super) fn register(engine: &mut Engine, sight: &Arc<Sight>, course: &Shared)
             };
             let branch = inputs.get(if holds { 1 } else { 2 }).ok_or_else(|| fault("no branch"))?;
             context.eval_expression_tree(branch).map(|_| Dynamic::UNIT)
+        },
+    );
+}
+
+/// Registers what runs a rule once for each of several items, under the word of their kind.
+pub(super) fn register_each(engine: &mut Engine, course: &Shared, word: &str) {
+    let (course, word) = (Arc::clone(course), word.to_owned());
+    engine.register_custom_syntax_with_state_raw(
+        "each_item",
+        |_, _, _| Ok(None),
+        true,
+        move |context, inputs, _| {
+            let rule = inputs.first().ok_or_else(|| fault("no rule"))?;
+            let items = with(&course, |course| std::mem::take(&mut course.items))?;
+            let base = context.scope().len();
+            for item in items {
+                with(&course, |course| course.turn_to(item))?;
+                context.scope_mut().push(word.as_str(), Seen::item(item));
+                let run = context.eval_expression_tree(rule);
+                context.scope_mut().rewind(base);
+                match run {
+                    Ok(_) => {}
+                    Err(error) if matches!(*error, EvalAltResult::Return(..)) => {}
+                    Err(error) => return Err(error),
+                }
+                with(&course, Course::leave)?;
+            }
+            Ok(Dynamic::UNIT)
         },
     );
 }

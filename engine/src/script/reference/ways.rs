@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::super::detail::{Detail, Verdict};
+use super::super::detail::Verdict;
 use super::verbs::OneFound;
 
 /// What a way comes to.
@@ -25,7 +25,12 @@ fn whole(way: &[OneFound]) -> Whole {
 }
 
 /// Returns the checks with what can be said of them.
-pub(super) fn agreed(ways: Vec<Vec<OneFound>>) -> Vec<Detail> {
+pub(super) fn agreed(mut ways: Vec<Vec<OneFound>>) -> Vec<OneFound> {
+    if let [way] = &mut ways[..]
+        && way.iter().all(|found| !found.before)
+    {
+        return std::mem::take(way);
+    }
     let wholes: BTreeSet<Whole> = ways.iter().map(|way| whole(way)).collect();
     let all_met = wholes.iter().eq([&Whole::Met]);
     let all_failed = wholes.iter().eq([&Whole::Failed]);
@@ -45,10 +50,11 @@ pub(super) fn agreed(ways: Vec<Vec<OneFound>>) -> Vec<Detail> {
         *everywhere && found.first().is_some_and(|found| found.detail.verdict == Verdict::Failed)
     });
     let mut said = false;
-    let mut details: Vec<Detail> = Vec::new();
+    let mut details: Vec<OneFound> = Vec::new();
     for (found, everywhere) in reached {
         let Some(first) = found.first() else { continue };
-        let mut detail = first.detail.clone();
+        let mut first = first.clone();
+        let detail = &mut first.detail;
         let failed = detail.verdict == Verdict::Failed;
         let stays = everywhere || all_met || (all_failed && failed && !certain && !said);
         if !stays && all_failed && failed && !certain {
@@ -58,6 +64,7 @@ pub(super) fn agreed(ways: Vec<Vec<OneFound>>) -> Vec<Detail> {
         if !stays {
             detail.verdict = Verdict::Open;
             detail.margin = None;
+            first.amount = 0;
             detail.fault = None;
             for one in &found {
                 detail.missing.extend_from_slice(&one.on_the_way);
@@ -65,10 +72,10 @@ pub(super) fn agreed(ways: Vec<Vec<OneFound>>) -> Vec<Detail> {
             detail.missing.sort_unstable();
             detail.missing.dedup();
         }
-        match details.last_mut().filter(|last| last.check == detail.check) {
-            Some(last) if detail.verdict > last.verdict => *last = detail,
+        match details.last_mut().filter(|last| last.detail.check == detail.check) {
+            Some(last) if detail.verdict > last.detail.verdict => *last = first,
             Some(_) => {}
-            None => details.push(detail),
+            None => details.push(first),
         }
     }
     details

@@ -7,7 +7,7 @@ use crate::facts::Facts;
 use crate::model::ItemIndex;
 use crate::model::Type;
 use crate::quantity::{Dimension, Quantity};
-use crate::script::{Datum, Detail, NoAnswer, Operand, OperandSource, Rule, Shown, Verdict};
+use crate::script::{Datum, Detail, NoAnswer, Operand, OperandSource, Reference, Rule, Shown, Verdict};
 
 /// Numbers that decide what is generated; when they run out the first and simplest choice is taken.
 struct Choices<'a> {
@@ -309,7 +309,7 @@ fn same(
     facts: &Facts<'_>,
     boxes: &[ItemIndex],
 ) -> Result<usize, TestCaseError> {
-    let reference =
+    let mut reference =
         rule.reference(facts, &world.book).map_err(|error| TestCaseError::fail(format!("{text}: {error:?}")))?;
     let mut compared = 0;
     for &item in boxes {
@@ -323,7 +323,27 @@ fn same(
             Err(error) => return Err(TestCaseError::fail(format!("{text}: {error:?}"))),
         }
     }
+    verdicts_alone(rule, text, facts, world, boxes, &mut reference)?;
     Ok(compared)
+}
+
+/// Holds what both record of many items in one go against each other.
+fn verdicts_alone(
+    rule: &Rule,
+    text: &str,
+    facts: &Facts<'_>,
+    world: &World,
+    boxes: &[ItemIndex],
+    reference: &mut Reference,
+) -> Result<(), TestCaseError> {
+    let (mut lowered, mut there) = (Vec::new(), Vec::new());
+    rule.bind(&world.book).on(facts).run_all(boxes, &mut lowered);
+    match reference.run_all(boxes, &mut there) {
+        Ok(()) => prop_assert_eq!(lowered, there, "{}", text),
+        Err(NoAnswer::TooManyWays) => {}
+        Err(error) => return Err(TestCaseError::fail(format!("{text}: {error:?}"))),
+    }
+    Ok(())
 }
 
 /// Adds a native function that knows, does not know, and refuses.

@@ -6,7 +6,7 @@ use super::differential::plain;
 use crate::book::{Ask, RulesetText, Shelf};
 use crate::calc;
 use crate::job::{self, Document};
-use crate::model::{Schema, Symbols};
+use crate::model::{ItemIndex, Schema, Symbols};
 use crate::script::{Compiler, NoAnswer, Verdict};
 
 #[test]
@@ -47,7 +47,14 @@ fn every_shipped_rule_says_what_rhai_says() {
         wanted.dedup();
         let facts = calc::facts(&job, &*book, &library, wanted);
         for rule in &rules {
-            let reference = rule.reference(&facts, &book).unwrap_or_else(|error| panic!("{}: {error:?}", rule.id()));
+            let mut reference =
+                rule.reference(&facts, &book).unwrap_or_else(|error| panic!("{}: {error:?}", rule.id()));
+            let few: Vec<ItemIndex> = job.of_kind(rule.kind()).iter().copied().take(8).collect();
+            let (mut lowered, mut there) = (Vec::new(), Vec::new());
+            rule.bind(&book).on(&facts).run_all(&few, &mut lowered);
+            if reference.run_all(&few, &mut there) != Err(NoAnswer::TooManyWays) {
+                assert_eq!(lowered, there, "{}", rule.id());
+            }
             // A handful of items of each kind shows as much as all of them.
             for &item in job.of_kind(rule.kind()).iter().take(8) {
                 let lowered = super::world::agree(rule, &facts, &book, item);
