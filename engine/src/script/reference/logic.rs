@@ -1,5 +1,6 @@
 //! Comparison, membership, fields, rows, and the logic of three values, as Rhai calls them.
 
+use std::collections::BTreeSet;
 use std::sync::Arc;
 
 use rhai::{Dynamic, Engine, EvalContext, Expression, ImmutableString};
@@ -34,6 +35,14 @@ pub(super) fn register(engine: &mut Engine, sight: &Arc<Sight>) {
     engine.register_indexer_get(move |of: &mut Seen, key: Seen| own.row(of, &key));
     three_valued(engine, sight, "all_of", false);
     three_valued(engine, sight, "any_of", true);
+}
+
+/// Registers the names that stand behind a dot, each by itself: Rhai asks for those before it asks for any name.
+pub(super) fn register_names(engine: &mut Engine, sight: &Arc<Sight>, names: BTreeSet<ImmutableString>) {
+    for name in names {
+        let own = Arc::clone(sight);
+        engine.register_get(name.clone().as_str(), move |of: &mut Seen| own.property(of, &name));
+    }
 }
 
 /// Returns whether a list holds a value.

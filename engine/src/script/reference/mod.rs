@@ -89,7 +89,8 @@ impl Reference {
             return Err(NoAnswer::Unparsed(String::from("the rule has no block of its own")));
         };
         let places = Places::new(rule.text, rule.body);
-        let statements = rewrite::statements(block.statements(), &places);
+        let (statements, names) = rewrite::statements(block.statements(), &places);
+        logic::register_names(&mut engine, &sight, names);
         let word = sight.job.schema.spec(rule.kind).word.to_owned();
         verbs::register_each(&mut engine, &course, &word);
         let each = AST::new([rewrite::each(&statements, block.span())], rhai::Module::new());

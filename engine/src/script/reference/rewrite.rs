@@ -1,6 +1,8 @@
 //! Puts our own syntax in place of what Rhai would do with two values only: `&&`, `||`, `if`; and numbers the checks.
 
-use rhai::{CustomExpr, Dynamic, Expr, Stmt, StmtBlock};
+use std::collections::BTreeSet;
+
+use rhai::{CustomExpr, Dynamic, Expr, ImmutableString, Stmt, StmtBlock};
 
 use super::super::detail::OperandSource;
 use super::super::place::Places;
@@ -8,10 +10,10 @@ use super::sight::{Seen, What};
 use crate::quantity::{Dimension, Quantity, parse};
 use crate::source::Span;
 
-/// Rewrites the statements of a rule.
-pub(super) fn statements(block: &[Stmt], places: &Places<'_>) -> Vec<Stmt> {
-    let mut rewriting = Rewriting { places, checks: 0 };
-    rewriting.block(block)
+/// Rewrites the statements of a rule; returns them with the names that stand behind a dot.
+pub(super) fn statements(block: &[Stmt], places: &Places<'_>) -> (Vec<Stmt>, BTreeSet<ImmutableString>) {
+    let mut rewriting = Rewriting { places, checks: 0, names: BTreeSet::new() };
+    (rewriting.block(block), rewriting.names)
 }
 
 /// Returns the statement that runs a rewritten rule once for each of several items.
@@ -23,6 +25,7 @@ pub(super) fn each(statements: &[Stmt], span: rhai::Span) -> Stmt {
 struct Rewriting<'a> {
     places: &'a Places<'a>,
     checks: i64,
+    names: BTreeSet<ImmutableString>,
 }
 
 impl Rewriting<'_> {
@@ -109,6 +112,10 @@ impl Rewriting<'_> {
                 Expr::Index(binary, *flags, *position)
             }
             Expr::Custom(custom, position) => self.custom(custom, *position),
+            Expr::Property(property, _) => {
+                self.names.insert(property.2.clone());
+                expr.clone()
+            }
             other => other.clone(),
         }
     }
