@@ -1,7 +1,9 @@
 //! What drills and grading share: the files that go between trainer and trainee, chance from a seed, and the shipped tables of
 //! mistakes and competencies.
 
+pub(crate) mod fault;
 pub(crate) mod papers;
+pub(crate) mod readings;
 pub(crate) mod seed;
 
 /// The shipped rubric.
