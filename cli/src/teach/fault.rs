@@ -7,6 +7,9 @@ use storystick_engine::wiring::{self, Joint, MakeUp, Network, Place, PlaceId, Po
 use super::papers::Change;
 use super::seed::Seed;
 
+/// The file of a sealed fault in the folder of a drill.
+pub(crate) const FAULT_FILE: &str = "fault.sealed";
+
 /// A fault, as far as the wiring goes.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]

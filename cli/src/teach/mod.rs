@@ -12,6 +12,9 @@ pub(crate) const RUBRIC: &str = include_str!("data/rubric.toml");
 /// The shipped table of mistakes, of figures to change and of worksheets to ask for.
 pub(crate) const MISTAKES: &str = include_str!("data/mistakes.toml");
 
+/// The shipped bank of terms.
+pub(crate) const TERMS: &str = include_str!("data/terms.toml");
+
 /// Reads one of these files.
 ///
 /// # Errors

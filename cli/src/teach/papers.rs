@@ -153,6 +153,9 @@ pub(crate) struct Question {
     /// The lines of the working, each graded.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub(crate) lines: Vec<Line>,
+    /// Why the answer is right, told to those who miss it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub(crate) why: String,
     /// What goes with the question on its sheet: a drawing as SVG.
     #[serde(skip)]
     pub(crate) picture: Option<String>,
@@ -174,6 +177,7 @@ impl Question {
             choices: Vec::new(),
             listed: false,
             lines: Vec::new(),
+            why: String::new(),
             picture: None,
         }
     }
@@ -357,8 +361,10 @@ pub(crate) struct Mistake {
     /// In words.
     pub(crate) what: String,
     /// Kind of item.
+    #[serde(default)]
     pub(crate) kind: String,
     /// Field.
+    #[serde(default)]
     pub(crate) field: String,
     /// Only where this stands there now.
     #[serde(default)]

@@ -143,9 +143,10 @@ pub(super) fn leg_difference(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) 
 /// The shares of a panel's circuits; a circuit with a load needs a position, or nobody knows its leg.
 fn placed(ctx: &Ctx<'_>, item: ItemIndex) -> Result<Vec<(ItemIndex, [i64; 2])>, Gap> {
     let all = shares(ctx, item);
-    let lost = ctx.job.links(item, panel::CIRCUITS).find(|&circuit| {
-        stated_load(ctx.job, circuit).is_some() && !all.iter().any(|(placed, _)| *placed == circuit)
-    });
+    let lost = ctx
+        .job
+        .links(item, panel::CIRCUITS)
+        .find(|&circuit| stated_load(ctx.job, circuit).is_some() && !all.iter().any(|(placed, _)| *placed == circuit));
     match lost {
         Some(circuit) => Err(Gap::field(circuit, circuit::POSITIONS)),
         None if all.is_empty() => Err(Gap::field(item, panel::CIRCUITS)),

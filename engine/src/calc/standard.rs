@@ -54,8 +54,12 @@ pub(super) fn register(schema: &Schema, library: &mut Library) {
                 Ok(Traced { quantity: current, span: dwelling.floor_area.span })
             })
         }),
-        (panel::NAME, panel::LEG_1_LOAD, |ctx, item| traced(ctx, item, |ctx, item, sheet| load_on_leg(ctx, item, 0, sheet))),
-        (panel::NAME, panel::LEG_2_LOAD, |ctx, item| traced(ctx, item, |ctx, item, sheet| load_on_leg(ctx, item, 1, sheet))),
+        (panel::NAME, panel::LEG_1_LOAD, |ctx, item| {
+            traced(ctx, item, |ctx, item, sheet| load_on_leg(ctx, item, 0, sheet))
+        }),
+        (panel::NAME, panel::LEG_2_LOAD, |ctx, item| {
+            traced(ctx, item, |ctx, item, sheet| load_on_leg(ctx, item, 1, sheet))
+        }),
         (panel::NAME, panel::LEG_DIFFERENCE, |ctx, item| traced(ctx, item, leg_difference)),
         (circuit::NAME, circuit::LOAD, |ctx, item| traced(ctx, item, load_of_circuit)),
         (circuit::NAME, circuit::LOAD_COUNTED, |ctx, item| traced(ctx, item, load_counted)),

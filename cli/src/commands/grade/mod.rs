@@ -2,7 +2,10 @@
 
 mod close;
 mod mark;
+mod meter;
+mod parts;
 mod trainee;
+mod written;
 
 use storystick_engine::inspection::{Inspected, Inspector, JobText, Options};
 use storystick_engine::world::World;
@@ -11,6 +14,7 @@ use crate::args::{Common, Grade, GradeFormat};
 use crate::render::grades::{Class, Sheet};
 use crate::render::{grades, packet};
 use crate::teach::papers::{Key, Rubric};
+use crate::teach::readings::Log;
 use crate::teach::{self, RUBRIC};
 use crate::world::{self, Machine};
 use crate::{Answer, Status};
@@ -121,7 +125,18 @@ impl Measure {
         };
         let answers: Option<teach::papers::Answers> = answers;
         let name = answers.as_ref().and_then(|answers| answers.name.clone()).filter(|name| !name.trim().is_empty());
-        let trainee = mark::Trainee { job: job.as_ref(), answers: answers.as_ref() };
+        let log: Option<Log> = match &one.readings {
+            None => None,
+            Some(path) => match Machine.read(path).and_then(|text| teach::read(path, &text)) {
+                Ok(log) => Some(log),
+                Err(why) => {
+                    notes.push(format!("the readings `{path}` can't be read"));
+                    err.push_str(&format!("{}\n", why.trim_end()));
+                    None
+                }
+            },
+        };
+        let trainee = mark::Trainee { job: job.as_ref(), answers: answers.as_ref(), log: log.as_ref() };
         let marks = self.rubric.competency.iter().filter_map(|competency| mark::mark(self, competency, &trainee));
         (Sheet { name: name.unwrap_or(one.name), notes, marks: marks.collect() }, err)
     }

@@ -35,8 +35,6 @@ pub enum Reading {
     Ohms(f64),
     /// No path.
     Open,
-    /// The breakers of these circuits trip as soon as they are closed; nothing can be read until they are open.
-    Trips(Vec<ItemIndex>),
 }
 
 impl Meter {
@@ -71,23 +69,22 @@ impl Meter {
         self
     }
 
-    /// Returns the volts between two points in a state of switches and breakers.
+    /// Returns the volts between two points in a state of switches and breakers; breakers that trip in it are open.
     pub fn volts(&self, a: PointId, b: PointId, state: &State) -> Reading {
-        let trips = self.trips(state);
-        if !trips.is_empty() {
-            return Reading::Trips(trips);
-        }
+        let mut state = state.clone();
+        state.open.extend(self.trips(&state));
         let (mut loads, mut ohms) = self.split();
         let unit = self.loads.first().map_or(UnitId(0), |(load, _)| load.unit);
         loads.push(LoadAt { unit, hot: a, back: b });
         ohms.push(INPUT);
         let of = |at: usize| ohms.get(at).copied().unwrap_or(INPUT);
-        match solve(&self.net, &self.makeups, &loads, state, &of, self.volts) {
+        match solve(&self.net, &self.makeups, &loads, &state, &of, self.volts) {
             Ok(solution) => {
                 let through = solution.amperes.last().copied().unwrap_or(0.0);
                 Reading::Volts((through * INPUT).abs())
             }
-            Err(NoSolution::Short) => Reading::Trips(Vec::new()),
+            // With what trips open nothing is shorted; were it, nothing would be left to read.
+            Err(NoSolution::Short) => Reading::Volts(0.0),
         }
     }
 
@@ -127,7 +124,7 @@ impl Meter {
         Reading::Ohms((SERIES * share / (1.0 - share)).max(0.0))
     }
 
-    /// Returns the circuits that can't stay closed in a state.
+    /// Returns the circuits whose breakers trip as soon as they are closed in a state.
     pub fn trips(&self, state: &State) -> Vec<ItemIndex> {
         let mut circuits: Vec<ItemIndex> = self
             .net

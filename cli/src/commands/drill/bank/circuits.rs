@@ -52,11 +52,7 @@ impl<'a> Look<'a> {
 /// Returns the questions for which the job records enough.
 pub(super) fn questions(inspected: &Inspected, seed: &mut Seed) -> Vec<Question> {
     let job = &inspected.job;
-    let look = Look {
-        inspected,
-        ctx: Ctx::new(job, &*inspected.code.book),
-        library: Library::standard(&job.schema),
-    };
+    let look = Look { inspected, ctx: Ctx::new(job, &*inspected.code.book), library: Library::standard(&job.schema) };
     let mut circuits = look.of(circuit::NAME).to_vec();
     seed.shuffle(&mut circuits);
     let mut list = Vec::new();
@@ -85,8 +81,11 @@ pub(super) fn questions(inspected: &Inspected, seed: &mut Seed) -> Vec<Question>
 /// Asks whether two outlets are on one circuit.
 fn shared(look: &Look<'_>, seed: &mut Seed) -> Option<Question> {
     let job = &look.inspected.job;
-    let mut outlets: Vec<(ItemIndex, ItemIndex)> =
-        look.of(circuit::NAME).iter().flat_map(|&at| look.receptacles(at).into_iter().map(move |it| (it, at))).collect();
+    let mut outlets: Vec<(ItemIndex, ItemIndex)> = look
+        .of(circuit::NAME)
+        .iter()
+        .flat_map(|&at| look.receptacles(at).into_iter().map(move |it| (it, at)))
+        .collect();
     seed.shuffle(&mut outlets);
     let same = seed.below(2) == 0;
     let (first, circuit) = *outlets.first()?;
@@ -104,10 +103,8 @@ fn legs(look: &Look<'_>, circuits: &[ItemIndex], seed: &mut Seed) -> Vec<Questio
     let placed: Vec<(ItemIndex, i64)> = circuits.iter().filter_map(|&at| Some((at, look.leg(at)?))).collect();
     let mut list = Vec::new();
     let Some(&(first, leg)) = placed.first() else { return list };
-    let asks = format!(
-        "On which leg of its panel is circuit {}, counted from the one of position 1: 1 or 2?",
-        job.id(first)
-    );
+    let asks =
+        format!("On which leg of its panel is circuit {}, counted from the one of position 1: 1 or 2?", job.id(first));
     list.push(Question::new(LEGS, 1, asks, leg.to_string()));
     let pair = circuits.iter().find_map(|&at| Some((at, job.link(at, circuit::MULTIWIRE_WITH)?)));
     if let Some((at, mate)) = pair {
@@ -134,7 +131,8 @@ fn legs(look: &Look<'_>, circuits: &[ItemIndex], seed: &mut Seed) -> Vec<Questio
             .line(format!("leg of circuit {}", job.id(one)), leg.to_string())
             .line(format!("leg of circuit {}", job.id(other)), mate.to_string());
         list.push(Question { listed: true, ..question });
-        let asks = format!("May circuits {} and {} share a neutral, as they stand in the panel?", job.id(one), job.id(other));
+        let asks =
+            format!("May circuits {} and {} share a neutral, as they stand in the panel?", job.id(one), job.id(other));
         let answer = if opposite { "yes" } else { "no" };
         list.push(Question::new(LEGS, 4, asks, answer).choose(vec!["yes".into(), "no".into()]));
     }

@@ -23,7 +23,7 @@ pub(super) fn lookup(inspected: &Inspected, seed: &mut Seed) -> Vec<Question> {
         .filter(|rule| rule.source.cites.starts_with(|first: char| first.is_ascii_digit()))
         .collect();
     seed.shuffle(&mut rules);
-    let ask = |(at, rule): (usize, &&storystick_engine::book::BookRule)| {
+    let ask = |(at, rule): (usize, &&storystick_engine::book::RuleInForce)| {
         let guide = rule.source.doc.split_inclusive(". ").next().unwrap_or(&rule.source.doc).trim();
         let asks = format!("Which section of {} asks for this? {guide}", book.edition);
         Question::new("code-lookup", at + 1, asks, rule.source.cites.clone())

@@ -4,8 +4,7 @@ use std::collections::BTreeMap;
 
 use storystick_engine::model::kinds::cable;
 use storystick_engine::quantity::Quantity;
-use storystick_engine::sheet::takeoff::{Amount, Group, take_off};
-use storystick_engine::sheet::Desk;
+use storystick_engine::sheet::{Amount, Desk, Group, take_off};
 
 use crate::teach::papers::Question;
 use crate::teach::seed::Seed;

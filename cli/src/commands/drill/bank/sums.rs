@@ -102,7 +102,7 @@ const MEASURE: &str = "measure";
 
 /// Returns sums with a tape: adding, subtracting, a row of lengths line by line, and reading a mark to the sixteenth.
 pub(super) fn tape(seed: &mut Seed) -> Option<Vec<Question>> {
-    let mut length = |seed: &mut Seed, feet: i64| {
+    let length = |seed: &mut Seed, feet: i64| {
         let text = format!("{feet} ft {} {}/16 in", seed.between(0, 11), 2 * seed.between(0, 7) + 1);
         parse(&text, Dimension::Length).ok().map(|length| (length, length.print(UnitSystem::Customary)))
     };
@@ -127,7 +127,8 @@ pub(super) fn tape(seed: &mut Seed) -> Option<Vec<Question>> {
     all.push(Question::new(MEASURE, 3, asks, print(whole)).line("second mark from the corner", print(first)));
     let (inch, part) = (seed.between(7, 88), seed.between(1, 15));
     let answer = parse(&format!("{inch} {part}/16 in"), Dimension::Length).ok()?;
-    let asks = format!("Read the tape: sixteen small marks make an inch. How far from its end is the arrow, past {inch} in?");
+    let asks =
+        format!("Read the tape: sixteen small marks make an inch. How far from its end is the arrow, past {inch} in?");
     all.push(Question::new(MEASURE, 4, asks, print(answer)).shows(mark(inch, part).inline()));
     Some(all)
 }

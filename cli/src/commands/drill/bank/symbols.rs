@@ -2,8 +2,8 @@
 
 use std::collections::BTreeMap;
 
-use storystick_engine::sheet::markout::{RoomMarks, Shape, Sign, mark_out};
 use storystick_engine::sheet::Desk;
+use storystick_engine::sheet::markout::{RoomMarks, Shape, Sign, mark_out};
 
 use crate::render::drawing::svg::{At, Svg};
 use crate::render::drawing::{plan, symbol};
@@ -69,7 +69,8 @@ pub(super) fn questions(desk: &Desk<'_>, seed: &mut Seed) -> Vec<Question> {
     if all.len() > 1 {
         for (at, sign) in all.iter().enumerate().take(ASKED) {
             let mut choices: Vec<String> = vec![sign.meaning.clone()];
-            let others = all.iter().enumerate().filter(|(other, _)| *other != at).map(|(_, other)| other.meaning.clone());
+            let others =
+                all.iter().enumerate().filter(|(other, _)| *other != at).map(|(_, other)| other.meaning.clone());
             choices.extend(others.take(CHOICES - 1));
             choices.sort();
             let asks = format!("What does this symbol of the plan stand for: {}?", looks(sign));

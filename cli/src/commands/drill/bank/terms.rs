@@ -38,6 +38,12 @@ pub(crate) struct Term {
     pub(crate) examples: Vec<String>,
 }
 
+impl Term {
+    fn why(&self) -> String {
+        format!("{} ({})", self.means, self.cites)
+    }
+}
+
 /// Returns the questions: one on a thing of the job for each group of terms that it has something of, and some of the bank.
 ///
 /// # Errors
@@ -54,7 +60,8 @@ pub(super) fn questions(inspected: &Inspected, seed: &mut Seed) -> Result<Vec<Qu
     let mut list = Vec::new();
     for (group, sorted) in of_job {
         if let Some((asks, term)) = sorted {
-            list.push(Question::new(DEFINITIONS, group, asks, term).choose(choices(&terms, group)));
+            let why = terms.term.iter().find(|one| one.id == term).map_or_else(String::new, Term::why);
+            list.push(Question { why, ..Question::new(DEFINITIONS, group, asks, term).choose(choices(&terms, group)) });
         }
     }
     let mut bank: Vec<(&Term, &String)> =
@@ -62,7 +69,8 @@ pub(super) fn questions(inspected: &Inspected, seed: &mut Seed) -> Result<Vec<Qu
     seed.shuffle(&mut bank);
     for (at, (term, example)) in bank.into_iter().take(EXAMPLES).enumerate() {
         let asks = format!("Which term of the code ({}) fits? {example}", term.cites);
-        list.push(Question::new(DEFINITIONS, at + 1, asks, term.id.clone()).choose(choices(&terms, &term.group)));
+        let question = Question::new(DEFINITIONS, at + 1, asks, term.id.clone()).choose(choices(&terms, &term.group));
+        list.push(Question { why: term.why(), ..question });
     }
     Ok(list)
 }
@@ -103,19 +111,15 @@ fn conductor(inspected: &Inspected, seed: &mut Seed) -> Sorted {
     let wanted = seed.one(&["equipment grounding conductor", "grounded conductor", "ungrounded conductor"]).copied()?;
     ends.retain(|(_, _, term)| *term == wanted);
     let (place, at, term) = *seed.one(&ends)?;
-    let asks = format!(
-        "What is conductor {} in box {}, as the box is made up?",
-        wiring::name(job, net, at),
-        job.id(place)
-    );
+    let asks =
+        format!("What is conductor {} in box {}, as the box is made up?", wiring::name(job, net, at), job.id(place));
     Some((asks, term))
 }
 
 fn of_circuit(inspected: &Inspected, seed: &mut Seed) -> Sorted {
     let job = &inspected.job;
     let circuits = items(inspected, circuit::NAME, seed);
-    let shares: Vec<ItemIndex> =
-        circuits.iter().filter_map(|&at| job.link(at, circuit::MULTIWIRE_WITH)).collect();
+    let shares: Vec<ItemIndex> = circuits.iter().filter_map(|&at| job.link(at, circuit::MULTIWIRE_WITH)).collect();
     circuits.into_iter().find_map(|at| {
         let devices: Vec<ItemIndex> = job.links(at, circuit::DEVICES).collect();
         let receptacles = devices.iter().filter(|&&it| job.text(it, device::KIND) == Some("receptacle")).count();
@@ -147,7 +151,10 @@ fn point(inspected: &Inspected, seed: &mut Seed) -> Sorted {
     for it in items(inspected, device::NAME, seed) {
         match (job.text(it, device::KIND), job.link(it, device::BOX)) {
             (Some("receptacle"), Some(at)) => {
-                all.push((format!("the point in box {} where receptacle {} takes current", job.id(at), job.id(it)), "receptacle outlet"));
+                all.push((
+                    format!("the point in box {} where receptacle {} takes current", job.id(at), job.id(it)),
+                    "receptacle outlet",
+                ));
             }
             (Some("switch" | "dimmer"), _) => all.push((format!("switch {}", job.id(it)), "device")),
             _ => {}
@@ -155,7 +162,10 @@ fn point(inspected: &Inspected, seed: &mut Seed) -> Sorted {
     }
     for it in items(inspected, luminaire::NAME, seed) {
         if let Some(at) = job.link(it, luminaire::BOX) {
-            all.push((format!("the point in box {} that luminaire {} hangs on", job.id(at), job.id(it)), "lighting outlet"));
+            all.push((
+                format!("the point in box {} that luminaire {} hangs on", job.id(at), job.id(it)),
+                "lighting outlet",
+            ));
         }
         all.push((format!("luminaire {} itself", job.id(it)), "utilization equipment"));
     }
@@ -177,9 +187,9 @@ fn location(inspected: &Inspected, seed: &mut Seed) -> Sorted {
         rooms.sort_by_key(|&it| damp(it) == "dry");
     }
     let has_box = |it: &ItemIndex| {
-        job.schema.kind(outlet_box::NAME).is_some_and(|kind| {
-            job.of_kind(kind).iter().any(|&at| job.link(at, outlet_box::ROOM) == Some(*it))
-        })
+        job.schema
+            .kind(outlet_box::NAME)
+            .is_some_and(|kind| job.of_kind(kind).iter().any(|&at| job.link(at, outlet_box::ROOM) == Some(*it)))
     };
     let it = rooms.iter().copied().find(has_box).or_else(|| rooms.first().copied())?;
     let term = match damp(it) {
@@ -188,7 +198,13 @@ fn location(inspected: &Inspected, seed: &mut Seed) -> Sorted {
         _ => "dry location",
     };
     let kind = job.text(it, room::KIND).unwrap_or("room").replace('_', " ");
-    Some((format!("The job records the moisture of {} ({kind}). What is a box there in?", job.id(it)), term))
+    Some((
+        format!(
+            "What kind of location is a box in {} ({kind}) in, by what the job records of its moisture?",
+            job.id(it)
+        ),
+        term,
+    ))
 }
 
 fn of_room(inspected: &Inspected, seed: &mut Seed) -> Sorted {
@@ -202,11 +218,21 @@ fn of_room(inspected: &Inspected, seed: &mut Seed) -> Sorted {
     if seed.below(3) > 0 {
         rooms.sort_by_key(|&it| term(it) == "neither bathroom nor kitchen");
     }
-    let it = *rooms.first()?;
-    let yes = |field| if job.flag(it, field) == Some(true) { "a" } else { "no" };
-    let cooks = job.links(it, room::APPLIANCES).any(|at| {
-        job.text(at, appliance::KIND).is_some_and(|kind| ["range", "cooktop", "wall_oven", "oven"].contains(&kind))
+    let has = |it: ItemIndex, field| job.flag(it, field) == Some(true);
+    let cooks = |it: ItemIndex| {
+        let kinds = ["range", "cooktop", "wall_oven", "oven"];
+        job.links(it, room::APPLIANCES)
+            .any(|at| job.text(at, appliance::KIND).is_some_and(|kind| kinds.contains(&kind)))
+    };
+    // A room of which the job does not record what makes it one is no fair question.
+    rooms.retain(|&it| match term(it) {
+        "bathroom" => has(it, room::HAS_SINK) && has(it, room::HAS_TUB_OR_SHOWER),
+        "kitchen" => has(it, room::HAS_SINK) || cooks(it),
+        _ => !(has(it, room::HAS_SINK) && has(it, room::HAS_TUB_OR_SHOWER)),
     });
+    let it = *rooms.first()?;
+    let yes = |field| if has(it, field) { "a" } else { "no" };
+    let cooks = cooks(it);
     let asks = format!(
         "Room {} has {} sink or basin, {} tub or shower, and {} range, cooktop or oven on the plan. What is it, by its use on the plan?",
         job.id(it),
