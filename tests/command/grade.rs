@@ -135,3 +135,165 @@ fn faults_are_told_and_the_others_are_graded_all_the_same() {
     folder.write("own.toml", &rubric);
     assert_eq!(folder.run(&format!("grade in --key {} --rubric own.toml --format csv", key.display())).out, ran.out);
 }
+
+/// What trainers must teach and a program can grade whole: own reading of public syllabuses and work process schedules for residential
+/// wiring (federal schedule for electricians, state curriculum rules, college course outlines).
+const FULL: [&str; 30] = [
+    "plan-reading",
+    "outlet-count",
+    "switch-place",
+    "code-lookup",
+    "definitions",
+    "measure",
+    "ohms-law",
+    "box-fill",
+    "box-kind",
+    "wire-size",
+    "ocpd-size",
+    "voltage-drop",
+    "circuit-load",
+    "dwelling-load",
+    "leg-balance",
+    "panel-schedule",
+    "cable-choice",
+    "support-protect",
+    "raceway-fill",
+    "switching-single",
+    "switching-3-4-way",
+    "split-receptacle",
+    "gfci-afci",
+    "grounding",
+    "special-circuits",
+    "alarms",
+    "take-off",
+    "fault-finding",
+    "inspector-eye",
+    "edition-compare",
+];
+
+/// Sums, terms, sections: what the key of a drill asks, since no job shows it.
+const ASKED: [&str; 9] = [
+    "plan-reading",
+    "code-lookup",
+    "definitions",
+    "measure",
+    "ohms-law",
+    "circuit-load",
+    "leg-balance",
+    "take-off",
+    "edition-compare",
+];
+
+#[test]
+fn every_competency_that_can_be_graded_whole_is_graded() {
+    let folder = Folder::empty();
+    let rubric: toml::Table = folder.run("grade --print-rubric").out.parse().unwrap();
+    let mut questions: BTreeMap<String, usize> = BTreeMap::new();
+    let mut figures: Vec<String> = Vec::new();
+    for job in ["three-bedroom.toml", "alder-row/dwelling.toml"] {
+        let job = examples().join(job);
+        let ran = folder.run(&format!("drill {} --seed 3 --figures -o out --key key", job.display()));
+        assert_eq!(ran.status, 0, "{}", ran.err);
+        let key: toml::Table = folder.read("key/key.toml").parse().unwrap();
+        for one in key["question"].as_array().unwrap() {
+            *questions.entry(one["competency"].as_str().unwrap().to_owned()).or_default() += 1;
+        }
+        figures.extend(key["asked"].as_array().unwrap().iter().map(|one| one["figure"].as_str().unwrap().to_owned()));
+    }
+    let rows = rubric["competency"].as_array().unwrap();
+    for id in FULL {
+        let row = rows.iter().find(|row| row["id"].as_str() == Some(id)).unwrap_or_else(|| panic!("no row for {id}"));
+        let lists = |name: &str| row.get(name).and_then(toml::Value::as_array).is_some_and(|list| !list.is_empty());
+        let is = |name: &str| row.get(name).and_then(toml::Value::as_bool) == Some(true);
+        let by_job =
+            ["rules", "fields", "takeoff"].into_iter().any(lists) || ["repairs", "corrections"].into_iter().any(is);
+        assert!(by_job || questions.contains_key(id), "nothing grades {id}");
+        assert!(!ASKED.contains(&id) || questions.contains_key(id), "no example is asked about {id}: {questions:?}");
+        if id == "fault-finding" {
+            assert!(is("meter") && is("repairs"));
+        }
+    }
+    for figure in [
+        "box.fill",
+        "cable.ampacity",
+        "cable.largest_breaker",
+        "cable.ground_needed",
+        "circuit.voltage_drop",
+        "circuit.load",
+        "circuit.load_counted",
+        "panel.leg_1_load",
+        "panel.leg_2_load",
+        "panel.leg_difference",
+        "raceway.fill",
+        "site.load_standard",
+        "site.load_optional",
+        "site.service_load",
+    ] {
+        let graded = rows.iter().filter_map(|row| row.get("figures")?.as_array());
+        assert!(graded.flatten().any(|one| one.as_str() == Some(figure)), "nobody grades {figure}");
+        assert!(figures.iter().any(|one| one == figure), "no example is asked for {figure}");
+    }
+}
+
+#[test]
+fn a_take_off_is_held_against_the_reference_kind_by_kind() {
+    let folder = Folder::empty();
+    let job = std::fs::read_to_string(examples().join("three-bedroom.toml")).unwrap();
+    folder.write("reference.toml", &job);
+    folder.write("in/same.toml", &job);
+    // A run that is longer within the band, and one breaker of another rating: two kinds of breakers are off.
+    let other = job.replacen("length = \"29 ft\"", "length = \"30 ft\"", 1).replacen(
+        "rating = \"15 A\"",
+        "rating = \"20 A\"",
+        1,
+    );
+    folder.write("in/other.toml", &other);
+    folder.write(
+        "rubric.toml",
+        "title = \"Parts\"\nfalse_call = 0.5\n[[competency]]\nid = \"take-off\"\ntitle = \"parts\"\ntolerance = 10.0\n\
+         takeoff = [\"Cable\", \"Boxes\", \"Devices\", \"Plates and covers\", \"Panels and breakers\"]\n",
+    );
+    let ran = folder.run("grade in --reference reference.toml --rubric rubric.toml");
+    let text = flat(&ran.out);
+    assert!(text.contains("[2] same — 100 %"), "{text}");
+    // One breaker too few of the one kind, and one of a kind that the reference has none of.
+    assert!(text.contains("missed: Panels and breakers: breaker, 15 A"), "{text}");
+    assert!(text.contains("false: Panels and breakers: breaker, 20 A") && text.contains("1 missed, 1 false"), "{text}");
+    assert!(
+        !text.contains("missed: Cable") && !text.contains("missed: Boxes") && !text.contains("missed: Devices"),
+        "{text}"
+    );
+}
+
+#[test]
+fn half_a_name_is_no_answer_and_a_heap_of_numbers_no_working() {
+    let folder = Folder::empty();
+    let question = "[[question]]\ncompetency = \"plan-reading\"\nid = \"plan-reading-1\"\nasks = \"what?\"\nanswer = \"duplex receptacle, GFCI\"\n\
+                    choices = [\"duplex receptacle\", \"duplex receptacle, GFCI\"]\n\
+                    [[question]]\ncompetency = \"ohms-law\"\nid = \"ohms-law-1\"\nasks = \"what?\"\nanswer = \"6 V\"\n\
+                    lines = [{ what = \"a\", total = \"2 A\" }, { what = \"b\", total = \"3 ohm\" }]\n\
+                    [[question]]\ncompetency = \"take-off\"\nid = \"take-off-1\"\nasks = \"what?\"\nanswer = \"5\"\nlisted = true\n\
+                    lines = [{ what = \"box\", total = \"2\" }, { what = \"plate\", total = \"3\" }]\n";
+    folder.write("key.toml", &format!("key_format = 1\njob = \"j\"\nseed = 1\n{question}"));
+    let reply = |id: &str, value: &str, lines: &str| {
+        format!("[[reply]]\nquestion = \"{id}\"\nvalue = \"{value}\"\nlines = [{lines}]\n")
+    };
+    let heap: String = (0..100).map(|at| format!("{{ total = \"{at} ohm\" }}, ")).collect();
+    folder.write(
+        "in/half.answers.toml",
+        &[
+            reply("plan-reading-1", "duplex receptacle", ""),
+            reply("ohms-law-1", "6 V", "{ total = \"3 ohm\" }"),
+            reply("take-off-1", "5", "{ what = \"plate\", total = \"2\" }, { what = \"box\", total = \"3\" }"),
+        ]
+        .concat(),
+    );
+    folder.write("in/heap.answers.toml", &reply("ohms-law-1", "6 V", &format!("{} {{ total = \"2 A\" }}", heap)));
+    let marks = percents(&folder.run("grade in --key key.toml --format csv").out);
+    let of = |name: &str, competency: &str| marks[&(name.to_owned(), competency.to_owned())];
+    assert_eq!(of("half", "plan-reading"), 0, "the other choice");
+    assert_eq!(of("half", "ohms-law"), 67, "one line of two, and the figure");
+    assert_eq!(of("half", "take-off"), 33, "the numbers stand under each other's names");
+    // The first lines alone are read: 3 ohm is among them, 2 A is not.
+    assert_eq!(of("heap", "ohms-law"), 67);
+}

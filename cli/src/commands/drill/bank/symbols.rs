@@ -84,14 +84,24 @@ pub(super) fn questions(desk: &Desk<'_>, seed: &mut Seed) -> Vec<Question> {
     list
 }
 
-/// Asks how many of a symbol are in a room; the plan goes with it.
+/// Returns a symbol as plans draw it: without the longer letters, which stand in the legend of an elevation.
+fn on_plan(sign: &Sign) -> (Shape, &str) {
+    (sign.shape, if sign.letters.len() > 2 { "" } else { &sign.letters })
+}
+
+/// Asks how many of a symbol are in a room; the plan goes with it, without a word of what is wrong there.
 fn counted(room: &RoomMarks, seed: &mut Seed) -> Option<Question> {
     let mut kinds: Vec<&Sign> = signs(room).collect();
     kinds.sort();
-    kinds.dedup();
+    kinds.dedup_by_key(|sign| on_plan(sign));
     let sign = *seed.one(&kinds)?;
-    let count = signs(room).filter(|other| *other == sign).count();
-    let picture = nameless(&plan::draw(room.plan.as_ref()?, &room.name).inline());
-    let asks = format!("How many symbols for this are on the plan of room {}: {}?", room.id, sign.meaning);
+    let count = signs(room).filter(|other| on_plan(other) == on_plan(sign)).count();
+    let mut drawing = room.plan.clone()?;
+    drawing.boxes.iter_mut().for_each(|one| one.flagged = false);
+    let picture = nameless(&plan::draw(&drawing, &room.name).inline());
+    let (name, rest) = sign.meaning.split_once(", ").unwrap_or((&sign.meaning, ""));
+    let name = if on_plan(sign).1 == sign.letters && !rest.is_empty() { sign.meaning.as_str() } else { name };
+    let asks =
+        format!("How many symbols of this kind are on the plan of room {}, whatever goes with it: {name}?", room.id);
     Some(Question::new(READING, "count", asks, count.to_string()).shows(picture))
 }
