@@ -23,15 +23,22 @@ fn the_example_class_gets_the_marks_that_a_hand_count_gives() {
     let marks = percents(&ran.out);
     let of = |name: &str, competency: &str| marks.get(&(name.to_owned(), competency.to_owned())).copied();
     assert_eq!(of("Alma", "all"), Some(100));
-    // B5: 3 of 5 lines; B2: nothing of 7; B7: no line, the figure: 1 of 5. Of 6 + 7 + 5 marks 3 + 0 + 1.
+    // B5: 3 of 5 lines; B2: nothing of 7; B6: no line, the figure: 1 of 5. Of 6 + 7 + 5 marks 3 + 0 + 1.
     assert_eq!(of("Bert", "box-fill"), Some(22));
     // Two of four put right, less half a mistake for one new one: 1.5 of 4.
     assert_eq!(of("Bert", "fault-finding"), Some(38));
     // One with its section, one with another for half, one false call: 1 of 4.
     assert_eq!(of("Bert", "inspector-eye"), Some(25));
-    assert_eq!(of("Bert", "ohms-law"), Some(67));
-    assert_eq!(of("Bert", "measure"), Some(67), "a tape has no tolerance");
-    assert_eq!(of("Cleo", "inspector-eye"), Some(50));
+    // Of 1 + 2 + 4 + 5 + 5 marks: one sum, one without its step, two steps of a wrong sum.
+    assert_eq!(of("Bert", "ohms-law"), Some(24));
+    // Of 1 + 1 + 2 + 1 marks two.
+    assert_eq!(of("Bert", "measure"), Some(40), "a tape has no tolerance");
+    // Three of nine terms.
+    assert_eq!(of("Bert", "definitions"), Some(33));
+    // The multiplier is one mark of 3 + 2 + 3.
+    assert_eq!(of("Bert", "bend"), Some(13));
+    // Two with their sections, less half a mistake for a false one.
+    assert_eq!(of("Cleo", "inspector-eye"), Some(38));
     assert_eq!(of("Cleo", "fault-finding"), None, "without a job nothing shows it");
 }
 
@@ -43,8 +50,8 @@ fn the_sheet_says_where_it_went_wrong() {
         "box.fill of B5: device on its yoke, 4 in3 (314.16(B)(4)): right",
         "missed: box.fill of B5: 16 in3 given, 18 in3 is right",
         "false: B1 (314.16) box too small",
-        "R1, R2, R3: sound before, now against receptacle-gfci-by-place",
-        "missed: C6/to: the first staple is too far from the box",
+        "B4: sound before, now against box-firmly-fastened",
+        "missed: B6: two conductors in a box have changed places",
         "no job was handed in",
         "Marks are an aid for the trainer, who decides.",
     ] {
@@ -296,4 +303,18 @@ fn half_a_name_is_no_answer_and_a_heap_of_numbers_no_working() {
     assert_eq!(of("half", "take-off"), 33, "the numbers stand under each other's names");
     // The first lines alone are read: 3 ohm is among them, 2 A is not.
     assert_eq!(of("heap", "ohms-law"), 67);
+}
+
+#[test]
+fn the_example_of_readings_gets_the_marks_that_a_hand_count_gives() {
+    let class = examples().join("class/meter");
+    let (folder, key) = (class.join("handed-in"), class.join("key/key.toml"));
+    let ran = Folder::empty().run(&format!("grade {} --key {} --format csv", folder.display(), key.display()));
+    let marks = percents(&ran.out);
+    let of = |name: &str| marks[&(name.to_owned(), String::from("fault-finding"))];
+    assert_eq!(of("Alma"), 100);
+    // The kind is right, box and conductor are not; readings count once the fault is found.
+    assert_eq!(of("Bert"), 25);
+    // One of two faults is of the right kind, the other is none: a quarter, less half a mark of four.
+    assert_eq!(of("Cleo"), 13);
 }

@@ -44,6 +44,12 @@ pub(super) fn form(key: &Key, kinds: &[String]) -> String {
             toml::Value::from(one.figure.as_str()),
         );
     }
+    if !key.question.is_empty() {
+        text.push_str(
+            "\n# Questions. They are about job.toml as it was handed out, before anything in it is put right. Where a \
+             question asks for steps,\n# write a line for each; where lines stand already, fill in their totals.\n",
+        );
+    }
     for one in &key.question {
         text.push_str(&asked(one));
     }

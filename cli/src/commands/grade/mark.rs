@@ -193,7 +193,9 @@ fn corrections(measure: &Measure, answers: &Answers, mark: &mut Mark) -> Part {
             // Two mistakes may lie in one item: what cites the one is no word on the other.
             let other = planted.iter().any(|it| {
                 it.item != one.item
-                    && it.finding.iter().any(|told| told.item == said.item && cites_one(&told.cites, &said.cites))
+                    && it.finding.iter().any(|told| {
+                        (told.item == said.item || it.item == said.item) && cites_one(&told.cites, &said.cites)
+                    })
             });
             if right(said) || !other {
                 (*used, seen, cited) = (true, true, cited || right(said));
