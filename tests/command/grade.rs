@@ -118,7 +118,7 @@ fn faults_are_told_and_the_others_are_graded_all_the_same() {
     folder.write("empty/readme.md", "");
     folder.run("grade empty").refused("holds nothing to grade");
     folder.write("in/a.answers.toml", "[[correction]]\nitm = \"B1\"\n");
-    folder.write("in/b.answers.toml", "[[correction]]\nitem = \"B5\"\ncites = \"314.23\"\n");
+    folder.write("in/b.answers.toml", "[[correction]]\nitem = \"B7\"\ncites = \"110.14\"\n");
     folder.write("in/c/job.toml", "format = 1\n[site]\n");
     let key = examples().join("class/key/key.toml");
     let ran = folder.run(&format!("grade in --key {} --format csv", key.display()));
