@@ -304,8 +304,8 @@ pub(crate) struct Grade {
     /// Folder with a folder for each trainee (a job file, `answers.toml`, or both), or files `NAME.toml` and `NAME.answers.toml`
     #[arg(value_name = "DIR", required_unless_present = "print_rubric")]
     pub(crate) folder: Option<String>,
-    /// Key of the drill that the class worked on
-    #[arg(long, value_name = "FILE", conflicts_with = "reference")]
+    /// Key of the drill that the class worked on; or a folder with `NAME/key.toml` for each trainee, where each had another seed
+    #[arg(long, value_name = "KEY", conflicts_with = "reference")]
     pub(crate) key: Option<String>,
     /// A job to hold the jobs of the class against
     #[arg(long, value_name = "JOB")]

@@ -318,3 +318,27 @@ fn the_example_of_readings_gets_the_marks_that_a_hand_count_gives() {
     // One of two faults is of the right kind, the other is none: a quarter, less half a mark of four.
     assert_eq!(of("Cleo"), 13);
 }
+
+#[test]
+fn a_class_in_which_each_had_another_seed_is_graded_by_a_folder_of_keys() {
+    let folder = Folder::empty();
+    let job = examples().join("hobby-room.toml");
+    let sound = std::fs::read_to_string(&job).unwrap();
+    for (name, seed) in [("ann", 31), ("bo", 32), ("cy", 33)] {
+        let ran = folder
+            .run(&format!("drill {} --seed {seed} --mistakes 3 -o drills/{name} --key keys/{name}", job.display()));
+        assert_eq!(ran.status, 0, "{}", ran.err);
+    }
+    folder.write("in/ann.toml", &sound);
+    folder.write("in/bo/job.toml", &folder.read("drills/bo/job.toml"));
+    folder.write("in/cy.toml", &folder.read("drills/ann/job.toml"));
+    folder.write("in/dora.toml", &sound);
+    let ran = folder.run("grade in --key keys --format csv");
+    assert_eq!(ran.status, 1, "one of them has no key");
+    assert!(ran.err.contains("no key for `dora`"), "{}", ran.err);
+    let marks = percents(&ran.out);
+    let of = |name: &str| marks.get(&(name.to_owned(), String::from("fault-finding"))).copied();
+    assert_eq!((of("ann"), of("bo"), of("dora")), (Some(100), Some(0), None));
+    // Cy handed in the drill of another: Cy's own mistakes are not in it, but Ann's are, each a false call.
+    assert!(of("cy") < Some(100), "{:?}", of("cy"));
+}

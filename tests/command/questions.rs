@@ -313,6 +313,28 @@ fn the_load_of_a_circuit_is_raised_for_what_runs_for_hours() {
     assert_eq!(value("load_counted"), "1300 VA");
 }
 
+/// 125 percent of what runs for three hours and more (210.20(A)), then the next of the standard ratings 15, 20, 25, 30, 35, 40 A (240.6(A));
+/// both from memory.
+#[test]
+fn a_breaker_for_a_continuous_load_is_the_next_standard_one() {
+    let mut ratings: BTreeSet<String> = BTreeSet::new();
+    for seed in 0..6 {
+        let folder = Folder::empty();
+        let key = make(&folder, "hobby-room.toml", &format!("--seed {seed} --figures"));
+        let one = all(&key, "circuit-load-2")[0];
+        let asks = text(one, "asks");
+        let n: Vec<f64> = asks.split(' ').filter_map(|word| word.parse().ok()).collect();
+        let (raised, sum) = (n[1] * 1.25, n[1] * 1.25 + n[2]);
+        let working = [raised, sum, sum / n[0]];
+        lines(one).iter().zip(working).for_each(|(line, right)| near(asks, number(line), right, 1e-6));
+        let standard = [15.0, 20.0, 25.0, 30.0, 35.0, 40.0];
+        let right = standard.into_iter().find(|rating| *rating >= working[2]).unwrap();
+        near(asks, number(text(one, "answer")), right, 0.0);
+        ratings.insert(text(one, "answer").to_owned());
+    }
+    assert!(ratings.len() > 1, "{ratings:?}");
+}
+
 /// Returns what is to put right in a job, as `rule item`.
 fn wrong(folder: &Folder, job: &str) -> BTreeSet<String> {
     let report = folder.run(&format!("inspect {job} --format json --on 2023-06-01 --weight correction")).json();

@@ -58,9 +58,8 @@ pub(super) fn form(key: &Key, kinds: &[String]) -> String {
         let _ = write!(
             text,
             "\n# A fault is in the wiring of this job: not in job.toml, but at the meter. Take readings with\n#     storystick meter \
-             FOLDER --box {0}\n# which names the points to probe in a box. They are logged in readings.toml: hand it in with this form.\n\
-             # A search by halves takes about {1} readings. The kind is one of: {2}.\n[[fault]]\nkind = \"\"\nbox = \"\"\nconductor = \"\"\n",
-            "BOX",
+             FOLDER --box BOX\n# which names the points to probe in a box. They are logged in readings.toml: hand it in with this form.\n\
+             # A search by halves takes about {0} readings. The kind is one of: {1}.\n[[fault]]\nkind = \"\"\nbox = \"\"\nconductor = \"\"\n",
             fault.readings,
             kinds.join(", ")
         );

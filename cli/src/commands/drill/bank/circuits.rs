@@ -1,10 +1,10 @@
 //! Questions on the circuits of a job: what they feed, what they take, on which leg they are, which share a neutral.
 
-use storystick_engine::calc::{Ctx, Library};
+use storystick_engine::calc::{Code, Ctx, Library};
 use storystick_engine::inspection::Inspected;
 use storystick_engine::model::ItemIndex;
 use storystick_engine::model::kinds::{appliance, circuit, device, luminaire};
-use storystick_engine::quantity::{Dimension, Quantity, UnitSystem};
+use storystick_engine::quantity::{Dimension, Quantity, UnitSystem, parse};
 
 use crate::teach::papers::Question;
 use crate::teach::seed::Seed;
@@ -74,8 +74,38 @@ pub(super) fn questions(inspected: &Inspected, seed: &mut Seed) -> Vec<Question>
         let asks = format!("What do the luminaires and appliances of circuit {} take together?", job.id(at));
         sum.map(|sum| Question::new("circuit-load", 1, asks, sum.print(UnitSystem::Customary)))
     }));
+    list.extend(continuous(&look, seed));
     list.extend(legs(&look, &circuits, seed));
     list
+}
+
+/// Asks for the breaker of a circuit with a load that runs for hours and one that does not, by the factor and the standard ratings of the
+/// code in force; none where it has not both.
+fn continuous(look: &Look<'_>, seed: &mut Seed) -> Option<Question> {
+    let book: &dyn Code = &*look.inspected.code.book;
+    let factor = book.quantity("circuit.continuous_factor", Dimension::Ratio).ok()?;
+    let ratings = book.quantities("circuit.standard_ratings", Dimension::Current).ok()?;
+    let unit = |amount: i64, unit: &str, dimension| parse(&format!("{amount} {unit}"), dimension).ok();
+    // Multiples of 120 VA are whole amperes at 120 V, and of 480 VA still so with a quarter more.
+    let runs_on = unit(480 * seed.between(1, 4), "VA", Dimension::Power)?;
+    let rest = unit(120 * seed.between(4, 14), "VA", Dimension::Power)?;
+    let volts = unit(120, "V", Dimension::Voltage)?;
+    let raised = runs_on.mul(factor.quantity).ok()?;
+    let all = raised.add(rest).ok()?;
+    let amperes = all.div(volts).ok()?;
+    let rating = ratings.iter().filter(|one| one.amount() >= amperes.amount()).min_by_key(|one| one.amount())?;
+    let print = |quantity: Quantity| quantity.print(UnitSystem::Customary);
+    let asks = format!(
+        "A circuit of 120 V is to carry {} for three hours and more, and {} for short times. Which is the smallest standard rating of its \
+         breaker? Write the continuous load as it counts, the sum, then the current.",
+        print(runs_on),
+        print(rest)
+    );
+    let question = Question::new("circuit-load", 2, asks, print(rating.quantity))
+        .line("continuous load as it counts", print(raised))
+        .line("together", print(all))
+        .line("current", print(amperes));
+    Some(Question { why: format!("{}, {}", factor.cite, rating.cite), ..question })
 }
 
 /// Asks whether two outlets are on one circuit.

@@ -40,7 +40,7 @@ pub(crate) struct Term {
 
 impl Term {
     fn why(&self) -> String {
-        format!("{} ({})", self.means, self.cites)
+        format!("{} (in our own words, not compared with {}, which counts)", self.means, self.cites)
     }
 }
 
@@ -82,7 +82,7 @@ fn choices(terms: &Terms, group: &str) -> Vec<String> {
 /// A question and the term that answers it.
 type Sorted = Option<(String, &'static str)>;
 
-fn items<'a>(inspected: &'a Inspected, kind: &str, seed: &mut Seed) -> Vec<ItemIndex> {
+fn items(inspected: &Inspected, kind: &str, seed: &mut Seed) -> Vec<ItemIndex> {
     let job = &inspected.job;
     let mut items = job.schema.kind(kind).map_or_else(Vec::new, |kind| job.of_kind(kind).to_vec());
     seed.shuffle(&mut items);
