@@ -94,6 +94,20 @@ fn a_short_trips_its_breaker_and_reads_nothing_until_the_circuit_is_parted() {
     assert!(reads(&folder, other).starts_with("120 V"), "the other circuit stays on");
 }
 
+/// Neutral and ground are bonded at the service, so that a second bond shows only with the neutral lifted off its bar.
+#[test]
+fn a_second_bond_of_the_neutral_shows_once_the_neutral_is_lifted_at_the_panel() {
+    let folder = Folder::empty();
+    let key = make(&folder, 1, "change = \"touch\"\non = [\"grounded\", \"grounding\"]");
+    let (_, _, conductors) = planted(&key);
+    let cable: i64 = conductors[0][1..2].parse().unwrap();
+    let (feed, other) = if cable <= 3 { ("C1", "C4") } else { ("C4", "C1") };
+    let lifted =
+        |feed: &str| reads(&folder, &format!("{feed}/from.white {feed}/from.bare --ohms --lift {feed}/from.white"));
+    // What lies behind a lifted neutral is clear of the ground where there is no fault.
+    assert_eq!((lifted(feed).as_str(), lifted(other).as_str()), ("0 ohm", "open: no path"));
+}
+
 #[test]
 fn conductors_that_changed_places_read_the_wrong_way_round() {
     let folder = Folder::empty();
@@ -144,6 +158,12 @@ fn what_is_asked_wrongly_is_told_with_the_nearest() {
     folder.run("meter drill B9:C1/to.black C1/to.white").refused("no conductor ends in a box or panel `B9`");
     folder.run("meter drill --box B9").refused("no conductor ends in a box or panel `B9`");
     assert!(!folder.path().join("drill/readings.toml").exists(), "no reading was taken");
+    // The conductors of a raceway have one name at both ends.
+    let dwelling = examples().join("alder-row/dwelling.toml");
+    let ran = folder.run(&format!("drill {} --seed 1 --fault -o long --key long-key", dwelling.display()));
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    folder.run("meter long 21-PVC.white 21-PVC.bare").refused("such as `X-5:21-PVC.white`");
+    assert_eq!(folder.run("meter long X-5:21-PVC.white X-5:21-PVC.bare --ohms").status, 0);
     folder.write("drill/fault.sealed", "drill = 1\nsealed = \"zz\"\n");
     folder.run("meter drill C1/to.black C1/to.white").refused("not as the drill made it");
 }

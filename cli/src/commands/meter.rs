@@ -201,10 +201,10 @@ impl Bench {
             several => {
                 let place = |&it: &PointId| job.id(net.place(net.place_of(it)).item).to_owned();
                 let places: Vec<String> = several.iter().map(place).collect();
+                let first = places.first().map_or("", String::as_str);
                 Err(format!(
-                    "`{wanted}` is at {}: put one of them before it, `{}:{wanted}`\n",
-                    places.join(" and "),
-                    places.join("")
+                    "`{wanted}` is at {}: put the one that is meant before it, such as `{first}:{wanted}`\n",
+                    places.join(" and ")
                 ))
             }
         }
