@@ -72,6 +72,11 @@ pub(crate) enum Task {
     Grade(Grade),
     /// Make a job to practise on from a sound one: plant mistakes, change figures, keep the key apart
     Drill(Drill),
+    /// Take a reading with a meter on the wiring of a drill, to find the fault that is planted in it
+    ///
+    /// Readings are worked out from the wiring as it is followed, with the fault in it, and logged in `readings.toml`. Nothing of it is for real
+    /// wiring: there the circuit is off, locked out and proved dead, and only qualified persons take live readings.
+    Meter(Meter),
     /// Work with rulesets
     Ruleset(Ruleset),
     /// The papers of a job.
@@ -299,8 +304,8 @@ pub(crate) struct Grade {
     /// Folder with a folder for each trainee (a job file, `answers.toml`, or both), or files `NAME.toml` and `NAME.answers.toml`
     #[arg(value_name = "DIR", required_unless_present = "print_rubric")]
     pub(crate) folder: Option<String>,
-    /// Key of the drill that the class worked on
-    #[arg(long, value_name = "FILE", conflicts_with = "reference")]
+    /// Key of the drill that the class worked on; or a folder with `NAME/key.toml` for each trainee, where each had another seed
+    #[arg(long, value_name = "KEY", conflicts_with = "reference")]
     pub(crate) key: Option<String>,
     /// A job to hold the jobs of the class against
     #[arg(long, value_name = "JOB")]
@@ -337,12 +342,15 @@ pub(crate) struct Drill {
     #[arg(long, value_name = "N")]
     pub(crate) seed: u64,
     /// How many mistakes to plant
-    #[arg(long, value_name = "K", default_value_t = 0, required_unless_present = "figures")]
+    #[arg(long, value_name = "K", default_value_t = 0, required_unless_present_any = ["figures", "fault"])]
     pub(crate) mistakes: usize,
     /// Change figures of the job, and ask for worksheets and sums
     #[arg(long)]
     pub(crate) figures: bool,
-    /// Folder for the drill: `job.toml` and the form `answers.toml`
+    /// Plant a fault in the wiring that only a meter finds: `storystick meter` takes the readings
+    #[arg(long, conflicts_with = "mistakes")]
+    pub(crate) fault: bool,
+    /// Folder for the drill: `job.toml`, the form `answers.toml`, `questions.html` with its drawings, `fault.sealed`
     #[arg(short, long, value_name = "DIR")]
     pub(crate) output: String,
     /// Folder for the key, away from the drill
@@ -351,6 +359,35 @@ pub(crate) struct Drill {
     /// A table of mistakes of your own instead of the shipped one
     #[arg(long, value_name = "FILE")]
     pub(crate) table: Option<String>,
+}
+
+/// Options of `meter`.
+#[derive(Args, Debug)]
+pub(crate) struct Meter {
+    /// Folder of the drill, with `job.toml` and `fault.sealed`
+    #[arg(value_name = "DRILL")]
+    pub(crate) folder: String,
+    /// Where the first probe is: a conductor's end such as `C1/to.black`, or a terminal such as `R1.silver`; `B1:C1/to.black` names the box too
+    #[arg(value_name = "POINT", required_unless_present = "at_box", requires = "second")]
+    pub(crate) first: Option<String>,
+    /// Where the second probe is
+    #[arg(value_name = "POINT")]
+    pub(crate) second: Option<String>,
+    /// Name the points of a box or panel, and take no reading
+    #[arg(long = "box", value_name = "BOX", conflicts_with = "first")]
+    pub(crate) at_box: Option<String>,
+    /// Read ohms, with every breaker open, instead of volts
+    #[arg(long)]
+    pub(crate) ohms: bool,
+    /// Set a switch to its second position: on, or the other one of a three-way or four-way switch (repeatable)
+    #[arg(long, value_name = "SWITCH")]
+    pub(crate) on: Vec<String>,
+    /// Open the breaker of a circuit (repeatable)
+    #[arg(long, value_name = "CIRCUIT")]
+    pub(crate) open: Vec<String>,
+    /// Lift a conductor off its splice or terminal for this reading (repeatable)
+    #[arg(long, value_name = "CONDUCTOR")]
+    pub(crate) lift: Vec<String>,
 }
 
 /// Options of `ruleset`.

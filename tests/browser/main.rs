@@ -40,6 +40,19 @@ fn runs(name: &str) -> bool {
 
 /// Makes the packet of a job and returns what the browser saw.
 fn seen(job: &str, print: bool) -> Option<Value> {
+    let packet = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("{}.html", job.replace(['/', '.'], "-")));
+    let made = Command::new(env!("CARGO_BIN_EXE_storystick"))
+        .args(["packet", job, "--on", "2023-08-01", "-o"])
+        .arg(&packet)
+        .current_dir(root().join("examples"))
+        .output()
+        .unwrap();
+    assert!(packet.is_file(), "{}", String::from_utf8_lossy(&made.stderr));
+    looked_at(&packet, print)
+}
+
+/// Returns what the browser saw of a page; nothing where there is no browser.
+fn looked_at(page: &Path, print: bool) -> Option<Value> {
     let modules = root().join("tests/browser");
     let browser = browser().filter(|_| runs("node") && modules.join("node_modules/puppeteer-core").is_dir());
     let Some(browser) = browser else {
@@ -48,17 +61,8 @@ fn seen(job: &str, print: bool) -> Option<Value> {
         eprintln!("no browser here: not tried (.ci/run installs one)");
         return None;
     };
-    let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
-    let packet = folder.join(format!("{}.html", job.replace(['/', '.'], "-")));
-    let made = Command::new(env!("CARGO_BIN_EXE_storystick"))
-        .args(["packet", job, "--on", "2023-08-01", "-o"])
-        .arg(&packet)
-        .current_dir(root().join("examples"))
-        .output()
-        .unwrap();
-    assert!(packet.is_file(), "{}", String::from_utf8_lossy(&made.stderr));
     let mut node = Command::new("node");
-    node.arg(modules.join("page.mjs")).arg(browser).arg(&packet).arg(&modules);
+    node.arg(modules.join("page.mjs")).arg(browser).arg(page).arg(&modules);
     if print {
         node.arg("--print");
     }
@@ -163,4 +167,27 @@ fn the_packet_of_the_hobby_room_prints_whole_on_letter_and_a4() {
     assert_eq!(check_boxes(&seen, "hobby-room.toml"), 5);
     // Nine sheets, each beginning a page of its own, and the cover.
     check_print(&seen, 11..40);
+}
+
+#[test]
+fn the_marks_of_a_class_are_accessible_and_print_whole() {
+    let page = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join("class.html");
+    let made = Command::new(env!("CARGO_BIN_EXE_storystick"))
+        .args(["grade", "class/handed-in", "--key", "class/key/key.toml", "--format", "html"])
+        .current_dir(root().join("examples"))
+        .output()
+        .unwrap();
+    std::fs::write(&page, made.stdout).unwrap();
+    let Some(seen) = looked_at(&page, true) else { return };
+    check_page(&seen);
+    // The class, and a sheet for each of three trainees.
+    check_print(&seen, 4..30);
+}
+
+#[test]
+fn the_questions_of_a_drill_are_accessible_with_their_drawings() {
+    let page = root().join("examples/class/drill/questions.html");
+    let Some(seen) = looked_at(&page, true) else { return };
+    check_page(&seen);
+    check_print(&seen, 3..20);
 }

@@ -13,6 +13,7 @@ mod inspect;
 mod job_files;
 mod loads;
 pub(crate) mod manual;
+mod meter;
 pub(crate) mod new;
 mod output;
 pub(crate) mod papers;
@@ -52,6 +53,7 @@ pub(crate) fn run(command: &Command, sink: &mut Sink<'_>) -> Status {
         Task::Compare(args) => compare::run(&command.common, args),
         Task::Grade(args) => grade::run(&command.common, args),
         Task::Drill(args) => drill::run(&command.common, args),
+        Task::Meter(args) => meter::run(&command.common, args),
         Task::Ruleset(Ruleset { task: RulesetTask::Try { which, watch: true } }) => {
             return watch::trials(&command.common, which, sink);
         }

@@ -1,9 +1,13 @@
 //! Adds items to a job file and leaves every line that is there as it is.
 
+mod make_up;
+
 use std::fmt::Write as _;
 
 use storystick_engine::layout::{Proposed, Written};
 use toml_edit::{Array, DocumentMut, InlineTable, Item, Value};
+
+pub(crate) use make_up::made_up;
 
 /// Returns the text of a job file with items added, each under a comment that says why.
 ///

@@ -1,7 +1,9 @@
 //! What drills and grading share: the files that go between trainer and trainee, chance from a seed, and the shipped tables of
 //! mistakes and competencies.
 
+pub(crate) mod fault;
 pub(crate) mod papers;
+pub(crate) mod readings;
 pub(crate) mod seed;
 
 /// The shipped rubric.
@@ -9,6 +11,9 @@ pub(crate) const RUBRIC: &str = include_str!("data/rubric.toml");
 
 /// The shipped table of mistakes, of figures to change and of worksheets to ask for.
 pub(crate) const MISTAKES: &str = include_str!("data/mistakes.toml");
+
+/// The shipped bank of terms.
+pub(crate) const TERMS: &str = include_str!("data/terms.toml");
 
 /// Reads one of these files.
 ///

@@ -24,6 +24,45 @@ pub(crate) struct Key {
     /// Questions.
     #[serde(default)]
     pub(crate) question: Vec<Question>,
+    /// Faults to find with a meter.
+    #[serde(default)]
+    pub(crate) fault: Vec<Planned>,
+}
+
+/// A fault to find with a meter, and what finding it well takes.
+#[derive(Clone, Debug, Deserialize, Serialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Planned {
+    /// Its kind in the table of faults.
+    pub(crate) kind: String,
+    /// In words.
+    pub(crate) what: String,
+    /// Id of the box.
+    #[serde(rename = "box")]
+    pub(crate) place: String,
+    /// The conductors concerned, as job files name them.
+    pub(crate) conductors: Vec<String>,
+    /// What following the current finds because of it.
+    pub(crate) shows: Vec<String>,
+    /// How many readings a search by halves takes.
+    pub(crate) readings: usize,
+    /// The number that the sealed fault and its readings carry.
+    pub(crate) drill: u64,
+}
+
+/// A fault as a trainee names it.
+#[derive(Clone, Debug, Default, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Named {
+    /// Its kind.
+    #[serde(default)]
+    pub(crate) kind: String,
+    /// Id of the box.
+    #[serde(default, rename = "box")]
+    pub(crate) place: String,
+    /// One of the conductors concerned.
+    #[serde(default)]
+    pub(crate) conductor: String,
 }
 
 /// A correction.
@@ -105,6 +144,64 @@ pub(crate) struct Question {
     pub(crate) asks: String,
     /// The answer: an amount, a section or a word.
     pub(crate) answer: String,
+    /// What to choose from.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub(crate) choices: Vec<String>,
+    /// Whether the lines of the working stand in the form with their names, and count only under these.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub(crate) listed: bool,
+    /// The lines of the working, each graded.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub(crate) lines: Vec<Line>,
+    /// Why the answer is right, told to those who miss it.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub(crate) why: String,
+    /// What goes with the question on its sheet: a drawing as SVG.
+    #[serde(skip)]
+    pub(crate) picture: Option<String>,
+}
+
+impl Question {
+    /// Returns a question with nothing but its answer. `number` counts the questions of its competency from 1.
+    pub(crate) fn new(
+        competency: &str,
+        number: impl std::fmt::Display,
+        asks: impl Into<String>,
+        answer: impl Into<String>,
+    ) -> Question {
+        Question {
+            id: format!("{competency}-{number}"),
+            competency: competency.to_owned(),
+            asks: asks.into(),
+            answer: answer.into(),
+            choices: Vec::new(),
+            listed: false,
+            lines: Vec::new(),
+            why: String::new(),
+            picture: None,
+        }
+    }
+
+    /// Adds a line of the working.
+    #[must_use]
+    pub(crate) fn line(mut self, what: impl Into<String>, total: impl Into<String>) -> Question {
+        self.lines.push(Line { what: what.into(), total: total.into(), cites: String::new() });
+        self
+    }
+
+    /// Sets what to choose from.
+    #[must_use]
+    pub(crate) fn choose(mut self, choices: Vec<String>) -> Question {
+        self.choices = choices;
+        self
+    }
+
+    /// Sets the drawing that goes with it.
+    #[must_use]
+    pub(crate) fn shows(mut self, picture: String) -> Question {
+        self.picture = Some(picture);
+        self
+    }
 }
 
 /// What a trainee hands in beside a job file, or instead of one.
@@ -123,6 +220,9 @@ pub(crate) struct Answers {
     /// Answers to questions.
     #[serde(default)]
     pub(crate) reply: Vec<Reply>,
+    /// Faults found with a meter.
+    #[serde(default)]
+    pub(crate) fault: Vec<Named>,
 }
 
 /// An answer to a question.
@@ -134,6 +234,9 @@ pub(crate) struct Reply {
     /// The answer.
     #[serde(default)]
     pub(crate) value: String,
+    /// The lines of the working.
+    #[serde(default)]
+    pub(crate) lines: Vec<Line>,
 }
 
 /// What is graded and how heavily.
@@ -172,7 +275,10 @@ pub(crate) struct Competency {
     /// Fields that must agree with the reference job, as `kind.field`.
     #[serde(default)]
     pub(crate) fields: Vec<String>,
-    /// How far fields and answers to questions may be off here, in percent; the rubric's own where none is given.
+    /// Groups of the take-off that must agree with that of the reference job, kind by kind: `Boxes`, `Devices`.
+    #[serde(default)]
+    pub(crate) takeoff: Vec<String>,
+    /// How far fields, lengths of the take-off and answers to questions may be off here, in percent; the rubric's own where none is given.
     #[serde(default)]
     pub(crate) tolerance: Option<f64>,
     /// Whether the corrections that the trainee lists are graded here.
@@ -181,6 +287,9 @@ pub(crate) struct Competency {
     /// Whether the repair of planted mistakes is graded here.
     #[serde(default)]
     pub(crate) repairs: bool,
+    /// Whether faults named from readings of a meter are graded here.
+    #[serde(default)]
+    pub(crate) meter: bool,
 }
 
 fn one() -> f64 {
@@ -197,6 +306,50 @@ pub(crate) struct Mistakes {
     pub(crate) vary: Vec<Vary>,
     /// Worksheets that are asked for.
     pub(crate) ask: Vec<Ask>,
+    /// Faults to find with a meter.
+    #[serde(default)]
+    pub(crate) fault: Vec<Fault>,
+}
+
+/// A kind of fault in the wiring of a box.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Fault {
+    /// Its id.
+    pub(crate) id: String,
+    /// In words.
+    pub(crate) what: String,
+    /// What is done to the conductors.
+    pub(crate) change: Change,
+    /// What they are for, one conductor of each.
+    pub(crate) on: Vec<Use>,
+    /// Only where the first conductor lands on a terminal of this name.
+    #[serde(default)]
+    pub(crate) at: Option<String>,
+}
+
+/// What a fault does to conductors.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum Change {
+    /// One is out of its joint.
+    Open,
+    /// Two have changed places.
+    Swap,
+    /// Two touch.
+    Touch,
+}
+
+/// What a conductor is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(crate) enum Use {
+    /// Ungrounded.
+    Ungrounded,
+    /// Grounded.
+    Grounded,
+    /// Equipment grounding.
+    Grounding,
 }
 
 /// A kind of mistake: a field of a kind of item, and what to write into it.
@@ -208,8 +361,10 @@ pub(crate) struct Mistake {
     /// In words.
     pub(crate) what: String,
     /// Kind of item.
+    #[serde(default)]
     pub(crate) kind: String,
     /// Field.
+    #[serde(default)]
     pub(crate) field: String,
     /// Only where this stands there now.
     #[serde(default)]
@@ -223,6 +378,9 @@ pub(crate) struct Mistake {
     /// Take over what stands there for another item of the kind.
     #[serde(default)]
     pub(crate) copy: bool,
+    /// Write out the make-up of a box, derived where it is not written, with this done to two of its conductors.
+    #[serde(default)]
+    pub(crate) wiring: Option<Change>,
 }
 
 /// A figure that a seed may change.

@@ -12,6 +12,7 @@ mod ampacity;
 mod arith;
 mod book_code;
 mod box_fill;
+mod circuit_load;
 mod code;
 pub mod conductor;
 pub mod coverage;
@@ -45,6 +46,7 @@ pub use box_fill::{
     BoxContents, BoxFill, Family, Offered, Wires, Yoke, allowance, box_contents, box_fill, capacity, most_conductors,
     proposal, smallest_box,
 };
+pub use circuit_load::{leg_loads, stated_load};
 pub use code::{Clause, Code, Datum, Known, Match};
 pub use derive::{Ctx, DeriveFn, Derived, Library, facts};
 pub use given::{Gap, Traced};

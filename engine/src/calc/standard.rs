@@ -2,6 +2,7 @@
 
 use super::ampacity::ampacity_of_cable;
 use super::box_fill::{box_contents, box_fill, capacity};
+use super::circuit_load::{leg_difference, load_counted, load_of_circuit, load_on_leg};
 use super::coverage;
 use super::derive::{Ctx, DeriveFn, Derived, Library};
 use super::given::{Gap, Traced};
@@ -53,6 +54,15 @@ pub(super) fn register(schema: &Schema, library: &mut Library) {
                 Ok(Traced { quantity: current, span: dwelling.floor_area.span })
             })
         }),
+        (panel::NAME, panel::LEG_1_LOAD, |ctx, item| {
+            traced(ctx, item, |ctx, item, sheet| load_on_leg(ctx, item, 0, sheet))
+        }),
+        (panel::NAME, panel::LEG_2_LOAD, |ctx, item| {
+            traced(ctx, item, |ctx, item, sheet| load_on_leg(ctx, item, 1, sheet))
+        }),
+        (panel::NAME, panel::LEG_DIFFERENCE, |ctx, item| traced(ctx, item, leg_difference)),
+        (circuit::NAME, circuit::LOAD, |ctx, item| traced(ctx, item, load_of_circuit)),
+        (circuit::NAME, circuit::LOAD_COUNTED, |ctx, item| traced(ctx, item, load_counted)),
         (panel::NAME, panel::IS_SUBPANEL, |ctx, item| has(ctx, item, panel::FED_BY)),
         (circuit::NAME, circuit::SMALLEST_CONDUCTOR, |ctx, item| traced(ctx, item, smallest_conductor)),
         (circuit::NAME, circuit::LEG, |ctx, item| traced(ctx, item, leg)),

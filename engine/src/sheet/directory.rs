@@ -4,7 +4,8 @@ use std::collections::BTreeMap;
 
 use super::Desk;
 use super::desk::words;
-use crate::model::kinds::{appliance, cable, circuit, device, luminaire, panel};
+use crate::calc::{leg_loads, stated_load};
+use crate::model::kinds::{appliance, cable, circuit, device, panel};
 use crate::model::{Cell, ItemIndex};
 use crate::quantity::{Dimension, Quantity};
 
@@ -82,7 +83,6 @@ fn of(desk: &Desk<'_>, item: ItemIndex) -> Directory {
     let mut unplaced = Vec::new();
     let mut remarks = Vec::new();
     let mut labels: BTreeMap<String, Vec<String>> = BTreeMap::new();
-    let mut legs = [0_i64; 2];
     let mut unloaded: Vec<String> = Vec::new();
     for circuit in job.links(item, panel::CIRCUITS) {
         let slot = slot(desk, circuit);
@@ -99,17 +99,8 @@ fn of(desk: &Desk<'_>, item: ItemIndex) -> Directory {
         if !positions.is_empty() && i64::try_from(positions.len()) != Ok(poles) {
             remarks.push(format!("circuit {id} has {poles} poles but {} positions", positions.len()));
         }
-        match (slot.load, slot.leg) {
-            (Some(load), _) if poles >= 2 => {
-                legs = legs.map(|leg| leg.saturating_add(load.amount() / 2));
-            }
-            (Some(load), Some(leg)) => {
-                if let Some(sum) = usize::try_from(leg - 1).ok().and_then(|at| legs.get_mut(at)) {
-                    *sum = sum.saturating_add(load.amount());
-                }
-            }
-            (None, _) if !spare => unloaded.push(id.clone()),
-            _ => {}
+        if slot.load.is_none() && !spare {
+            unloaded.push(id.clone());
         }
         let Some(first) = positions.first().copied() else {
             unplaced.push(slot);
@@ -138,10 +129,8 @@ fn of(desk: &Desk<'_>, item: ItemIndex) -> Directory {
             placed.remove(&at).unwrap_or_else(|| Slot { position: at, label: String::from("open"), ..Slot::default() })
         })
         .collect();
-    let load = |leg: usize| LegLoad {
-        leg: leg as i64 + 1,
-        load: Quantity::new(Dimension::Power, legs.get(leg).copied().unwrap_or(0)),
-    };
+    let legs = leg_loads(&desk.ctx, item);
+    let [first, second] = legs;
     Directory {
         panel: job.id(item).to_owned(),
         room: desk.place_name(item),
@@ -149,8 +138,8 @@ fn of(desk: &Desk<'_>, item: ItemIndex) -> Directory {
         fed_by: job.link(item, panel::FED_BY).map(|panel| job.id(panel).to_owned()),
         slots,
         unplaced,
-        imbalance: imbalance(legs),
-        legs: [load(0), load(1)],
+        imbalance: imbalance(legs.map(Quantity::amount)),
+        legs: [LegLoad { leg: 1, load: first }, LegLoad { leg: 2, load: second }],
         remarks,
     }
 }
@@ -210,11 +199,7 @@ fn slot(desk: &Desk<'_>, item: ItemIndex) -> Slot {
 
 /// Returns the load that the job states for a circuit; none where it states none at all.
 pub(super) fn load(desk: &Desk<'_>, item: ItemIndex) -> Option<Quantity> {
-    let job = desk.job;
-    let own = [circuit::CONTINUOUS_LOAD, circuit::OTHER_LOAD].into_iter().filter_map(|field| job.quantity(item, field));
-    let lights = job.links(item, circuit::LUMINAIRES).filter_map(|it| job.quantity(it, luminaire::LOAD));
-    let appliances = job.links(item, circuit::APPLIANCES).filter_map(|it| job.quantity(it, appliance::LOAD));
-    own.chain(lights).chain(appliances).reduce(|a, b| a.add(b).unwrap_or(a))
+    stated_load(desk.job, item)
 }
 
 /// Returns the names of the rooms that a circuit serves, in the order in which they come up.

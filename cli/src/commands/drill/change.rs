@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use storystick_engine::inspection::Inspected;
 
 use super::place::{Place, places};
-use super::{Bench, corrections, told};
+use super::{Bench, corrections, told, wire};
 use crate::teach::papers::{Mistake, Mistakes, Planted, Told};
 use crate::teach::seed::Seed;
 
@@ -73,16 +73,8 @@ pub(super) fn plant(
         if planted.len() >= wanted {
             break;
         }
-        let mut candidates = places(&now, &mistake.kind, &mistake.field, false);
-        candidates.retain(|place| {
-            mistake.is.as_ref().is_none_or(|is| *is == place.value) && planted.iter().all(|one| one.item != place.item)
-        });
-        let all = candidates.clone();
-        seed.shuffle(&mut candidates);
-        for place in candidates.into_iter().take(TRIES) {
-            let Some(value) = wrong(mistake, &place, &all, seed) else { continue };
-            let Some(next) = place.with(&text, &value) else { continue };
-            let Ok(after) = bench.inspect(&next) else { continue };
+        for tried in candidates(mistake, &now, &text, &planted, seed) {
+            let Ok(after) = bench.inspect(&tried.text) else { continue };
             let (old, new) = (failed(&now), failed(&after));
             let finding: Vec<Told> = corrections(&after)
                 .into_iter()
@@ -91,15 +83,65 @@ pub(super) fn plant(
                 .collect();
             let found = (1..=MOST_FINDINGS).contains(&finding.len());
             if found && old.is_subset(&new) && after.report.faults.is_empty() {
-                let (what, was) = (mistake.what.clone(), place.value.clone());
-                let (item, field) = (place.item.clone(), mistake.field.clone());
-                planted.push(Planted { mistake: mistake.id.clone(), what, item, field, was, now: value, finding });
-                (text, now) = (next, after);
+                planted.push(Planned::planted(mistake, &tried, finding));
+                (text, now) = (tried.text, after);
                 break;
             }
         }
     }
     Ok((text, planted))
+}
+
+/// A mistake that may do: whether it does, an inspection tells.
+struct Planned {
+    item: String,
+    field: String,
+    was: String,
+    now: String,
+    text: String,
+}
+
+impl Planned {
+    fn planted(mistake: &Mistake, tried: &Planned, finding: Vec<Told>) -> Planted {
+        Planted {
+            mistake: mistake.id.clone(),
+            what: mistake.what.clone(),
+            item: tried.item.clone(),
+            field: tried.field.clone(),
+            was: tried.was.clone(),
+            now: tried.now.clone(),
+            finding,
+        }
+    }
+}
+
+/// Returns a few ways to make a mistake of a kind, each on an item of its own that no earlier one is in.
+fn candidates(mistake: &Mistake, now: &Inspected, text: &str, planted: &[Planted], seed: &mut Seed) -> Vec<Planned> {
+    if let Some(change) = mistake.wiring {
+        let taken: BTreeSet<&str> = planted.iter().map(|one| one.item.as_str()).collect();
+        let made = wire::mistakes(now, text, change, &taken, seed).into_iter().take(TRIES);
+        let made = made.map(|one| Planned {
+            item: one.item,
+            field: String::from("make_up"),
+            was: one.was,
+            now: one.now,
+            text: one.text,
+        });
+        return made.collect();
+    }
+    let mut all = places(now, &mistake.kind, &mistake.field, false);
+    all.retain(|place| {
+        mistake.is.as_ref().is_none_or(|is| *is == place.value) && planted.iter().all(|one| one.item != place.item)
+    });
+    let mut shuffled = all.clone();
+    seed.shuffle(&mut shuffled);
+    let of = |place: &Place| {
+        let value = wrong(mistake, place, &all, seed)?;
+        let text = place.with(text, &value)?;
+        let (item, field) = (place.item.clone(), mistake.field.clone());
+        Some(Planned { item, field, was: place.value.clone(), now: value, text })
+    };
+    shuffled.iter().take(TRIES).filter_map(of).collect()
 }
 
 /// Returns what to write instead.

@@ -1,8 +1,10 @@
 //! `drill`: makes a job to practise on from a sound one, with mistakes planted or figures changed by a seed, and keeps the key apart.
 
 mod ask;
+mod bank;
 mod change;
 mod place;
+mod wire;
 
 use std::path::Path;
 
@@ -12,7 +14,9 @@ use storystick_engine::world::World;
 
 use crate::Answer;
 use crate::args::{Common, Drill};
-use crate::teach::papers::{Key, Mistakes, Told};
+use crate::render::packet;
+use crate::teach::fault::FAULT_FILE;
+use crate::teach::papers::{Key, Mistakes, Planned, Told};
 use crate::teach::seed::Seed;
 use crate::teach::{self, MISTAKES};
 use crate::world::{self, Machine};
@@ -62,16 +66,32 @@ fn drill(common: &Common, args: &Drill) -> Result<String, String> {
     }
     let after = bench.inspect(&text)?;
     let asked = if args.figures { ask::figures(&bench, &after, &table, &mut seed) } else { Vec::new() };
-    let question = if args.figures { ask::questions(&mut bench, &text, &after, &mut seed)? } else { Vec::new() };
-    let key =
-        Key { key_format: 1, job: before.report.job.clone(), seed: args.seed, standing, planted, asked, question };
+    let question = if args.figures { bank::questions(&mut bench, &text, &after, &mut seed)? } else { Vec::new() };
+    let fault = if args.fault { Some(fault(&after, &table, &mut seed)?) } else { None };
+    let (fault, sealed): (Vec<Planned>, Option<String>) = match fault {
+        Some((planned, sealed)) => (vec![planned], Some(sealed)),
+        None => (Vec::new(), None),
+    };
+    let key = Key {
+        key_format: 1,
+        job: before.report.job.clone(),
+        seed: args.seed,
+        standing,
+        planted,
+        asked,
+        question,
+        fault,
+    };
     let written = toml::to_string(&key).map_err(|error| format!("the key can't be written: {error}\n"))?;
     let head = "# Key of a drill. Keep it from the learners; `storystick grade DIR --key` reads it.\n";
-    let files = [
-        (out.join("job.toml"), format!("{WARNING}{text}")),
-        (out.join("answers.toml"), ask::form(&key)),
-        (key_folder.join("key.toml"), format!("{head}{written}")),
-    ];
+    let kinds: Vec<String> = table.fault.iter().map(|fault| fault.id.clone()).collect();
+    let mut files =
+        vec![(out.join("job.toml"), format!("{WARNING}{text}")), (out.join("answers.toml"), ask::form(&key, &kinds))];
+    if !key.question.is_empty() {
+        files.push((out.join("questions.html"), packet::drill::page(&key)));
+    }
+    files.extend(sealed.map(|sealed| (out.join(FAULT_FILE), sealed)));
+    files.push((key_folder.join("key.toml"), format!("{head}{written}")));
     let mut told = String::new();
     for (path, text) in files {
         if let Some(folder) = path.parent() {
@@ -82,13 +102,23 @@ fn drill(common: &Common, args: &Drill) -> Result<String, String> {
         told.push_str(&format!("{}\n", path.display()));
     }
     told.push_str(&format!(
-        "{} mistakes planted · {changed} figures changed · {} worksheets and {} questions asked · seed {}\n",
+        "{} mistakes planted{} · {changed} figures changed · {} worksheets and {} questions asked · seed {}\n",
         key.planted.len(),
+        if key.fault.is_empty() { "" } else { " · 1 fault to find with a meter" },
         key.asked.len(),
         key.question.len(),
         args.seed
     ));
     Ok(told)
+}
+
+/// Picks the fault to find with a meter and seals it.
+fn fault(inspected: &Inspected, table: &Mistakes, seed: &mut Seed) -> Result<(Planned, String), String> {
+    let drill = seed.number() >> 1;
+    let (planned, wrong) = wire::plan(inspected, &table.fault, drill, seed)
+        .ok_or("no fault can be planted: no box of this job is wired up whole\n")?;
+    let sealed = teach::fault::seal(&wrong, drill).map_err(|error| format!("the fault can't be sealed: {error}\n"))?;
+    Ok((planned, sealed))
 }
 
 fn line(message: String) -> String {

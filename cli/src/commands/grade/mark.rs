@@ -6,22 +6,25 @@ use storystick_engine::inspection::Inspected;
 use storystick_engine::inspection::finding::{Outcome, Weight};
 
 use super::Measure;
-use super::close::{answers, cites_one, close};
+use super::close::{cites_one, close};
+use super::{meter, parts, written};
 use crate::render::grades::Mark;
 use crate::render::working;
-use crate::teach::papers::{Answers, Competency, Key, Planted, Told, Worked, fits};
+use crate::teach::papers::{Answers, Competency, Key, Planted, Told, fits};
+use crate::teach::readings::Log;
 
 /// A trainee's work, as far as it could be read.
 pub(super) struct Trainee<'a> {
     pub(super) job: Option<&'a Inspected>,
     pub(super) answers: Option<&'a Answers>,
+    pub(super) log: Option<&'a Log>,
 }
 
 /// Marks of one part: so many of so many.
 #[derive(Clone, Copy, Debug, Default)]
-struct Part {
-    got: f64,
-    of: f64,
+pub(super) struct Part {
+    pub(super) got: f64,
+    pub(super) of: f64,
 }
 
 /// Returns the mark of a competency; none where nothing shows it.
@@ -47,8 +50,16 @@ pub(super) fn mark(measure: &Measure, competency: &Competency, trainee: &Trainee
             Some(answers) if competency.corrections => corrections(measure, answers, &mut mark),
             _ => Part::default(),
         },
-        figures(measure, competency, trainee, &mut mark),
-        key.map_or(Part::default(), |key| questions(measure, competency, key, trainee.answers, &mut mark)),
+        written::figures(measure, competency, trainee, &mut mark),
+        key.map_or(Part::default(), |key| written::questions(measure, competency, key, trainee.answers, &mut mark)),
+        match key {
+            Some(key) if competency.meter => meter::found(measure, key, trainee, &mut mark),
+            _ => Part::default(),
+        },
+        match (trainee.job, &measure.reference) {
+            (Some(job), Some(reference)) => parts::counted(measure, competency, job, reference, &mut mark),
+            _ => Part::default(),
+        },
         match (trainee.job, &measure.reference) {
             (Some(job), Some(reference)) => fields(measure, competency, job, reference, &mut mark),
             _ => Part::default(),
@@ -182,7 +193,9 @@ fn corrections(measure: &Measure, answers: &Answers, mark: &mut Mark) -> Part {
             // Two mistakes may lie in one item: what cites the one is no word on the other.
             let other = planted.iter().any(|it| {
                 it.item != one.item
-                    && it.finding.iter().any(|told| told.item == said.item && cites_one(&told.cites, &said.cites))
+                    && it.finding.iter().any(|told| {
+                        (told.item == said.item || it.item == said.item) && cites_one(&told.cites, &said.cites)
+                    })
             });
             if right(said) || !other {
                 (*used, seen, cited) = (true, true, cited || right(said));
@@ -231,89 +244,6 @@ fn of_reference(reference: &Inspected) -> Vec<Planted> {
         }],
     });
     planted.collect()
-}
-
-/// Worksheets: a mark for every line whose total is there, and one for the figure.
-fn figures(measure: &Measure, competency: &Competency, trainee: &Trainee<'_>, mark: &mut Mark) -> Part {
-    let given: &[Worked] = trainee.answers.map_or(&[], |answers| &answers.worked);
-    let wanted = |one: &&Worked| competency.figures.contains(&one.figure);
-    let asked: Vec<Worked> = match &measure.key {
-        // Nothing handed in at all shows nothing; a form handed in shows what is missing in it.
-        Some(_) if trainee.answers.is_none() => Vec::new(),
-        Some(key) => key.asked.iter().filter(wanted).cloned().collect(),
-        None => given.iter().filter(wanted).filter_map(|one| worked_out(measure, trainee, one, mark)).collect(),
-    };
-    let mut part = Part::default();
-    for right in &asked {
-        let said = given.iter().find(|one| one.item == right.item && one.figure == right.figure);
-        part.of += 1.0 + right.lines.len() as f64;
-        part.got += worked(measure.rubric.tolerance, right, said, mark);
-    }
-    part
-}
-
-/// Works out the figure that a trainee worked out, in the trainee's own job or the reference.
-fn worked_out(measure: &Measure, trainee: &Trainee<'_>, one: &Worked, mark: &mut Mark) -> Option<Worked> {
-    let field = one.figure.split_once('.')?.1;
-    let jobs = [trainee.job, measure.reference.as_ref()];
-    let found = jobs.into_iter().flatten().find_map(|job| {
-        let item = job.job.find(&one.item)?;
-        working::worked_out(job, measure.inspector.library(), item, field, &one.figure)
-    });
-    if found.is_none() {
-        mark.false_calls.push(format!("{} of {}: there is nothing to work out", one.figure, one.item));
-    }
-    found
-}
-
-fn worked(tolerance: f64, right: &Worked, said: Option<&Worked>, mark: &mut Mark) -> f64 {
-    let place = format!("{} of {}", right.figure, right.item);
-    let Some(said) = said else {
-        mark.missed.push(format!("{place}: not handed in, {} is right", right.value));
-        return 0.0;
-    };
-    let mut left: Vec<&str> = said.lines.iter().map(|line| line.total.as_str()).collect();
-    let mut got = 0.0;
-    for line in &right.lines {
-        let cites = if line.cites.is_empty() { String::new() } else { format!(" ({})", line.cites) };
-        match left.iter().position(|total| close(&line.total, total, tolerance)) {
-            Some(at) => {
-                left.remove(at);
-                got += 1.0;
-                mark.working.push(format!("{place}: {}, {}{cites}: right", line.what, line.total));
-            }
-            None => mark.working.push(format!("{place}: {}, {}{cites}: MISSING OR WRONG", line.what, line.total)),
-        }
-    }
-    for total in left.into_iter().filter(|total| !total.trim().is_empty()) {
-        mark.working.push(format!("{place}: {total} stands in no line of the working"));
-    }
-    if close(&right.value, &said.value, tolerance) {
-        got += 1.0;
-        mark.found.push(format!("{place} = {}", right.value));
-    } else {
-        let said = if said.value.trim().is_empty() { "nothing" } else { said.value.as_str() };
-        mark.missed.push(format!("{place}: {said} given, {} is right", right.value));
-    }
-    got
-}
-
-/// Questions of the key that belong to the competency.
-fn questions(measure: &Measure, competency: &Competency, key: &Key, given: Option<&Answers>, mark: &mut Mark) -> Part {
-    let Some(given) = given else { return Part::default() };
-    let mut part = Part::default();
-    for one in key.question.iter().filter(|one| one.competency == competency.id) {
-        part.of += 1.0;
-        let said = given.reply.iter().find(|reply| reply.question == one.id).map_or("", |reply| reply.value.trim());
-        if answers(&one.answer, said, competency.tolerance.unwrap_or(measure.rubric.tolerance)) {
-            part.got += 1.0;
-            mark.found.push(format!("{}: {}", one.id, one.answer));
-        } else {
-            let said = if said.is_empty() { "nothing" } else { said };
-            mark.missed.push(format!("{}: {} {said} given, {} is right", one.id, one.asks, one.answer));
-        }
-    }
-    part
 }
 
 /// Fields that must agree with the reference.

@@ -2,7 +2,12 @@
 
 mod close;
 mod mark;
+mod meter;
+mod parts;
 mod trainee;
+mod written;
+
+use std::path::Path;
 
 use storystick_engine::inspection::{Inspected, Inspector, JobText, Options};
 use storystick_engine::world::World;
@@ -11,6 +16,7 @@ use crate::args::{Common, Grade, GradeFormat};
 use crate::render::grades::{Class, Sheet};
 use crate::render::{grades, packet};
 use crate::teach::papers::{Key, Rubric};
+use crate::teach::readings::Log;
 use crate::teach::{self, RUBRIC};
 use crate::world::{self, Machine};
 use crate::{Answer, Status};
@@ -39,13 +45,12 @@ fn grade(common: &Common, args: &Grade) -> Result<Answer, String> {
         Some(path) => teach::read(path, &Machine.read(path).map_err(line)?)?,
         None => teach::read("rubric", RUBRIC)?,
     };
+    // A folder has a key for each trainee, where each had a drill of another seed.
+    let keys = args.key.as_deref().map(Path::new).filter(|path| path.is_dir());
     let key: Option<Key> = match &args.key {
-        Some(path) => Some(teach::read(path, &Machine.read(path).map_err(line)?)?),
-        None => None,
+        Some(path) if keys.is_none() => Some(read_key(path)?),
+        _ => None,
     };
-    if let Some(key) = key.as_ref().filter(|key| key.key_format != 1) {
-        return Err(format!("the key has key_format {}; this program knows 1\n", key.key_format));
-    }
     // As in a drill: a day on which no special permission has lapsed.
     let mut options = Options::on(jiff::civil::date(2000, 1, 1));
     options.met = true;
@@ -65,7 +70,17 @@ fn grade(common: &Common, args: &Grade) -> Result<Answer, String> {
     class.competencies = titles.collect();
     let mut err = String::new();
     for one in handed_in {
-        let (sheet, why) = measure.sheet(one);
+        let mut lacks = None;
+        if let Some(keys) = keys {
+            let (key, why) = key_of(keys, &one.name);
+            measure.key = Some(key);
+            lacks = why;
+        }
+        let (mut sheet, why) = measure.sheet(one);
+        if let Some(lacks) = lacks {
+            err.push_str(&lacks);
+            sheet.notes.push(lacks.trim_end().to_owned());
+        }
         err.push_str(&why);
         class.sheets.push(sheet);
     }
@@ -79,6 +94,27 @@ fn grade(common: &Common, args: &Grade) -> Result<Answer, String> {
     };
     let status = if err.is_empty() { Status::Clean } else { Status::Corrections };
     Ok(Answer { out, err, status })
+}
+
+fn read_key(path: &str) -> Result<Key, String> {
+    let key: Key = teach::read(path, &Machine.read(path).map_err(|message| format!("{message}\n"))?)?;
+    if key.key_format != 1 {
+        return Err(format!("the key has key_format {}; this program knows 1\n", key.key_format));
+    }
+    Ok(key)
+}
+
+/// Returns the key of a trainee: `NAME/key.toml` or `NAME.toml` of a folder; without one, a key that asks nothing, and what to say.
+fn key_of(keys: &Path, name: &str) -> (Key, Option<String>) {
+    let paths = [keys.join(name).join("key.toml"), keys.join(format!("{name}.toml"))];
+    let Some(path) = paths.iter().find(|path| path.is_file()) else {
+        let told = format!("no key for `{name}`: `{}` is not there\n", paths[0].display());
+        return (Key::default(), Some(told));
+    };
+    match read_key(&path.to_string_lossy()) {
+        Ok(key) => (key, None),
+        Err(why) => (Key::default(), Some(why)),
+    }
 }
 
 impl Measure {
@@ -96,7 +132,10 @@ impl Measure {
         let (mut err, mut notes) = (String::new(), Vec::new());
         let job = match &one.job {
             None => {
-                notes.push(String::from("no job was handed in"));
+                // A drill of readings and questions alone has no job to put right.
+                if self.key.as_ref().is_none_or(|key| !key.planted.is_empty()) {
+                    notes.push(String::from("no job was handed in"));
+                }
                 None
             }
             Some(path) => match Machine.read(path).and_then(|text| self.inspect(path, text)) {
@@ -121,7 +160,18 @@ impl Measure {
         };
         let answers: Option<teach::papers::Answers> = answers;
         let name = answers.as_ref().and_then(|answers| answers.name.clone()).filter(|name| !name.trim().is_empty());
-        let trainee = mark::Trainee { job: job.as_ref(), answers: answers.as_ref() };
+        let log: Option<Log> = match &one.readings {
+            None => None,
+            Some(path) => match Machine.read(path).and_then(|text| teach::read(path, &text)) {
+                Ok(log) => Some(log),
+                Err(why) => {
+                    notes.push(format!("the readings `{path}` can't be read"));
+                    err.push_str(&format!("{}\n", why.trim_end()));
+                    None
+                }
+            },
+        };
+        let trainee = mark::Trainee { job: job.as_ref(), answers: answers.as_ref(), log: log.as_ref() };
         let marks = self.rubric.competency.iter().filter_map(|competency| mark::mark(self, competency, &trainee));
         (Sheet { name: name.unwrap_or(one.name), notes, marks: marks.collect() }, err)
     }

@@ -16,6 +16,8 @@ pub(super) struct HandedIn {
     pub(super) job: Option<String>,
     /// Path of the answers.
     pub(super) answers: Option<String>,
+    /// Path of the log of readings.
+    pub(super) readings: Option<String>,
 }
 
 /// Returns what lies in a folder, by name: a folder or a pair of files for each trainee; `own` are files of the trainer.
@@ -34,15 +36,19 @@ pub(super) fn all(folder: &str, own: &[&str]) -> Result<Vec<HandedIn>, String> {
         let file = within.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
         let own_folder = within.components().next().filter(|_| within.components().count() > 1);
         let own_folder = own_folder.map(|part| part.as_os_str().to_string_lossy().into_owned());
-        let is_answers = file == "answers.toml" || file.ends_with(".answers.toml");
+        let is = |name: &str| file == name || file.ends_with(&format!(".{name}"));
         // The trainer's own key, rubric and reference are nobody's work. Everything else is somebody's, however broken.
-        if real(&path).is_some_and(|path| own.contains(&path)) {
+        if real(&path).is_some_and(|path| own.iter().any(|own| path.starts_with(own))) {
             continue;
         }
-        let stem = file.trim_end_matches(".toml").trim_end_matches(".answers").to_owned();
+        let stem = file.trim_end_matches(".toml").trim_end_matches(".answers").trim_end_matches(".readings").to_owned();
         let name = own_folder.unwrap_or(stem);
-        let one = found.entry(name.clone()).or_insert(HandedIn { name, job: None, answers: None });
-        let slot = if is_answers { &mut one.answers } else { &mut one.job };
+        let one = found.entry(name.clone()).or_insert(HandedIn { name, job: None, answers: None, readings: None });
+        let slot = match (is("answers.toml"), is("readings.toml")) {
+            (true, _) => &mut one.answers,
+            (_, true) => &mut one.readings,
+            _ => &mut one.job,
+        };
         if let Some(other) = slot {
             return Err(format!("`{}` handed in twice: `{other}` and `{path}`; keep one of them\n", one.name));
         }

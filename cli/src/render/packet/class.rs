@@ -17,8 +17,9 @@ pub(crate) fn page(class: &Class) -> String {
     let mut rows: Vec<Vec<Cell>> = class
         .competencies
         .iter()
-        .map(|(id, title)| {
-            let first = Cell::of(format!("{id}: {title}"));
+        .map(|(id, _)| {
+            // What it means stands on every sheet; here the columns of the class need the room.
+            let first = Cell::of(id);
             std::iter::once(first).chain(class.sheets.iter().map(|sheet| Cell::Number(sheet.of(id)))).collect()
         })
         .collect();

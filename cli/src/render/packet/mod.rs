@@ -2,6 +2,7 @@
 
 pub(crate) mod class;
 mod cover;
+pub(crate) mod drill;
 mod findings;
 pub(crate) mod frame;
 mod lists;

@@ -151,6 +151,9 @@ kind! {
         OVER_STAIR "over_stair" Type::Flag, written(), NO, "Whether it stands over the steps of a stairway.";
         SPACE_LIT "space_lit" Type::Flag, as_built(), UNSET, "Whether the space in front is lit.";
         BOTTOM "bottom" q(Dimension::Length), as_built(), UNSET, "Its bottom edge above the floor.";
+        LEG_1_LOAD "leg_1_load" q(Dimension::Power), Filled::Derived, UNSET, "Stated load of the circuits on its leg 1; a two-pole circuit counts half on each leg.";
+        LEG_2_LOAD "leg_2_load" q(Dimension::Power), Filled::Derived, UNSET, "Stated load of the circuits on its leg 2; a two-pole circuit counts half on each leg.";
+        LEG_DIFFERENCE "leg_difference" q(Dimension::Power), Filled::Derived, UNSET, "By how much one of its legs is loaded more than the other.";
     }
 }
 
@@ -186,6 +189,8 @@ kind! {
         WIRING_FAULTS "wiring_faults" q(Dimension::Number), Filled::Derived, UNSET, "Mistakes found by following its current.";
         NEUTRAL_IS_OWN "neutral_is_own" Type::Flag, Filled::Derived, UNSET, "Whether its neutral is joined to no other circuit's neutral and to no ground past the service.";
         IS_FREE_OF_SHORTS "is_free_of_shorts" Type::Flag, Filled::Derived, UNSET, "Whether its hot is joined to no neutral, ground or other circuit in any position of the switches.";
+        LOAD "load" q(Dimension::Power), Filled::Derived, UNSET, "Load that the job states for it: luminaires, appliances, and what it states itself.";
+        LOAD_COUNTED "load_counted" q(Dimension::Power), Filled::Derived, UNSET, "That load with what is continuous raised by the margin of the code in force.";
     }
 }
 

@@ -2,6 +2,7 @@
 
 mod mistakes;
 mod plans;
+mod readings;
 mod sheets;
 
 use std::sync::Arc;
