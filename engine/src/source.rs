@@ -286,7 +286,7 @@ mod tests {
         let at = first.text().find("three").unwrap();
         let span = first.span(at..at + 5);
         assert_eq!(files.text(span), "three");
-        assert_eq!(files.place(span), Some(Place { file: "a.toml".into(), line: 2, column: 7 }));
+        assert_eq!(files.place(span), Some(Place { file: "a.toml", line: 2, column: 7 }));
         assert_eq!(files.file_of(second.span(0..0)).map(File::name), Some("b.toml"));
         assert_eq!(files.text(third.span(0..1)), "x");
     }
@@ -305,7 +305,7 @@ mod tests {
         for (file, text) in [(&first, "one\n"), (&second, "two"), (&third, "x\nthree")] {
             assert_eq!(copy.text(file.span(0..text.len())), text);
         }
-        assert_eq!(copy.place(third.span(2..7)), Some(Place { file: "c".into(), line: 2, column: 1 }));
+        assert_eq!(copy.place(third.span(2..7)), Some(Place { file: "c", line: 2, column: 1 }));
         assert!(files.file_of(third.span(0..1)).is_none());
     }
 

@@ -34,7 +34,7 @@ fn location(files: &Files, span: Span) -> Option<Value> {
     if !shown.is_empty() && !shown.contains('\n') {
         region["endColumn"] = json!(place.column + shown.chars().count());
     }
-    Some(json!({ "physicalLocation": { "artifactLocation": { "uri": address(&place.file) }, "region": region } }))
+    Some(json!({ "physicalLocation": { "artifactLocation": { "uri": address(place.file) }, "region": region } }))
 }
 
 fn kind_and_level(finding: &Finding) -> (&'static str, &'static str) {

@@ -217,6 +217,6 @@ fn a_fault_in_the_shops_file_points_into_it() {
     let read = read_with(&format!("{HEAD}{ROOM}"), "[box]\ntop = 48\n");
     assert_eq!(
         read.files.place(read.problems[0].span).map(|place| (place.file, place.line)),
-        Some(("job-defaults.toml".into(), 2))
+        Some(("job-defaults.toml", 2))
     );
 }
