@@ -6,6 +6,7 @@
 mod answers;
 mod broken;
 mod check;
+mod clumsy;
 mod code;
 mod compare;
 mod diff;

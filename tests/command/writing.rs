@@ -99,7 +99,7 @@ fn a_new_ruleset_never_overwrites_and_a_bad_name_or_place_is_refused() {
     folder.run("ruleset new Our-Town").refused("can't be a ruleset's id");
     folder.run("ruleset new ../town").refused("can't be a ruleset's id");
     folder.run("ruleset new town --within demo/milrace").refused("did you mean `demo/millrace`?");
-    folder.run("ruleset export demo/milrace").refused("`storystick ruleset list` names them all");
+    folder.run("ruleset export demo/milrace").refused("next: `storystick ruleset list` names all");
 }
 
 #[test]

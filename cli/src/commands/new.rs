@@ -9,7 +9,7 @@ use storystick_engine::inspection::Inspector;
 use storystick_engine::quantity::Dimension;
 use storystick_engine::world::World;
 
-use super::export::put;
+use super::next;
 use crate::args::Common;
 use crate::world::{self, Machine};
 use crate::{Answer, Status};
@@ -106,17 +106,19 @@ fn to_amend(
 fn make(args: &New, ground: &Ground) -> Result<String, String> {
     let folder = Path::new(&args.dir).join(&args.id);
     if folder.exists() {
-        return Err(format!("`{}` is there already: choose another id, or name another --dir", folder.display()));
+        let message = format!("`{}` is there already: choose another id, or name another --dir", folder.display());
+        let check = format!("`storystick ruleset check {}` tells how it stands", folder.display());
+        return Err(next::told(&message, &[&check], world::columns()));
     }
     let words = Words::of(args, ground);
-    for (path, text) in [
-        ("ruleset.toml", words.manifest(args, ground)),
-        ("code/values.toml", words.code()),
-        ("rules/rules.rhai", words.rule()),
-        ("trials/trials.toml", words.trials()),
-    ] {
-        put(&folder.join(path), &text)?;
-    }
+    let (manifest, code, rule, trials) = (words.manifest(args, ground), words.code(), words.rule(), words.trials());
+    let files: [(&str, &str); 4] = [
+        ("ruleset.toml", &manifest),
+        ("code/values.toml", &code),
+        ("rules/rules.rhai", &rule),
+        ("trials/trials.toml", &trials),
+    ];
+    world::new_folder(&folder, &files)?;
     let (dir, id) = (&args.dir, &args.id);
     Ok(format!(
         "{folder}/ruleset.toml        what it is, and a first amendment\n\
