@@ -37,6 +37,8 @@ pub enum Topic {
     JobWord,
     /// What every job file says of its place and day.
     JobHead,
+    /// The entry of this name, which a calculation needs and the code in force does not have.
+    Lacking(String),
     /// The file of this name, which should hold a job and does not.
     JobFile(String),
 }

@@ -1,9 +1,4 @@
-//! Writing rulesets: a new one, a copy of a shipped one, the book of one, schemas for editors, trials again on every change.
-
-use std::io::{BufRead, BufReader};
-use std::process::Stdio;
-use std::sync::mpsc::{Receiver, channel};
-use std::time::{Duration, Instant};
+//! Writing rulesets: a new one, a copy of a shipped one, the book of one, schemas for editors.
 
 use serde_json::{Value, json};
 
@@ -157,64 +152,6 @@ fn completions_and_manual_pages_know_the_commands_and_how_they_end() {
     assert!(folder.read("pages/storystick.1").contains("Exit status"));
     assert!(folder.read("pages/storystick-ruleset-new.1").contains("within"));
     assert!(folder.run("--help").out.contains("Exit status of every command"));
-}
-
-/// Runs a command that goes on until it is ended, and hands on what it prints, line by line.
-fn watch(folder: &Folder, words: &str) -> (std::process::Child, Receiver<String>) {
-    let mut command = folder.command();
-    command.args(words.split_whitespace()).stdout(Stdio::piped()).stderr(Stdio::piped());
-    let mut child = command.spawn().unwrap();
-    let (send, lines) = channel();
-    for output in [
-        Box::new(child.stdout.take().unwrap()) as Box<dyn std::io::Read + Send>,
-        Box::new(child.stderr.take().unwrap()),
-    ] {
-        let send = send.clone();
-        std::thread::spawn(move || {
-            for line in BufReader::new(output).lines().map_while(Result::ok) {
-                let _ = send.send(line);
-            }
-        });
-    }
-    (child, lines)
-}
-
-fn wait_for(lines: &Receiver<String>, says: &str) {
-    let until = Instant::now() + Duration::from_secs(60);
-    let mut seen = Vec::new();
-    while let Ok(line) = lines.recv_timeout(until.saturating_duration_since(Instant::now())) {
-        let found = line.contains(says);
-        seen.push(line);
-        if found {
-            return;
-        }
-    }
-    panic!("`{says}` did not come:\n{}", seen.join("\n"));
-}
-
-#[test]
-fn trials_run_again_when_a_file_changes() {
-    let folder = Folder::little();
-    let (mut child, lines) = watch(&folder, "ruleset try book --watch");
-    wait_for(&lines, "little/edition: 7 rules, 4 trials, 0 failed");
-    folder.change("book/little/edition/code/entries.toml", "\"12 in\"", "\"15 in\"");
-    wait_for(&lines, "little/edition: 7 rules, 4 trials, 1 failed");
-    child.kill().unwrap();
-    child.wait().unwrap();
-}
-
-#[test]
-fn an_inspection_runs_again_when_the_job_changes_even_by_a_rename() {
-    let folder = Folder::little();
-    let (mut child, lines) =
-        watch(&folder, "inspect job.toml --rulesets book --on 2023-06-01 --watch --rule nosuch-rule");
-    wait_for(&lines, "there is no rule `nosuch-rule`");
-    wait_for(&lines, "watching");
-    folder.write("beside", &folder.read("job.toml").replace("format = 1", "format = 9"));
-    std::fs::rename(folder.path().join("beside"), folder.path().join("job.toml")).unwrap();
-    wait_for(&lines, "format");
-    child.kill().unwrap();
-    child.wait().unwrap();
 }
 
 /// The commands of the guide for trainers, in the order in which it gives them.

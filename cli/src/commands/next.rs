@@ -115,6 +115,7 @@ fn of(topic: &Topic, job: &str) -> String {
         Topic::JobHead => String::from(
             "`storystick ruleset list` names the places; `storystick start OTHER.toml` makes a job file with all it needs",
         ),
+        Topic::Lacking(_) => format!("`storystick code {job}` lists what the code in force has"),
         Topic::JobFile(path) => instead_of(path),
     }
 }
@@ -180,6 +181,7 @@ mod tests {
             Topic::Item,
             Topic::JobWord,
             Topic::JobHead,
+            Topic::Lacking(String::from("box_fill.device")),
             Topic::JobFile(String::from("no/such.toml")),
         ];
         for topic in topics {

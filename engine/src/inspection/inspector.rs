@@ -380,6 +380,7 @@ impl Inspector {
             playing: &playing,
             permit_date: prepared.ask.permit_date,
             file: &prepared.text.name,
+            shop: prepared.ask.at.shop,
             options,
             permissions: &permissions,
             answers: &answers,
