@@ -1,4 +1,4 @@
-//! The packet in a real browser: nothing is fetched, nothing fails, every box stands where its data says, pages print whole, and
+//! The packet and the book of a ruleset in a real browser: nothing is fetched, nothing fails, every box stands where its data says, pages print whole, and
 //! an accessibility checker (axe-core) finds nothing serious.
 //!
 //! Needs Chromium, Node and the modules of `package.json` beside this file; `.ci/run` sees to all three. Without them a test says
@@ -40,6 +40,11 @@ fn runs(name: &str) -> bool {
 
 /// Makes the packet of a job and returns what the browser saw.
 fn seen(job: &str, print: bool) -> Option<Value> {
+    page(&["packet", job, "--on", "2023-08-01"], &format!("{}.html", job.replace(['/', '.'], "-")), print)
+}
+
+/// Makes a page by a command and returns what the browser saw.
+fn page(words: &[&str], name: &str, print: bool) -> Option<Value> {
     let modules = root().join("tests/browser");
     let browser = browser().filter(|_| runs("node") && modules.join("node_modules/puppeteer-core").is_dir());
     let Some(browser) = browser else {
@@ -49,9 +54,10 @@ fn seen(job: &str, print: bool) -> Option<Value> {
         return None;
     };
     let folder = PathBuf::from(env!("CARGO_TARGET_TMPDIR"));
-    let packet = folder.join(format!("{}.html", job.replace(['/', '.'], "-")));
+    let packet = folder.join(name);
     let made = Command::new(env!("CARGO_BIN_EXE_storystick"))
-        .args(["packet", job, "--on", "2023-08-01", "-o"])
+        .args(words)
+        .arg("-o")
         .arg(&packet)
         .current_dir(root().join("examples"))
         .output()
@@ -163,4 +169,16 @@ fn the_packet_of_the_hobby_room_prints_whole_on_letter_and_a4() {
     assert_eq!(check_boxes(&seen, "hobby-room.toml"), 5);
     // Nine sheets, each beginning a page of its own, and the cover.
     check_print(&seen, 11..40);
+}
+
+#[test]
+fn the_book_of_a_ruleset_is_accessible_and_prints_whole() {
+    // A place with amendments and rules; tables, examples and unverified values; an edition of hundreds of entries.
+    for (id, pages) in [("demo/harlow-county", 1..12), ("us/accessible-2010", 3..40), ("us/model-2020", 60..400)] {
+        let name = format!("book-{}.html", id.replace('/', "-"));
+        let words = ["ruleset", "guide", id, "--format", "html"];
+        let Some(seen) = page(&words, &name, true) else { return };
+        check_page(&seen);
+        check_print(&seen, pages);
+    }
 }
