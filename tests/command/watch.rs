@@ -140,13 +140,11 @@ fn a_file_or_a_folder_that_is_away_for_a_while_comes_back() {
     wait_for(&lines, "watching");
     folder.write("job.toml", &text);
     wait_for(&lines, "2 to put right");
-    wait_for(&lines, "watching");
     // The folder of rulesets is moved away and another comes in its place.
     std::fs::rename(folder.path().join("book"), folder.path().join("old")).unwrap();
     wait_for(&lines, "is no folder of rulesets");
     std::fs::rename(folder.path().join("old"), folder.path().join("book")).unwrap();
     wait_for(&lines, "2 to put right");
-    wait_for(&lines, "watching");
     folder.change("book/little/county/ruleset.toml", "\"8 in\"", "\"20 in\"");
     wait_for(&lines, "1 to put right");
     child.kill().unwrap();

@@ -211,7 +211,7 @@ mod tests {
 
     #[test]
     fn long_lines_are_broken_under_their_beginning() {
-        let text = block(&["one two three four `five six` seven", "eight"], 20);
+        let text = block(&["one two three four `five six` seven", "eight"], 22);
         assert_eq!(text, "next: one two three\n      four `five six`\n      seven\n      eight\n");
     }
 }

@@ -53,7 +53,8 @@ impl Table {
 }
 
 fn meaning(about: &'static Value) -> &'static str {
-    about["description"].as_str().unwrap_or_default()
+    let own = about["description"].as_str();
+    own.or_else(|| about["items"]["description"].as_str()).unwrap_or_default()
 }
 
 fn words(about: &'static Value) -> Vec<&'static str> {

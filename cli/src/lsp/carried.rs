@@ -19,6 +19,10 @@ pub(super) fn carried(from: &str, to: &str, offset: usize) -> Option<usize> {
     let (old, new): (Vec<&str>, Vec<&str>) = (lines(from), lines(to));
     let start = from.get(..offset)?.rfind('\n').map_or(0, |at| at + 1);
     let line = from.get(..start)?.matches('\n').count();
+    if line >= old.len() {
+        // The empty line behind the last line end.
+        return (to.is_empty() || to.ends_with('\n')).then_some(to.len());
+    }
     let at = place(&old, &new, line)?;
     let before: usize = new.iter().take(at).map(|line| line.len()).sum();
     Some(before + (offset - start))
