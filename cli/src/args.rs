@@ -1,17 +1,11 @@
 //! The command line.
 
-use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap::{Args, FromArgMatches, Parser, Subcommand, ValueEnum};
 use jiff::civil::Date;
 
-/// What every command's exit status means, for the help and the manual.
-const STATUSES: &str = "Exit status of every command:\n  0  done, and nothing to correct\n  1  corrections, failed trials or \
-                        something lacking were found\n  2  the input, the rulesets or the command line are at fault";
-
 /// Hold every box, cable, circuit and device of a dwelling against the electrical code of its place
-///
-/// Exit status: 0 nothing to correct, 1 corrections found, 2 the input or the rulesets are at fault.
 #[derive(Debug, Parser)]
-#[command(name = "storystick", version, max_term_width = 100, after_long_help = STATUSES)]
+#[command(name = "storystick", version, max_term_width = 100)]
 pub(crate) struct Command {
     /// How the answer is written.
     #[command(flatten)]
@@ -25,13 +19,13 @@ pub(crate) struct Command {
 #[derive(Args, Debug)]
 pub(crate) struct Common {
     /// Folder of rulesets that add to the shipped ones or stand in front of them (can be repeated)
-    #[arg(long, global = true, value_name = "DIR")]
+    #[arg(long, global = true, value_name = "DIR", help_heading = "Options of every command")]
     pub(crate) rulesets: Vec<String>,
     /// When to use colour
-    #[arg(long, global = true, value_enum, default_value_t = Color::Auto)]
+    #[arg(long, global = true, value_enum, default_value_t = Color::Auto, help_heading = "Options of every command")]
     pub(crate) color: Color,
     /// Write without frames, for screen readers and logs
-    #[arg(long, global = true)]
+    #[arg(long, global = true, help_heading = "Options of every command")]
     pub(crate) plain: bool,
 }
 
@@ -490,6 +484,7 @@ fn place_at(text: &str) -> Result<PlaceAt, String> {
 impl Command {
     /// Returns the command of this process; misuse ends it with status 2 and help, as clap does.
     pub(crate) fn read() -> Command {
-        Command::parse()
+        let matches = crate::statuses::documented().get_matches();
+        Command::from_arg_matches(&matches).unwrap_or_else(|error| error.exit())
     }
 }

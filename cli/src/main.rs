@@ -6,11 +6,14 @@ mod edit;
 mod lsp;
 mod record;
 mod render;
+mod statuses;
 mod teach;
 mod world;
 
 use std::io::Write;
 use std::process::ExitCode;
+
+use render::wrap::{width, wrap};
 
 /// A dwelling is read and told in some ten thousand small pieces.
 #[global_allocator]
@@ -39,9 +42,14 @@ pub(crate) struct Answer {
 }
 
 impl Answer {
-    /// Returns an answer that is a fault and nothing else.
+    /// Returns an answer that is a fault and nothing else. Lines that nobody has laid out are broken to the terminal.
     pub(crate) fn fault(err: impl Into<String>) -> Answer {
-        Answer { out: String::new(), err: err.into(), status: Status::Fault }
+        let columns = world::columns();
+        let broken = |line: &str| {
+            let laid_out = line.starts_with(' ') || width(line) <= columns;
+            if laid_out { format!("{line}\n") } else { wrap(line, columns, "") }
+        };
+        Answer { out: String::new(), err: err.into().lines().map(broken).collect(), status: Status::Fault }
     }
 
     /// Returns a clean answer.

@@ -4,6 +4,7 @@ use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
+use storystick_engine::problem::nearest;
 use storystick_engine::world::World;
 
 /// The machine the command runs on.
@@ -12,7 +13,11 @@ pub(crate) struct Machine;
 
 impl World for Machine {
     fn read(&self, path: &str) -> Result<String, String> {
-        let bytes = std::fs::read(path).map_err(|error| format!("`{path}` can't be read: {}", plain(&error)))?;
+        let bytes = std::fs::read(path).map_err(|error| {
+            let near = beside(path).filter(|_| error.kind() == std::io::ErrorKind::NotFound);
+            let near = near.map_or_else(String::new, |near| format!("; {near}"));
+            format!("`{path}` can't be read: {}{near}", plain(&error))
+        })?;
         String::from_utf8(bytes).map_err(|error| {
             format!("`{path}` is not UTF-8 text: byte {} is out of place", error.utf8_error().valid_up_to())
         })
@@ -20,8 +25,15 @@ impl World for Machine {
 
     fn walk(&self, path: &str) -> Result<Vec<String>, String> {
         let mut found = Vec::new();
-        for entry in walkdir::WalkDir::new(path).sort_by_file_name() {
-            let entry = entry.map_err(|error| format!("`{path}` can't be walked: {error}"))?;
+        // What begins with a point is not the user's work: a version store, or what a crash left beside a file.
+        let seen = |entry: &walkdir::DirEntry| entry.depth() == 0 || !is_hidden(entry.file_name());
+        for entry in walkdir::WalkDir::new(path).sort_by_file_name().into_iter().filter_entry(seen) {
+            let entry = entry.map_err(|error| {
+                let near = beside(path).filter(|_| !Path::new(path).exists());
+                let near = near.map_or_else(String::new, |near| format!("; {near}"));
+                let said = error.io_error().map_or_else(|| error.to_string(), plain);
+                format!("`{path}` can't be read: {said}{near}")
+            })?;
             if entry.file_type().is_file() {
                 found.push(entry.path().to_string_lossy().into_owned());
             }
@@ -38,6 +50,29 @@ impl World for Machine {
     }
 }
 
+fn is_hidden(name: &std::ffi::OsStr) -> bool {
+    name.as_encoded_bytes().starts_with(b".")
+}
+
+/// Returns what to say of a path that is not there: the name beside it that is most like it.
+pub(crate) fn beside(path: &str) -> Option<String> {
+    let path = Path::new(path);
+    let name = path.file_name()?.to_string_lossy().into_owned();
+    let entries = std::fs::read_dir(folder_of(path)).ok()?.flatten();
+    let mut names: Vec<String> = entries
+        .filter(|entry| !is_hidden(&entry.file_name()))
+        .map(|entry| entry.file_name().to_string_lossy().into_owned())
+        .collect();
+    names.sort();
+    let near = nearest(&name, names.iter().map(String::as_str))?;
+    Some(format!("did you mean `{}`?", path.with_file_name(near).display()))
+}
+
+/// Returns the folder that a file lies in.
+fn folder_of(path: &Path) -> &Path {
+    path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
+}
+
 /// Puts a text in the place of a file, or makes the file, such that a crash at any moment leaves the old or the new text whole:
 /// it is written beside the file, forced to disk and then renamed over it. A link is followed, and the permissions stay. What is no
 /// file, such as a pipe, is written to as it is.
@@ -48,11 +83,22 @@ impl World for Machine {
 pub(crate) fn replace(path: &str, text: &str) -> Result<(), String> {
     let said = |error: std::io::Error| format!("`{path}` can't be written: {}", plain(&error));
     let target = std::fs::canonicalize(path).unwrap_or_else(|_| PathBuf::from(path));
-    if std::fs::metadata(path).is_ok_and(|old| !old.is_file() && !old.is_dir()) {
-        return std::fs::write(path, text).map_err(said);
+    let folder = folder_of(&target);
+    match std::fs::metadata(path) {
+        Ok(old) if old.is_dir() => {
+            return Err(format!("`{path}` can't be written: it is a folder; name a file in it"));
+        }
+        Ok(old) if !old.is_file() => return std::fs::write(path, text).map_err(said),
+        // A rename would not ask: whoever made a file read-only meant it.
+        Ok(old) if old.permissions().readonly() => {
+            return Err(format!("`{path}` can't be written: it is read-only; make it writable, or name another file"));
+        }
+        Err(_) if !folder.is_dir() => {
+            return Err(format!("`{path}` can't be written: there is no folder `{}`; make it first", folder.display()));
+        }
+        Ok(_) | Err(_) => {}
     }
-    let folder = target.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut beside = tempfile::Builder::new().prefix(".storystick-").tempfile_in(folder).map_err(said)?;
+    let mut beside = tempfile::Builder::new().prefix(LEFTOVER).tempfile_in(folder).map_err(said)?;
     beside.write_all(text.as_bytes()).map_err(said)?;
     if let Ok(old) = std::fs::metadata(&target) {
         beside.as_file().set_permissions(old.permissions()).map_err(said)?;
@@ -61,6 +107,53 @@ pub(crate) fn replace(path: &str, text: &str) -> Result<(), String> {
     }
     beside.as_file().sync_all().map_err(said)?;
     beside.persist(&target).map_err(|error| said(error.error))?;
+    settle(folder);
+    Ok(())
+}
+
+/// What a crash may leave beside a file begins so. Nothing reads it.
+const LEFTOVER: &str = ".storystick-";
+
+/// Makes a folder with its files, such that a crash at any moment leaves the whole folder or none: it is made beside its place and
+/// then renamed. The folders around it are made where they are not there.
+///
+/// # Errors
+///
+/// What the user should read; nothing is in the folder's place then.
+pub(crate) fn new_folder(folder: &Path, files: &[(&str, &str)]) -> Result<(), String> {
+    let said = |error: std::io::Error| format!("`{}` can't be made: {}", folder.display(), plain(&error));
+    let around = folder_of(folder);
+    std::fs::create_dir_all(around).map_err(said)?;
+    let beside = tempfile::Builder::new().prefix(LEFTOVER).tempdir_in(around).map_err(said)?;
+    for (path, text) in files {
+        let path = beside.path().join(path);
+        std::fs::create_dir_all(folder_of(&path)).map_err(said)?;
+        let mut file = std::fs::File::create(&path).map_err(said)?;
+        file.write_all(text.as_bytes()).map_err(said)?;
+        file.sync_all().map_err(said)?;
+    }
+    passable(beside.path()).map_err(said)?;
+    std::fs::rename(beside.path(), folder).map_err(said)?;
+    settle(around);
+    Ok(())
+}
+
+/// Forces a rename in a folder to disk, where folders can be opened for that.
+fn settle(folder: &Path) {
+    if let Ok(folder) = std::fs::File::open(folder) {
+        let _ = folder.sync_all();
+    }
+}
+
+/// Gives a new folder the permissions that an ordinary new folder has.
+#[cfg(unix)]
+fn passable(folder: &Path) -> std::io::Result<()> {
+    use std::os::unix::fs::PermissionsExt;
+    std::fs::set_permissions(folder, std::fs::Permissions::from_mode(0o755))
+}
+
+#[cfg(not(unix))]
+fn passable(_: &Path) -> std::io::Result<()> {
     Ok(())
 }
 
@@ -77,11 +170,14 @@ fn readable(_: &std::fs::File) -> std::io::Result<()> {
 }
 
 /// Says what an input or output error means without a number.
-fn plain(error: &std::io::Error) -> String {
+pub(crate) fn plain(error: &std::io::Error) -> String {
     match error.kind() {
         std::io::ErrorKind::NotFound => String::from("there is no such file"),
         std::io::ErrorKind::PermissionDenied => String::from("permission denied"),
         std::io::ErrorKind::IsADirectory => String::from("it is a folder"),
+        std::io::ErrorKind::AlreadyExists | std::io::ErrorKind::NotADirectory => {
+            String::from("a file stands where a folder should be")
+        }
         _ => error.to_string(),
     }
 }

@@ -20,6 +20,29 @@ pub struct Mark {
     pub says: String,
 }
 
+/// What a problem is about, so that an edge can tell which of its means helps on.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Topic {
+    /// The id of a ruleset that is not known or is of another kind.
+    Ruleset,
+    /// What the ruleset with this id adopts, and on which days.
+    Adoption(String),
+    /// The name of an entry of the code.
+    Entry,
+    /// The id of a rule.
+    Rule,
+    /// The id of an item of the job.
+    Item,
+    /// A key or a word that job files don't have.
+    JobWord,
+    /// What every job file says of its place and day.
+    JobHead,
+    /// The entry of this name, which a calculation needs and the code in force does not have.
+    Lacking(String),
+    /// The file of this name, which should hold a job and does not.
+    JobFile(String),
+}
+
 /// One thing that is wrong with a job file, a ruleset or a script, pointing at its place.
 ///
 /// Messages are lower case without a final period, in the user's words, names in backticks.
@@ -37,6 +60,8 @@ pub struct Problem {
     pub help: Option<String>,
     /// Other places that matter.
     pub marks: Vec<Mark>,
+    /// What it is about, where that tells what helps on.
+    pub topic: Option<Box<Topic>>,
 }
 
 impl Problem {
@@ -49,6 +74,7 @@ impl Problem {
             label: String::from("here"),
             help: None,
             marks: Vec::new(),
+            topic: None,
         }
     }
 
@@ -70,6 +96,13 @@ impl Problem {
     #[must_use]
     pub fn help(mut self, help: impl Into<String>) -> Problem {
         self.help = Some(help.into());
+        self
+    }
+
+    /// Sets what it is about.
+    #[must_use]
+    pub fn about(mut self, topic: Topic) -> Problem {
+        self.topic = Some(Box::new(topic));
         self
     }
 

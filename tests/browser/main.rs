@@ -1,4 +1,4 @@
-//! The packet in a real browser: nothing is fetched, nothing fails, every box stands where its data says, pages print whole, and
+//! The packet and the book of a ruleset in a real browser: nothing is fetched, nothing fails, every box stands where its data says, pages print whole, and
 //! an accessibility checker (axe-core) finds nothing serious.
 //!
 //! Needs Chromium, Node and the modules of `package.json` beside this file; `.ci/run` sees to all three. Without them a test says
@@ -40,15 +40,21 @@ fn runs(name: &str) -> bool {
 
 /// Makes the packet of a job and returns what the browser saw.
 fn seen(job: &str, print: bool) -> Option<Value> {
-    let packet = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(format!("{}.html", job.replace(['/', '.'], "-")));
+    page(&["packet", job, "--on", "2023-08-01"], &format!("{}.html", job.replace(['/', '.'], "-")), print)
+}
+
+/// Makes a page by a command and returns what the browser saw.
+fn page(words: &[&str], name: &str, print: bool) -> Option<Value> {
+    let page = PathBuf::from(env!("CARGO_TARGET_TMPDIR")).join(name);
     let made = Command::new(env!("CARGO_BIN_EXE_storystick"))
-        .args(["packet", job, "--on", "2023-08-01", "-o"])
-        .arg(&packet)
+        .args(words)
+        .arg("-o")
+        .arg(&page)
         .current_dir(root().join("examples"))
         .output()
         .unwrap();
-    assert!(packet.is_file(), "{}", String::from_utf8_lossy(&made.stderr));
-    looked_at(&packet, print)
+    assert!(page.is_file(), "{}", String::from_utf8_lossy(&made.stderr));
+    looked_at(&page, print)
 }
 
 /// Returns what the browser saw of a page; nothing where there is no browser.
@@ -190,4 +196,16 @@ fn the_questions_of_a_drill_are_accessible_with_their_drawings() {
     let Some(seen) = looked_at(&page, true) else { return };
     check_page(&seen);
     check_print(&seen, 3..20);
+}
+
+#[test]
+fn the_book_of_a_ruleset_is_accessible_and_prints_whole() {
+    // A place with amendments and rules; tables, examples and unverified values; an edition of hundreds of entries.
+    for (id, pages) in [("demo/harlow-county", 1..12), ("us/accessible-2010", 3..40), ("us/model-2020", 60..400)] {
+        let name = format!("book-{}.html", id.replace('/', "-"));
+        let words = ["ruleset", "guide", id, "--format", "html"];
+        let Some(seen) = page(&words, &name, true) else { return };
+        check_page(&seen);
+        check_print(&seen, pages);
+    }
 }

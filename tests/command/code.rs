@@ -48,7 +48,8 @@ fn an_unknown_name_has_a_neighbour_and_hides_no_other() {
     let ran = Folder::little().run("code job.toml staple.form_box wire.breaker --rulesets book");
     assert_eq!(ran.status, 2);
     assert!(
-        ran.err.contains("nothing is called `staple.form_box` in the code in force; did you mean `staple.from_box`?")
+        flat(&ran.err)
+            .contains("nothing is called `staple.form_box` in the code in force; did you mean `staple.from_box`?")
     );
     assert!(ran.out.contains("wire.breaker"), "{}", ran.out);
 }

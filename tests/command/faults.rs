@@ -68,3 +68,30 @@ fn a_broken_ruleset_file_is_an_error_at_its_line() {
     folder.change("book/little/county/ruleset.toml", "entry = \"staple.from_box\"", "entry = \"staple.form_box\"");
     folder.inspect("").refused("did you mean `staple.from_box`?");
 }
+
+#[test]
+fn a_shop_book_written_for_another_code_is_told_once_where_the_job_names_it() {
+    let folder = Folder::empty();
+    let job = std::fs::read_to_string(crate::support::examples().join("hobby-room.toml")).unwrap();
+    let job = job.replace("demo/harlow-county", "uk/england").replace("= 2023-05-10", "= 2025-05-10");
+    folder.write("job.toml", &job);
+    let ran = folder.run("inspect job.toml --on 2025-06-01");
+    assert_eq!(ran.status, 2, "{}", ran.err);
+    let text = flat(&ran.out);
+    let says = "`shop/three-gable` asks for entries that the code of `uk/england` does not have";
+    assert_eq!(text.matches(says).count(), 1, "{text}");
+    for says in [
+        "`box_fill.conductor`",
+        "`box_fill.on_yoke`",
+        "leave `shop` out",
+        "`three-gable-box-room-to-spare` asks for them",
+    ] {
+        assert!(text.contains(says), "`{says}` is not in: {text}");
+    }
+    assert!(ran.out.contains("[job.toml:7:13]"), "{}", ran.out);
+    assert!(!text.contains("which this calculation needs"), "{text}");
+    // Without the shop there is nothing to complain of.
+    folder.write("job.toml", &job.replace("site.shop = \"shop/three-gable\"\n", ""));
+    let text = flat(&folder.run("inspect job.toml --on 2025-06-01").out);
+    assert!(!text.contains("does not have"), "{text}");
+}

@@ -84,6 +84,16 @@ impl Client {
         }
     }
 
+    /// Changes a text and waits until something is said of it.
+    async fn failing(&mut self, path: &Path, text: &str) -> PublishDiagnosticsParams {
+        let mut said = self.change(path, text).await;
+        let uri = Url::from_file_path(path).unwrap();
+        while said.diagnostics.is_empty() {
+            said = self.next(&uri).await;
+        }
+        said
+    }
+
     fn at(path: &Path, text: &str, of: &str) -> Value {
         let byte = text.find(of).unwrap_or_else(|| panic!("`{of}` is not there")) + of.len();
         let line = text[..byte].matches('\n').count();
@@ -262,4 +272,214 @@ fn nonsense_on_the_wire_is_answered_and_survived() {
     }
     assert_eq!(out.matches("-32700").count(), 2, "{out}");
     assert!(out.contains("\"id\":5,\"result\""), "{out}");
+}
+
+const COUNTY: &str = "book/little/county/ruleset.toml";
+const ENTRIES: &str = "book/little/edition/code/entries.toml";
+const TRIALS: &str = "book/little/edition/trials/trials.toml";
+
+#[tokio::test]
+async fn a_manifest_has_help_places_and_offers() {
+    let folder = Folder::little();
+    let path = folder.path().join(COUNTY);
+    let text = folder.read(COUNTY);
+    let mut client = Client::start(&folder, "lsp").await;
+    assert!(client.open(&path, &text).await.diagnostics.is_empty());
+    // What is amended: the value in force, the chain behind it, the source.
+    for at in ["entry = \"staple", "value = \"8"] {
+        let help = client.hover(&path, &text, at).await;
+        for says in
+            ["**staple.from_box** = 8 in", "12 in (1.1", "Ord. 2, in force 2022-01-01", "invented for these tests"]
+        {
+            assert!(help.contains(says), "`{says}` is not in:\n{help}");
+        }
+    }
+    assert!(client.hover(&path, &text, "checked = \"law").await.contains("the words of the law"));
+    assert!(client.hover(&path, &text, "cite").await.contains("Where the law says so"));
+    assert!(client.hover(&path, &text, "ruleset = \"little/ed").await.contains("Little edition"));
+    // From the amendment to the entry, from the adoption to the edition.
+    let places = client.places(&path, &text, "entry = \"staple").await;
+    assert!(places.first().is_some_and(|(uri, line)| uri.ends_with("code/entries.toml") && *line < 2), "{places:?}");
+    assert!(places.iter().any(|(uri, _)| uri.ends_with("county/ruleset.toml")), "{places:?}");
+    let places = client.places(&path, &text, "ruleset = \"little/ed").await;
+    assert!(places.first().is_some_and(|(uri, _)| uri.ends_with("edition/ruleset.toml")), "{places:?}");
+    // While somebody types, the text is broken.
+    for (typed, offered) in [
+        ("\n[[amends]]\nen", "entry"),
+        ("\n[[amends]]\nentry = \"sta", "staple.from_box"),
+        ("\n[[amends]]\nentry = \"wire.breaker\"\nrow = \"", "14 AWG"),
+        ("\n[[amends]]\nentry = \"staple.from_box\"\nvalue = ", "8 in"),
+        ("\n[[amends]]\nomit = \"", "boxes-plumb"),
+        ("\n[[amends]]\nreweigh = \"boxes-plumb\"\nweight = \"", "caution"),
+        ("\n[[amends]]\nchecked = \"", "official_page"),
+        ("\n[[adopts]]\nruleset = \"", "little/edition"),
+        ("\n[[adopts]]\nby = \"", "application_date"),
+        ("\n[[am", "amends"),
+    ] {
+        let whole = format!("{text}{typed}");
+        let said = client.change(&path, &whole).await;
+        assert!(!said.diagnostics.is_empty() || typed.ends_with("en"), "{typed}: {said:?}");
+        let offers = client.offers(&path, &whole, typed).await;
+        assert!(offers.contains(&String::from(offered)), "{typed}: {offers:?}");
+    }
+    client.change(&path, &format!("wit\n{text}")).await;
+    assert!(client.offers(&path, &format!("wit\n{text}"), "wit").await.contains(&String::from("within")));
+    client.end().await;
+}
+
+#[tokio::test]
+async fn a_file_of_code_has_help_places_and_offers() {
+    let folder = Folder::little();
+    let path = folder.path().join(ENTRIES);
+    let text = folder.read(ENTRIES);
+    let mut client = Client::start(&folder, "lsp").await;
+    assert!(client.open(&path, &text).await.diagnostics.is_empty());
+    for at in ["[staple.from_", "value = \"12 i"] {
+        let help = client.hover(&path, &text, at).await;
+        assert!(help.contains("**staple.from_box** = 12 in") && help.contains("1.1; law_text"), "{at}: {help}");
+    }
+    let help = client.hover(&path, &text, "rows = { \"14 A").await;
+    assert!(help.contains("**wire.breaker**") && help.contains("14 AWG: 15 A"), "{help}");
+    assert!(client.hover(&path, &text, "checked = \"mem").await.contains("not verified"));
+    let places = client.places(&path, &text, "value = \"12 i").await;
+    assert!(places.first().is_some_and(|(uri, line)| uri.ends_with("code/entries.toml") && *line == 1), "{places:?}");
+    for (typed, offered) in [
+        ("\n[nm.hole]\nva", "value"),
+        ("\n[nm.hole]\nvalue = \"1 in\"\nchecked = \"", "secondary"),
+        ("\n[nm.hole]\ntype = \"", "length"),
+        ("\n[[amends]]\nentry = \"", "height.switch_box"),
+    ] {
+        let whole = format!("{text}{typed}");
+        client.change(&path, &whole).await;
+        let offers = client.offers(&path, &whole, typed).await;
+        assert!(offers.contains(&String::from(offered)), "{typed}: {offers:?}");
+    }
+    client.end().await;
+}
+
+#[tokio::test]
+async fn a_trial_file_has_failing_trials_help_places_and_offers() {
+    let folder = Folder::little();
+    let path = folder.path().join(TRIALS);
+    let text = folder.read(TRIALS);
+    let mut client = Client::start(&folder, "lsp").await;
+    assert!(client.open(&path, &text).await.diagnostics.is_empty());
+    assert!(client.hover(&path, &text, "rule = \"staple").await.contains("A staple holds the cable close to its box"));
+    assert!(client.hover(&path, &text, "expec").await.contains("worst outcome"));
+    assert!(client.hover(&path, &text, "to = { at = \"B1\", first_sup").await.contains("length"));
+    let places = client.places(&path, &text, "rule = \"staple").await;
+    let (uri, line) = places.first().unwrap_or_else(|| panic!("{places:?}"));
+    assert!(uri.ends_with("edition/rules/rules.rhai"), "{uri}");
+    assert!(EDITION_RULES.lines().nth(*line as usize).unwrap().contains("rule \"staple-near-box\""));
+    let places = client.places(&path, &text, "base = \"two").await;
+    assert!(places.first().is_some_and(|(uri, line)| uri.ends_with("trials.toml") && *line == 0), "{places:?}");
+    // A trial that does not come out as written is told at its line, with what came.
+    let wrong = text.replacen("expect = \"correction\"", "expect = \"met\"", 1);
+    let said = client.failing(&path, &wrong).await;
+    let [one] = &said.diagnostics[..] else { panic!("{said:?}") };
+    assert!(
+        one.message.contains("“a staple at 13 in”") && one.message.contains("expected met, got correction"),
+        "{one:?}"
+    );
+    assert!(wrong.lines().nth(one.range.start.line as usize).unwrap().contains("expect = \"met\""));
+    for (typed, offered) in [
+        ("\n[[trial]]\nrule = \"", "wire-fits-breaker"),
+        ("\n[[trial]]\nrule = \"staple-near-box\"\nexpect = \"", "to_measure"),
+        ("\n[[trial]]\nbase = \"", "two-boxes"),
+        ("\n[[trial]]\nfou", "found"),
+        ("\n[[trial]]\njob.box = [{ id = \"B9\", to", "top"),
+        ("\n[[trial]]\njob.device = [{ id = \"D9\", box = \"", "B1"),
+        ("\n[[trial]]\njob.device = [{ id = \"D9\", kind = \"", "receptacle"),
+    ] {
+        let whole = format!("{text}{typed}");
+        client.change(&path, &whole).await;
+        let offers = client.offers(&path, &whole, typed).await;
+        assert!(offers.contains(&String::from(offered)), "{typed}: {offers:?}");
+    }
+    client.end().await;
+}
+
+#[tokio::test]
+async fn a_value_that_is_typed_otherwise_fails_trials_in_a_file_that_nobody_opened() {
+    let folder = Folder::little();
+    let path = folder.path().join(ENTRIES);
+    let text = folder.read(ENTRIES);
+    let mut client = Client::start(&folder, "lsp").await;
+    assert!(client.open(&path, &text).await.diagnostics.is_empty());
+    let trials = Url::from_file_path(folder.path().join(TRIALS)).unwrap();
+    client.change(&path, &text.replace("12 in", "15 in")).await;
+    let said = client.next(&trials).await;
+    assert!(said.diagnostics.iter().any(|one| one.message.contains("got met")), "{said:?}");
+    client.change(&path, &text).await;
+    assert!(client.next(&trials).await.diagnostics.is_empty());
+    client.end().await;
+}
+
+#[tokio::test]
+async fn findings_stay_with_their_lines_while_the_job_has_mistakes() {
+    let folder = Folder::little();
+    let path = folder.path().join("job.toml");
+    let text = folder.read("job.toml");
+    let mut client = Client::start(&folder, "lsp --rulesets book").await;
+    client.open(&path, &text).await;
+    let value = "first_support = \"13";
+    assert!(client.hover(&path, &text, value).await.contains("staple-near-box"));
+    // Lines come above it, one of them wrong, and one below it changes.
+    let broken = text
+        .replacen("[site]", "# a remark\n# another\n[site]\ncolour = \"red\"", 1)
+        .replace("to = \"B2\"", "to = \"B22\"");
+    let said = client.change(&path, &broken).await;
+    assert!(said.diagnostics.iter().any(|one| one.message.contains("colour")), "{said:?}");
+    let help = client.hover(&path, &broken, value).await;
+    assert!(help.contains("staple-near-box") && help.contains("Little edition"), "{help}");
+    // Where that value stood before, there is another thing now.
+    let at = text.find(value).unwrap() + value.len();
+    let line = text[..at].matches('\n').count();
+    let there = broken.lines().nth(line).unwrap();
+    assert!(!client.hover(&path, &broken, there).await.contains("staple-near-box"), "{there}");
+    // The item that an id names is where it stands by now.
+    let places = client.places(&path, &broken, "box = \"B1").await;
+    let line = places.first().unwrap_or_else(|| panic!("{places:?}")).1 as usize;
+    assert!(broken.lines().skip(line).take(2).any(|line| line.contains("id = \"B1\"")), "{line}");
+    // A value that was changed itself has no finding until the job can be read.
+    let changed = broken.replace("13 in", "14 in");
+    client.change(&path, &changed).await;
+    assert!(!client.hover(&path, &changed, "first_support = \"14").await.contains("staple-near-box"));
+    client.end().await;
+}
+
+/// How long a keystroke takes in the files of a ruleset of the demo stack, with the demo dwelling open beside it.
+#[tokio::test]
+async fn an_edit_of_a_ruleset_is_answered_soon() {
+    let folder = Folder::empty();
+    assert_eq!(folder.run("ruleset export demo/harlow-county --dir own").status, 0);
+    let job = examples().join("alder-row/dwelling.toml");
+    let mut client = Client::start(&folder, "lsp --rulesets own").await;
+    assert!(!client.open(&job, &std::fs::read_to_string(&job).unwrap()).await.diagnostics.is_empty());
+    for (name, old, new) in [
+        ("code/amendments.toml", "value = \"8 in\"", "value = \"9 in\""),
+        ("ruleset.toml", "version = \"1\"", "version = \"2\""),
+        ("rules/alarms.rhai", "///", "/// So:"),
+        ("trials/ordinance.toml", "name = \"", "name = \"so: "),
+    ] {
+        let path = folder.path().join("own/demo/harlow-county").join(name);
+        let text = std::fs::read_to_string(&path).unwrap();
+        client.open(&path, &text).await;
+        let mut times = Vec::new();
+        for round in 0..6 {
+            let edited = if round % 2 == 0 { text.replacen(old, new, 1) } else { text.clone() };
+            let begun = Instant::now();
+            client.change(&path, &edited).await;
+            times.push(begun.elapsed());
+            tokio::time::sleep(Duration::from_millis(200)).await;
+        }
+        times.sort();
+        eprintln!(
+            "an edit of {name} beside the demo dwelling is answered in {:?} (median of {})",
+            times[3],
+            times.len()
+        );
+        assert!(times[3] < Duration::from_secs(10), "{times:?}");
+    }
+    client.end().await;
 }

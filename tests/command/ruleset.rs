@@ -113,7 +113,7 @@ fn the_folder_of_a_single_ruleset_is_enough() {
     folder.write("misnamed/ruleset.toml", "id = \"my-place\"\n");
     let ran = folder.run("ruleset try misnamed");
     assert_eq!((ran.status, ran.out.as_str()), (2, ""));
-    assert!(ran.err.contains("give the folder the name of the id"), "{}", ran.err);
+    assert!(flat(&ran.err).contains("give the folder the name of the id"), "{}", ran.err);
 }
 
 #[test]

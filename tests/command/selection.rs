@@ -83,7 +83,7 @@ fn misuse_of_the_command_line_gives_2_and_says_how() {
     folder.run("inspect job.toml --on tomorrow").refused("write a date as YEAR-MONTH-DAY, such as 2023-05-10");
     folder.run("inspect none.toml").refused("`none.toml` can't be read: there is no such file");
     folder.run("inspect book").refused("`book` holds no job file");
-    folder.run("inspect job.toml --rulesets none").refused("`none` can't be walked");
+    folder.run("inspect job.toml --rulesets none").refused("`none` is no folder of rulesets: it is not there");
     folder.write("empty/notes.txt", "nothing");
     folder.run("inspect job.toml --rulesets empty").refused("`empty` holds no ruleset");
     folder.inspect("--format csv").refused("`--format csv` is for `--working` alone");

@@ -1,9 +1,4 @@
-//! Writing rulesets: a new one, a copy of a shipped one, the book of one, schemas for editors, trials again on every change.
-
-use std::io::{BufRead, BufReader};
-use std::process::Stdio;
-use std::sync::mpsc::{Receiver, channel};
-use std::time::{Duration, Instant};
+//! Writing rulesets: a new one, a copy of a shipped one, the book of one, schemas for editors.
 
 use serde_json::{Value, json};
 
@@ -86,6 +81,13 @@ fn a_new_ruleset_of_every_kind_loads_and_passes_at_once() {
     assert!(!ran.out.contains("no trial"), "{}", ran.out);
     let ran = folder.run("ruleset check our-town us-xx/our-state shop/our-shop reach if --rulesets rulesets");
     assert_eq!(ran.status, 0, "{}", ran.out);
+    // A shop's amendment stands on top of any place.
+    folder.write(
+        "job.toml",
+        "format = 1\n[site]\njurisdiction = \"demo/millrace\"\npermit_date = 2024-01-01\nshop = \"shop/our-shop\"\n",
+    );
+    let code = folder.run("code job.toml nm.secured_from_box --rulesets rulesets");
+    assert!(code.out.contains("nm.secured_from_box = 6 in") && code.out.contains("Our Shop book 2"), "{}", code.out);
     // The amendment holds: another value than the place around has.
     let code = folder.run("code --at our-town --on 2024-01-01 nm.secured_from_box --rulesets rulesets");
     assert!(code.out.contains("nm.secured_from_box = 6 in"), "{}{}", code.out, code.err);
@@ -99,7 +101,7 @@ fn a_new_ruleset_never_overwrites_and_a_bad_name_or_place_is_refused() {
     folder.run("ruleset new Our-Town").refused("can't be a ruleset's id");
     folder.run("ruleset new ../town").refused("can't be a ruleset's id");
     folder.run("ruleset new town --within demo/milrace").refused("did you mean `demo/millrace`?");
-    folder.run("ruleset export demo/milrace").refused("`storystick ruleset list` names them all");
+    folder.run("ruleset export demo/milrace").refused("next: `storystick ruleset list` names all");
 }
 
 #[test]
@@ -156,87 +158,54 @@ fn completions_and_manual_pages_know_the_commands_and_how_they_end() {
     assert_eq!(folder.run("man pages").status, 0);
     assert!(folder.read("pages/storystick.1").contains("Exit status"));
     assert!(folder.read("pages/storystick-ruleset-new.1").contains("within"));
+    let page = folder.read("pages/storystick-ruleset-try.1");
+    assert!(page.contains("a trial did not") && page.contains("status of the last run"), "{page}");
     assert!(folder.run("--help").out.contains("Exit status of every command"));
 }
 
-/// Runs a command that goes on until it is ended, and hands on what it prints, line by line.
-fn watch(folder: &Folder, words: &str) -> (std::process::Child, Receiver<String>) {
-    let mut command = folder.command();
-    command.args(words.split_whitespace()).stdout(Stdio::piped()).stderr(Stdio::piped());
-    let mut child = command.spawn().unwrap();
-    let (send, lines) = channel();
-    for output in [
-        Box::new(child.stdout.take().unwrap()) as Box<dyn std::io::Read + Send>,
-        Box::new(child.stderr.take().unwrap()),
-    ] {
-        let send = send.clone();
-        std::thread::spawn(move || {
-            for line in BufReader::new(output).lines().map_while(Result::ok) {
-                let _ = send.send(line);
-            }
-        });
-    }
-    (child, lines)
-}
-
-fn wait_for(lines: &Receiver<String>, says: &str) {
-    let until = Instant::now() + Duration::from_secs(60);
-    let mut seen = Vec::new();
-    while let Ok(line) = lines.recv_timeout(until.saturating_duration_since(Instant::now())) {
-        let found = line.contains(says);
-        seen.push(line);
-        if found {
-            return;
-        }
-    }
-    panic!("`{says}` did not come:\n{}", seen.join("\n"));
-}
-
-#[test]
-fn trials_run_again_when_a_file_changes() {
-    let folder = Folder::little();
-    let (mut child, lines) = watch(&folder, "ruleset try book --watch");
-    wait_for(&lines, "little/edition: 7 rules, 4 trials, 0 failed");
-    folder.change("book/little/edition/code/entries.toml", "\"12 in\"", "\"15 in\"");
-    wait_for(&lines, "little/edition: 7 rules, 4 trials, 1 failed");
-    child.kill().unwrap();
-    child.wait().unwrap();
-}
-
-#[test]
-fn an_inspection_runs_again_when_the_job_changes_even_by_a_rename() {
-    let folder = Folder::little();
-    let (mut child, lines) =
-        watch(&folder, "inspect job.toml --rulesets book --on 2023-06-01 --watch --rule nosuch-rule");
-    wait_for(&lines, "there is no rule `nosuch-rule`");
-    wait_for(&lines, "watching");
-    folder.write("beside", &folder.read("job.toml").replace("format = 1", "format = 9"));
-    std::fs::rename(folder.path().join("beside"), folder.path().join("job.toml")).unwrap();
-    wait_for(&lines, "format");
-    child.kill().unwrap();
-    child.wait().unwrap();
-}
-
-/// The commands of the guide for trainers, in the order in which it gives them.
+/// The commands of the guide for trainers, in the order in which it gives them, with what it has people write between them.
 #[test]
 fn the_trainers_guide_does_what_it_says() {
     let guide = std::fs::read_to_string(examples().join("../DEVELOPERS.md")).unwrap();
     let part = guide.split("## Ten minutes to your own rule").nth(1).unwrap().split("\n## ").next().unwrap();
-    let commands: Vec<&str> = part.lines().filter_map(|line| line.strip_prefix("$ storystick ")).collect();
-    assert!(commands.len() >= 6, "{commands:?}");
     let folder = Folder::empty();
     folder.write("JOB.toml", &std::fs::read_to_string(examples().join("hobby-room.toml")).unwrap());
-    for (at, words) in commands.iter().enumerate() {
-        // The guide changes the limit of the rule, and with it the trials fail until they are written anew.
-        if words.contains("ruleset check") {
-            folder.change("our-rules/our-town/trials/trials.toml", "48 in", "46 in");
-            folder.change("our-rules/our-town/trials/trials.toml", "48 1/2 in", "46 1/2 in");
+    let mut commands = 0;
+    let mut file = "";
+    for (at, block) in part.split("```").enumerate() {
+        if at % 2 == 0 {
+            // The file that a block is to be written at the end of is named before it.
+            let named = block.rsplit("at the end of `").next().filter(|rest| rest.len() < block.len());
+            let named =
+                named.or_else(|| block.rsplit("At the end of `").next().filter(|rest| rest.len() < block.len()));
+            file = named.and_then(|rest| rest.split('`').next()).unwrap_or("");
+            if block.contains("make the `48 in` a `46 in`") {
+                folder.change("our-rules/our-town/code/values.toml", "48 in", "46 in");
+            }
+            if block.contains("Write `46 in` and `46 1/2 in`") {
+                folder.change("our-rules/our-town/trials/trials.toml", "48 in", "46 in");
+                folder.change("our-rules/our-town/trials/trials.toml", "48 1/2 in", "46 1/2 in");
+            }
+            continue;
         }
-        let ran = folder.run(words);
-        let expected = i32::from(at == 2);
-        assert!(ran.status == expected || words.starts_with("inspect") && ran.status < 2, "{words}: {ran:?}");
-        if at == 1 {
-            folder.change("our-rules/our-town/code/values.toml", "48 in", "46 in");
+        let text = block.split_once('\n').unwrap().1;
+        if !text.starts_with("$ ") {
+            assert!(!file.is_empty(), "it is not said where this is written:\n{text}");
+            folder.append(&format!("our-rules/our-town/{file}"), &format!("\n{text}"));
+            continue;
+        }
+        for words in text.lines().filter_map(|line| line.strip_prefix("$ storystick ")) {
+            commands += 1;
+            let ran = folder.run(words);
+            // With the changed number a trial fails, until it is written anew.
+            let expected = i32::from(commands == 3);
+            assert!(ran.status == expected || words.starts_with("inspect") && ran.status < 2, "{words}: {ran:?}");
+            if words.contains("ruleset check") {
+                assert!(!ran.out.contains("no trial") && !ran.out.contains("read by no"), "{words}: {}", ran.out);
+            }
         }
     }
+    assert!(commands >= 8, "{commands}");
+    let tried = folder.run("ruleset try our-rules").out;
+    assert!(tried.contains("our-town: 2 rules, 6 trials, 0 failed") && !tried.contains("no trial"), "{tried}");
 }

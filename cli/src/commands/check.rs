@@ -6,6 +6,7 @@ use serde_json::json;
 use storystick_engine::source::{Files, Span};
 use storystick_engine::trial::{Coverage, Noted, Ways, cover};
 
+use super::next;
 use super::ruleset::{chosen, failed_trial};
 use crate::args::{CheckFormat, Common, RulesetCheck};
 use crate::render::report::{Drawn, Look};
@@ -99,6 +100,13 @@ fn text(covered: &[Coverage], files: &Files, look: Look) -> String {
 fn one(out: &mut String, coverage: &Coverage, files: &Files, look: Look) {
     for problem in &coverage.problems {
         let _ = writeln!(out, "{}", Drawn::problem(files, problem).draw(look));
+    }
+    // That `ruleset check` tells of it is known to whoever reads this.
+    let next = next::after_check(&coverage.problems, files);
+    out.push_str(&next::block(&next.iter().map(String::as_str).collect::<Vec<_>>(), look.width));
+    // Of a ruleset that is not there, nothing more can be told.
+    if coverage.kind.is_none() {
+        return;
     }
     for trial in &coverage.failed {
         if let Some(problem) = &trial.problem {

@@ -3,10 +3,11 @@
 use std::fmt::Write as _;
 
 use storystick_engine::book::{Ask, Book, Found, RuleName, Shown, Step};
-use storystick_engine::inspection::{Inspector, JobText, Options};
+use storystick_engine::inspection::{Inspector, Options};
 use storystick_engine::source::Files;
 use storystick_engine::world::World;
 
+use super::next::told;
 use crate::args::{Code, Common, TextOrJson};
 use crate::render::wrap::{indented, wrap};
 use crate::world::Machine;
@@ -44,7 +45,15 @@ pub(crate) fn run(common: &Common, args: &Code) -> Answer {
         (None, job) => from_job(&mut inspector, job.map_or("", String::as_str), args, look),
     };
     match code {
-        Ok(code) => show(&code.book, inspector.shelf().files(), &names, args.format),
+        Ok(code) => {
+            let all = match (&args.at, &args.job) {
+                (Some(place), _) => {
+                    format!("storystick code --at {place} --on {}", args.on.unwrap_or_else(|| Machine.today()))
+                }
+                (None, job) => format!("storystick code {}", job.as_deref().unwrap_or("JOB")),
+            };
+            show(&code.book, inspector.shelf().files(), &names, args.format, &all)
+        }
         Err(message) => Answer::fault(message),
     }
 }
@@ -55,15 +64,16 @@ fn from_job(
     args: &Code,
     look: crate::render::report::Look,
 ) -> Result<std::sync::Arc<storystick_engine::inspection::Code>, String> {
-    let text = Machine.read(path).map_err(|message| format!("{message}\n"))?;
+    let text = super::read_job(path, look)?;
     let mut options = Options::on(Machine.today());
     options.stage = Some(storystick_engine::model::Stage::Final);
     options.permit_date = args.on;
-    let prepared = inspector.prepare(JobText { name: path.to_owned(), text: text.into() }, &options);
+    let prepared = inspector.prepare(text, &options);
     prepared.map(|prepared| prepared.code()).map_err(|failure| super::draw(&failure.problems, &failure.files, look))
 }
 
-fn show(book: &Book, files: &Files, names: &[String], format: TextOrJson) -> Answer {
+/// Shows what is asked for; `all` is the command that lists everything.
+fn show(book: &Book, files: &Files, names: &[String], format: TextOrJson, all: &str) -> Answer {
     let mut entries: Vec<Shown> = Vec::new();
     let mut rules: Vec<RuleName<'_>> = Vec::new();
     let mut unknown = String::new();
@@ -86,10 +96,15 @@ fn show(book: &Book, files: &Files, names: &[String], format: TextOrJson) -> Ans
         }
     }
     let out = match format {
+        // That nothing is called so is all there is to say.
+        TextOrJson::Text if !unknown.is_empty() && entries.is_empty() && rules.is_empty() => String::new(),
         TextOrJson::Text => text(book, files, &entries, &rules, names.is_empty()),
         TextOrJson::Json => json(book, files, &entries, &rules),
     };
     let status = if unknown.is_empty() { Status::Clean } else { Status::Fault };
+    if !unknown.is_empty() {
+        unknown = told(&unknown, &[&format!("`{all}` lists every entry and rule in force")], world::columns()) + "\n";
+    }
     Answer { out, err: unknown, status }
 }
 

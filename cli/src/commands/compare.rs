@@ -36,7 +36,7 @@ pub(crate) fn run(common: &Common, args: &Compare) -> Answer {
 fn compare(common: &Common, args: &Compare) -> Result<Answer, String> {
     let line = |message: String| format!("{message}\n");
     let errors = super::look(common, world::stderr_is_terminal());
-    let text = JobText { name: args.job.clone(), text: Machine.read(&args.job).map_err(line)?.into() };
+    let text = super::read_job(&args.job, errors)?;
     let mut inspector = Inspector::new(super::rulesets(common).map_err(line)?);
     let mut plain = Options::on(args.on.unwrap_or_else(|| Machine.today()));
     plain.stage = args.stage.as_deref().and_then(Stage::of);

@@ -9,6 +9,7 @@ use storystick_engine::problem;
 use storystick_engine::source::Files;
 use storystick_engine::world::World;
 
+use super::next::told;
 use crate::args::{Code, PlaceAt, TextOrJson};
 use crate::render::difference::{entry_json, entry_line, rule_json, rule_line};
 use crate::render::report::Look;
@@ -82,7 +83,11 @@ fn narrow(difference: &mut Difference, names: &[&String], books: [&Arc<Book>; 2]
             unknown.push_str(&format!("nothing is called `{name}` in either code{hint}\n"));
         }
     }
-    unknown
+    if unknown.is_empty() {
+        return unknown;
+    }
+    let all = "`storystick code --at PLACE --on DATE` lists every entry and rule in force at one of them";
+    told(&unknown, &[all], world::columns()) + "\n"
 }
 
 fn named(ask: &Ask, book: &Book) -> String {

@@ -7,7 +7,7 @@ use storystick_engine::model::Stage;
 use storystick_engine::world::World;
 
 use crate::render::json::SCHEMA;
-use crate::world::Machine;
+use crate::world::{self, Machine};
 
 /// An earlier result.
 #[derive(Debug)]
@@ -26,7 +26,8 @@ struct Job {
 
 /// Reads an earlier result.
 pub(crate) fn read(path: &str) -> Result<EarlierResult, String> {
-    let text = Machine.read(path)?;
+    let text =
+        Machine.read(path).map_err(|message| super::next::told(&message, &[super::next::EARLIER], world::columns()))?;
     let whole: Value = serde_json::from_str(&text).map_err(|error| format!("`{path}` is no JSON: {error}; {HOW}"))?;
     let schema = whole.get("schema").and_then(Value::as_u64);
     let jobs = whole.get("jobs").and_then(Value::as_array);

@@ -1,10 +1,11 @@
 //! `ruleset export`: a shipped ruleset as files of one's own.
 
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use clap::Args;
 use storystick_engine::problem::did_you_mean;
 
+use super::next;
 use crate::{Answer, Status, world};
 
 /// Options of `ruleset export`.
@@ -32,15 +33,20 @@ fn export(args: &Export) -> Result<String, String> {
         let ids = storystick_rulesets::FILES.iter().filter_map(|(path, _)| path.strip_suffix("/ruleset.toml"));
         let ids: Vec<&str> = ids.collect();
         let near = did_you_mean(&args.id, ids.iter().copied()).map_or(String::new(), |help| format!("; {help}"));
-        return Err(format!("no ruleset `{}` is shipped{near}\n`storystick ruleset list` names them all", args.id));
+        let message = format!("no ruleset `{}` is shipped{near}", args.id);
+        return Err(next::told(&message, &[next::RULESETS], world::columns()));
     }
     let folder = Path::new(&args.dir).join(&args.id);
     if folder.exists() {
-        return Err(format!("`{}` is there already: name another --dir, or move it away", folder.display()));
+        let message = format!("`{}` is there already: name another --dir, or move it away", folder.display());
+        let check = format!("`storystick ruleset check {}` tells how it stands", folder.display());
+        return Err(next::told(&message, &[&check], world::columns()));
     }
-    for (path, text) in &files {
-        put(&Path::new(&args.dir).join(path), text)?;
-    }
+    let own: Vec<(&str, &str)> = files
+        .iter()
+        .filter_map(|(path, text)| Some((path.strip_prefix(&args.id)?.trim_start_matches('/'), *text)))
+        .collect();
+    world::new_folder(&folder, &own)?;
     Ok(format!(
         "{} files in {}\nIt stands in front of the shipped one with: storystick --rulesets {} inspect JOB\n",
         files.len(),
@@ -62,11 +68,4 @@ fn files_of(id: &str) -> Vec<(&'static str, &'static str)> {
         longest == Some(id.len() + 1)
     };
     all().filter(|(path, _)| own(path)).map(|(path, text)| (*path, *text)).collect()
-}
-
-/// Writes a file, with the folders around it.
-pub(super) fn put(path: &Path, text: &str) -> Result<(), String> {
-    let folder: PathBuf = path.parent().map(Path::to_path_buf).unwrap_or_default();
-    std::fs::create_dir_all(&folder).map_err(|error| format!("`{}` can't be made: {error}", folder.display()))?;
-    world::replace(&path.to_string_lossy(), text)
 }

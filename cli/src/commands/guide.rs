@@ -45,8 +45,7 @@ pub(crate) fn run(common: &Common, args: &Guide) -> Answer {
         match gather(&mut inspector, id) {
             Ok(one) => pages.push(one),
             Err(problems) => {
-                let drawn = super::draw(&problems, inspector.shelf().files(), look);
-                return Answer::fault(format!("{drawn}`storystick ruleset list` names all rulesets\n"));
+                return Answer::fault(super::draw(&problems, inspector.shelf().files(), look));
             }
         }
     }

@@ -1,19 +1,15 @@
 //! `inspect`: job files against the code in force at their place.
 
-use std::sync::Arc;
-
 use rayon::prelude::*;
 use storystick_engine::inspection::compare::compare;
 use storystick_engine::inspection::finding::{Outcome, Report, Weight};
 use storystick_engine::inspection::{Failure, Hands, Inspected, Inspector, JobText, Options, Prepared};
 use storystick_engine::model::Stage;
-use storystick_engine::problem::Problem;
-use storystick_engine::source::{Files, Span};
 use storystick_engine::world::World;
 
 use super::Sink;
 use super::earlier::{self, EarlierResult};
-use super::job_files::job_files;
+use super::job_files::{job_files, job_text};
 use super::output::{Done, Form, Output};
 use crate::args::{Common, Format, Inspect};
 use crate::render::since::Compared;
@@ -28,7 +24,7 @@ pub(crate) fn run(common: &Common, args: &Inspect, sink: &mut Sink<'_>) -> Statu
     match inspect_all(common, args, sink) {
         Ok(status) => status,
         Err(message) => {
-            sink("", &format!("{message}\n"));
+            sink("", &crate::Answer::fault(message).err);
             Status::Fault
         }
     }
@@ -141,11 +137,7 @@ struct Run<'a> {
 
 impl Run<'_> {
     fn read(&self, path: &str) -> Result<JobText, Done> {
-        let text = Machine.read(path).map_err(|message| {
-            let failure = Failure { problems: vec![Problem::new(Span::NONE, message)], files: Files::new() };
-            self.form.unread(path, &failure)
-        })?;
-        Ok(JobText { name: path.to_owned(), text: Arc::from(text) })
+        job_text(path).map_err(|failure| self.form.unread(path, &failure))
     }
 
     fn prepare(&self, inspector: &mut Inspector, path: &str) -> Result<Prepared, Done> {

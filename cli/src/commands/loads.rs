@@ -1,10 +1,10 @@
 //! `loads`: the calculated load of dwellings with its worksheet.
 
-use storystick_engine::inspection::{Inspected, Inspector, JobText, Options};
+use storystick_engine::inspection::{Failure, Inspected, Inspector, Options};
 use storystick_engine::source::Files;
 use storystick_engine::world::World;
 
-use super::job_files::job_files;
+use super::job_files::{job_files, job_text};
 use crate::args::{Common, Loads, Sheets};
 use crate::render::working::{self, Working};
 use crate::world::Machine;
@@ -26,8 +26,7 @@ pub(crate) fn run(common: &Common, args: &Loads) -> Answer {
     for path in paths {
         match load(&mut inspector, &path, &options) {
             Ok(inspected) => done.push(inspected),
-            Err(Fault::Unread(message)) => answer.err.push_str(&format!("{message}\n")),
-            Err(Fault::Input(failure)) => answer.err.push_str(&super::draw(&failure.problems, &failure.files, errors)),
+            Err(failure) => answer.err.push_str(&super::draw(&failure.problems, &failure.files, errors)),
         }
     }
     if !answer.err.is_empty() {
@@ -45,14 +44,7 @@ pub(crate) fn run(common: &Common, args: &Loads) -> Answer {
     answer
 }
 
-enum Fault {
-    Unread(String),
-    Input(storystick_engine::inspection::Failure),
-}
-
-fn load(inspector: &mut Inspector, path: &str, options: &Options) -> Result<Inspected, Fault> {
-    let text = Machine.read(path).map_err(Fault::Unread)?;
-    let prepared =
-        inspector.prepare(JobText { name: path.to_owned(), text: text.into() }, options).map_err(Fault::Input)?;
-    inspector.inspect(&prepared, options).map_err(Fault::Input)
+fn load(inspector: &mut Inspector, path: &str, options: &Options) -> Result<Inspected, Failure> {
+    let prepared = inspector.prepare(job_text(path)?, options)?;
+    inspector.inspect(&prepared, options)
 }

@@ -1,10 +1,10 @@
 //! `completions` and `man`: made from the command line's own description.
 
-use clap::{Args, CommandFactory};
+use clap::Args;
 use clap_complete::Shell;
 
 use crate::Answer;
-use crate::args::Command;
+use crate::statuses::documented;
 
 /// Options of `completions`.
 #[derive(Args, Debug)]
@@ -25,16 +25,18 @@ pub(crate) struct Man {
 /// Prints the script of a shell.
 pub(crate) fn completions(args: &Completions) -> Answer {
     let mut script = Vec::new();
-    clap_complete::generate(args.shell, &mut Command::command(), "storystick", &mut script);
+    clap_complete::generate(args.shell, &mut documented(), "storystick", &mut script);
     Answer::clean(String::from_utf8_lossy(&script).into_owned())
 }
 
 /// Writes the pages.
 pub(crate) fn pages(args: &Man) -> Answer {
-    let made =
-        std::fs::create_dir_all(&args.dir).and_then(|()| clap_mangen::generate_to(Command::command(), &args.dir));
+    let made = std::fs::create_dir_all(&args.dir).and_then(|()| clap_mangen::generate_to(documented(), &args.dir));
     match made {
         Ok(()) => Answer::clean(format!("{}\n", args.dir)),
-        Err(error) => Answer::fault(format!("the pages can't be written into `{}`: {error}\n", args.dir)),
+        Err(error) => {
+            let said = crate::world::plain(&error);
+            Answer::fault(format!("the pages can't be written into `{}`: {said}\n", args.dir))
+        }
     }
 }

@@ -15,6 +15,7 @@ mod loads;
 pub(crate) mod manual;
 mod meter;
 pub(crate) mod new;
+mod next;
 mod output;
 pub(crate) mod papers;
 mod propose;
@@ -24,7 +25,7 @@ mod start;
 mod walk;
 mod watch;
 
-pub(crate) use job_files::states_format;
+pub(crate) use job_files::{read_job, states_format};
 
 use std::path::{Path, PathBuf};
 
@@ -84,9 +85,11 @@ fn colored(common: &Common, terminal: bool, no_color: bool) -> bool {
     }
 }
 
-/// Draws problems of the input, errors first come first.
+/// Draws problems of the input, first come first, and says what to run next.
 pub(crate) fn draw(problems: &[Problem], files: &Files, look: Look) -> String {
-    problems.iter().map(|problem| Drawn::problem(files, problem).draw(look) + "\n").collect()
+    let drawn: String = problems.iter().map(|problem| Drawn::problem(files, problem).draw(look) + "\n").collect();
+    let next = next::after(problems, files);
+    drawn + next::block(&next.iter().map(String::as_str).collect::<Vec<_>>(), look.width).as_str()
 }
 
 /// Returns the shipped rulesets, then the user's own, then those of `--rulesets`; a later one stands in front of an earlier.
@@ -108,6 +111,13 @@ pub(crate) fn folder_of_rulesets(folder: &str) -> Result<Vec<RulesetText>, Strin
     let (root, folder) =
         if own.is_file() { root_of(folder, &own)? } else { (PathBuf::from(folder), PathBuf::from(folder)) };
     let folder = &*folder.to_string_lossy();
+    let next = |message: String| next::told(&message, &[next::NEW_RULESET], world::columns());
+    if !Path::new(folder).is_dir() {
+        let what = if Path::new(folder).exists() { "is a file" } else { "is not there" };
+        let near = world::beside(folder).filter(|_| what == "is not there");
+        let near = near.map_or_else(String::new, |near| format!("; {near}"));
+        return Err(next(format!("`{folder}` is no folder of rulesets: it {what}{near}")));
+    }
     let mut texts = Vec::new();
     let mut manifests = 0;
     for path in world.walk(folder)? {
@@ -120,7 +130,7 @@ pub(crate) fn folder_of_rulesets(folder: &str) -> Result<Vec<RulesetText>, Strin
         }
     }
     if manifests == 0 {
-        return Err(format!("`{folder}` holds no ruleset: a ruleset is a folder with a `ruleset.toml` in it"));
+        return Err(next(format!("`{folder}` holds no ruleset: a ruleset is a folder with a `ruleset.toml` in it")));
     }
     Ok(texts)
 }

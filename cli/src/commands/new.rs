@@ -9,7 +9,7 @@ use storystick_engine::inspection::Inspector;
 use storystick_engine::quantity::Dimension;
 use storystick_engine::world::World;
 
-use super::export::put;
+use super::next;
 use crate::args::Common;
 use crate::world::{self, Machine};
 use crate::{Answer, Status};
@@ -81,7 +81,11 @@ fn ground(shelf: &mut Shelf, args: &New) -> Result<Ground, Vec<storystick_engine
             (newest.clone().unwrap_or_default(), newest.map(|id| (id, first)))
         }
     };
-    let amends = if matches!(kind, RulesetKind::Jurisdiction) { Some(to_amend(shelf, &place)?) } else { None };
+    // An edition and accessibility requirements stand below everything: there is nothing that they could amend.
+    let amends = match kind {
+        RulesetKind::Jurisdiction | RulesetKind::Shop => Some(to_amend(shelf, &place)?),
+        RulesetKind::Edition | RulesetKind::Accessibility => None,
+    };
     Ok(Ground { kind, adopts: adopts.filter(|_| kind == RulesetKind::Jurisdiction), amends: amends.flatten() })
 }
 
@@ -106,25 +110,37 @@ fn to_amend(
 fn make(args: &New, ground: &Ground) -> Result<String, String> {
     let folder = Path::new(&args.dir).join(&args.id);
     if folder.exists() {
-        return Err(format!("`{}` is there already: choose another id, or name another --dir", folder.display()));
+        let message = format!("`{}` is there already: choose another id, or name another --dir", folder.display());
+        let check = format!("`storystick ruleset check {}` tells how it stands", folder.display());
+        return Err(next::told(&message, &[&check], world::columns()));
     }
     let words = Words::of(args, ground);
-    for (path, text) in [
-        ("ruleset.toml", words.manifest(args, ground)),
-        ("code/values.toml", words.code()),
-        ("rules/rules.rhai", words.rule()),
-        ("trials/trials.toml", words.trials()),
-    ] {
-        put(&folder.join(path), &text)?;
-    }
+    let (manifest, code, rule, trials) = (words.manifest(args, ground), words.code(), words.rule(), words.trials());
+    let files: [(&str, &str); 4] = [
+        ("ruleset.toml", &manifest),
+        ("code/values.toml", &code),
+        ("rules/rules.rhai", &rule),
+        ("trials/trials.toml", &trials),
+    ];
+    world::new_folder(&folder, &files)?;
     let (dir, id) = (&args.dir, &args.id);
+    let first = if ground.amends.is_some() { ", and a first amendment" } else { "" };
+    let used = match ground.kind {
+        RulesetKind::Jurisdiction => format!("Then: storystick inspect JOB --at {id} --rulesets {dir}"),
+        RulesetKind::Shop => {
+            format!("It counts for jobs that say `shop = \"{id}\"` under [site], with --rulesets {dir}")
+        }
+        RulesetKind::Edition | RulesetKind::Accessibility => {
+            format!("It counts where a place adopts it: [[adopts]] with `ruleset = \"{id}\"`")
+        }
+    };
     Ok(format!(
-        "{folder}/ruleset.toml        what it is, and a first amendment\n\
+        "{folder}/ruleset.toml        what it is{first}\n\
          {folder}/code/values.toml    a value of its own\n\
          {folder}/rules/rules.rhai    a rule that reads it\n\
          {folder}/trials/trials.toml  three trials of the rule\n\n\
          Next: storystick ruleset try {dir}\n      storystick ruleset check {id} --rulesets {dir}\n      \
-         storystick ruleset guide {id} --rulesets {dir}\n",
+         storystick ruleset guide {id} --rulesets {dir}\n{used}\n",
         folder = folder.display(),
     ))
 }
@@ -172,9 +188,13 @@ impl Words {
             ));
         }
         if let Some((entry, old, new)) = &ground.amends {
+            let (says, cites) = match ground.kind {
+                RulesetKind::Shop => (format!("where most codes say {old}, this shop says {new}"), "book"),
+                _ => (format!("{old} in the code around, {new} here"), "Code"),
+            };
             text.push_str(&format!(
-                "\n# A first amendment: {old} in the code around, {new} here. `storystick code` names every value that can be amended.\n\
-                 [[amends]]\nentry = \"{entry}\"\nvalue = \"{new}\"\ncites = \"{title} Code 2\"\n"
+                "\n# A first amendment: {says}. `storystick code` names every value that can be amended.\n\
+                 [[amends]]\nentry = \"{entry}\"\nvalue = \"{new}\"\ncites = \"{title} {cites} 2\"\n"
             ));
         }
         text

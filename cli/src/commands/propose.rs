@@ -29,9 +29,9 @@ pub(crate) fn run(common: &Common, args: &Propose) -> Answer {
         Ok(texts) => texts,
         Err(message) => return Answer::fault(format!("{message}\n")),
     };
-    let text = match Machine.read(&args.job) {
-        Ok(text) => text,
-        Err(message) => return Answer::fault(format!("{message}\n")),
+    let text = match super::read_job(&args.job, super::look(common, world::stderr_is_terminal())) {
+        Ok(job) => job.text,
+        Err(message) => return Answer::fault(message),
     };
     let only = Only(args.only.iter().filter_map(|word| Part::of(word)).collect());
     let mut inspector = Inspector::new(texts);
@@ -45,13 +45,13 @@ pub(crate) fn run(common: &Common, args: &Propose) -> Answer {
     let mut answer = Answer::clean(String::new());
     if args.dry_run {
         let to = args.out.as_deref().unwrap_or(&args.job);
-        answer.out = similar::TextDiff::from_lines(text.as_str(), outcome.text.as_str())
+        answer.out = similar::TextDiff::from_lines(&*text, outcome.text.as_str())
             .unified_diff()
             .header(&args.job, to)
             .to_string();
     } else {
         let to = args.out.as_deref().unwrap_or(&args.job);
-        if (outcome.text != text || args.out.is_some())
+        if (outcome.text != *text || args.out.is_some())
             && let Err(message) = world::replace(to, &outcome.text)
         {
             return Answer::fault(format!("{message}\n"));

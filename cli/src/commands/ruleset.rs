@@ -65,6 +65,9 @@ pub(super) fn chosen(common: &Common, which: &[String]) -> Result<(Inspector, Ve
     let mut wanted = Vec::new();
     for one in which {
         let known = format!("{one}/ruleset.toml");
+        if std::path::Path::new(one).is_file() {
+            return Err(super::next::no_ruleset(one));
+        }
         if texts.iter().any(|text| text.path == known) || !std::path::Path::new(one).is_dir() {
             wanted.push(one.clone());
             continue;
@@ -83,9 +86,9 @@ pub(super) fn chosen(common: &Common, which: &[String]) -> Result<(Inspector, Ve
 fn tell(out: &mut String, tried: &RulesetTried, inspector: &Inspector, look: Look) -> Status {
     let files = inspector.shelf().files();
     let failed = tried.trials.iter().filter(|trial| trial.problem.is_some()).count();
-    for problem in &tried.problems {
-        out.push_str(&Drawn::problem(files, problem).draw(look));
-        out.push('\n');
+    out.push_str(&super::draw(&tried.problems, files, look));
+    if inspector.shelf().ruleset(&tried.ruleset).is_none() {
+        return Status::Fault;
     }
     for trial in &tried.trials {
         if let Some(problem) = &trial.problem {

@@ -15,6 +15,8 @@ pub(super) struct Cursor {
     pub(super) word: Range<usize>,
     /// Whether the word stands in quotes.
     pub(super) quoted: bool,
+    /// Whether the cursor is in a header, `[…]` or `[[…]]`.
+    pub(super) header: bool,
 }
 
 #[derive(Clone, Debug)]
@@ -31,6 +33,7 @@ pub(super) fn at(text: &str, offset: usize) -> Cursor {
     }
     let start = text.get(..offset).and_then(|before| before.rfind('\n')).map_or(0, |at| at + 1);
     let mut header = Vec::new();
+    let mut in_header = false;
     let mut around: Vec<Around> = Vec::new();
     let mut key = None;
     let mut line_start = 0;
@@ -40,6 +43,7 @@ pub(super) fn at(text: &str, offset: usize) -> Cursor {
         if let Some(named) = header_of(trimmed) {
             (header, key) = (named, None);
             around.clear();
+            in_header = line_start == start;
         } else {
             let end = if line_start == start { offset - start } else { line.len() };
             scan(line.get(..end).unwrap_or(line), &mut around, &mut key);
@@ -47,17 +51,34 @@ pub(super) fn at(text: &str, offset: usize) -> Cursor {
         line_start += line.len() + 1;
     }
     let open = around.iter().filter_map(|one| match one {
-        Around::Table(key) if !key.is_empty() => Some(key.clone()),
+        Around::Table(key) if !key.is_empty() => Some(key.as_str()),
         _ => None,
     });
-    let table = header.into_iter().chain(open).collect();
+    let parts = |dotted: &str| dotted.split('.').map(|part| part.trim().to_owned()).collect::<Vec<_>>();
+    let mut table: Vec<String> = header.into_iter().chain(open.flat_map(parts)).collect();
     if key.is_none()
         && let Some(Around::List(of)) = around.last()
     {
         key = Some(of.clone());
     }
     let (word, quoted) = word(text, start, offset);
-    Cursor { table, key, word, quoted }
+    // Of a dotted key, all but the last part names tables.
+    let dotted = match &key {
+        Some(key) => key.clone(),
+        None if quoted || in_header => String::new(),
+        None => before_word(text, start, word.start).to_owned(),
+    };
+    let mut dotted = parts(&dotted);
+    let last = dotted.pop().unwrap_or_default();
+    table.extend(dotted.into_iter().filter(|part| !part.is_empty()));
+    Cursor { table, key: key.map(|_| last), word, quoted, header: in_header }
+}
+
+/// Returns the dotted key that is being written before a word.
+fn before_word(text: &str, start: usize, word: usize) -> &str {
+    let before = text.get(start..word).unwrap_or("");
+    let part = |c: char| c.is_ascii_alphanumeric() || matches!(c, '_' | '-' | '.');
+    if before.ends_with('.') { before.get(before.trim_end_matches(part).len()..).unwrap_or("") } else { "" }
 }
 
 /// Returns the keys of a header.
@@ -90,7 +111,7 @@ fn scan(line: &str, around: &mut Vec<Around>, key: &mut Option<String>) {
                 }
             }
             '=' => {
-                *key = Some(word.rsplit('.').next().unwrap_or_default().trim().to_owned());
+                *key = Some(word.trim().to_owned());
                 word.clear();
             }
             '{' => around.push(Around::Table(key.take().or_else(|| list_key(around)).unwrap_or_default())),
@@ -168,6 +189,10 @@ mod tests {
         assert_eq!(of("x = [\n[[room.wall]]\nna^me = 1"), ("room.wall".into(), None, "name".into(), false));
         assert_eq!(of("[site]\nname = \"a { b\"\nst^"), ("site".into(), None, "st".into(), false));
         assert_eq!(of("a = \"½\"\nb = ½^"), (String::new(), key("b"), "½".into(), false));
+        assert_eq!(of("site.na^me = 1"), ("site".into(), None, "name".into(), false));
+        assert_eq!(of("site.name = \"x^"), ("site".into(), key("name"), "x".into(), true));
+        assert_eq!(of("[[trial]]\njob.box = [{ id = \"B1\", to^"), ("trial.job.box".into(), None, "to".into(), false));
+        assert_eq!(of("[nm.sec^ured]"), ("nm.secured".into(), None, "secured".into(), false));
     }
 
     proptest::proptest! {

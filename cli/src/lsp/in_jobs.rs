@@ -2,36 +2,43 @@
 
 use std::collections::BTreeSet;
 
-use lsp_types::{CompletionItem, CompletionItemKind, Location};
+use lsp_types::{CompletionItem, CompletionItemKind};
 use storystick_engine::inspection::finding::{Finding, Outcome};
 use storystick_engine::model::{FieldSpec, Filled, KindId, Nest, Schema, Type};
-use storystick_engine::source::Span;
+use storystick_engine::source::{Files, Span};
 
 use super::answers::offer;
+use super::carried::carried;
 use super::cursor::{self, Cursor};
-use super::desk::{Open, location};
+use super::desk::Open;
 use super::job_files::told;
 
 /// Returns help on a value that has findings, or on a field.
 pub(super) fn hover(open: &Open, offset: usize) -> Option<String> {
     let mut parts: Vec<String> = findings(open, offset).iter().map(|finding| told(finding)).collect();
-    let cursor = cursor::at(&open.text, offset);
-    let schema = Schema::dwelling();
-    let word = open.text.get(cursor.word.clone()).unwrap_or("");
-    let name = cursor.key.as_deref().unwrap_or(word);
-    if let Some(kind) = kind_of(&schema, &cursor.table) {
-        let field = schema.field(kind, name).map(|field| schema.field_spec(kind, field));
-        parts.extend(field.map(|field| format!("**{name}** ({})\n\n{}", held(&field.ty), field.doc)));
-    } else if let [single] = cursor.table.as_slice()
-        && let Some(kind) = schema.kind(single)
-    {
-        parts.push(schema.spec(kind).doc.to_owned());
-    }
+    parts.extend(help(&open.text, &cursor::at(&open.text, offset)));
     (!parts.is_empty()).then(|| parts.join("\n\n---\n\n"))
 }
 
+/// Returns what the field or the kind of item at a place is.
+pub(super) fn help(text: &str, cursor: &Cursor) -> Option<String> {
+    let schema = Schema::dwelling();
+    let word = text.get(cursor.word.clone()).unwrap_or("");
+    let name = cursor.key.as_deref().unwrap_or(word);
+    if let Some(kind) = kind_of(&schema, &cursor.table) {
+        let field = schema.field(kind, name).map(|field| schema.field_spec(kind, field));
+        field.map(|field| format!("**{name}** ({})\n\n{}", held(&field.ty), field.doc))
+    } else if let [single] = cursor.table.as_slice()
+        && let Some(kind) = schema.kind(single)
+    {
+        Some(schema.spec(kind).doc.to_owned())
+    } else {
+        None
+    }
+}
+
 /// Returns the item that a word names, and the lines of the rulesets that a value is held against.
-pub(super) fn definition(open: &Open, offset: usize) -> Vec<Location> {
+pub(super) fn definition(open: &Open, offset: usize) -> Vec<(Span, Files)> {
     let Some(inspected) = &open.inspected else { return Vec::new() };
     let (job, files) = (&inspected.job, &inspected.job.files);
     let mut spans: Vec<Span> = Vec::new();
@@ -43,15 +50,15 @@ pub(super) fn definition(open: &Open, offset: usize) -> Vec<Location> {
         let set = finding.set_by.first().map(|set| set.span);
         spans.push(set.filter(|span| span.is_some()).unwrap_or(finding.rule_at));
     }
-    let mut seen = BTreeSet::new();
-    spans.retain(|span| seen.insert(*span));
-    spans.iter().filter_map(|span| location(files, *span)).collect()
+    spans.into_iter().map(|span| (span, files.clone())).collect()
 }
 
 /// Returns the findings about the value at a byte of the text, as it was when the job could last be inspected.
 fn findings(open: &Open, offset: usize) -> Vec<&Finding> {
     let Some(inspected) = &open.inspected else { return Vec::new() };
     let Some(file) = inspected.job.files.iter().last() else { return Vec::new() };
+    // While the job has mistakes, its last findings are carried to where their lines stand by now.
+    let Some(offset) = carried(&open.text, file.text(), offset) else { return Vec::new() };
     let at = file.base() as usize + offset;
     let on = |span: Span| (span.start() as usize..=span.end() as usize).contains(&at) && !file.text().is_empty();
     let all = inspected.report.findings.iter();
@@ -60,12 +67,19 @@ fn findings(open: &Open, offset: usize) -> Vec<&Finding> {
 
 /// Returns what may be written at a place: keys, words, ids.
 pub(super) fn completion(open: &Open, offset: usize) -> Vec<CompletionItem> {
+    offers(&cursor::at(&open.text, offset), &|kinds| ids(open, kinds))
+}
+
+/// The ids of items of some kinds.
+pub(super) type Ids<'i> = dyn Fn(&[&str]) -> Vec<CompletionItem> + 'i;
+
+/// Returns what may be written at a place of a job.
+pub(super) fn offers(cursor: &Cursor, ids: &Ids<'_>) -> Vec<CompletionItem> {
     let schema = Schema::dwelling();
-    let cursor = cursor::at(&open.text, offset);
     match &cursor.key {
-        None => keys(&schema, &cursor),
+        None => keys(&schema, cursor),
         Some(key) => match kind_of(&schema, &cursor.table).and_then(|kind| Some((kind, schema.field(kind, key)?))) {
-            Some((kind, field)) => values(&schema, kind, schema.field_spec(kind, field), open),
+            Some((kind, field)) => values(&schema, kind, schema.field_spec(kind, field), ids),
             None => Vec::new(),
         },
     }
@@ -98,7 +112,7 @@ fn keys(schema: &Schema, cursor: &Cursor) -> Vec<CompletionItem> {
     keys
 }
 
-fn values(schema: &Schema, kind: KindId, field: &FieldSpec, open: &Open) -> Vec<CompletionItem> {
+fn values(schema: &Schema, kind: KindId, field: &FieldSpec, ids: &Ids<'_>) -> Vec<CompletionItem> {
     let ty = match &field.ty {
         Type::List(member) => member,
         ty => ty,
@@ -106,7 +120,7 @@ fn values(schema: &Schema, kind: KindId, field: &FieldSpec, open: &Open) -> Vec<
     match ty {
         Type::Word(words) => words.iter().map(|word| offer(word, CompletionItemKind::ENUM_MEMBER, field.doc)).collect(),
         Type::Flag => ["true", "false"].map(|word| offer(word, CompletionItemKind::KEYWORD, field.doc)).into(),
-        Type::Item(of) => ids(open, &[of]),
+        Type::Item(of) => ids(&[of]),
         _ if matches!(field.filled, Filled::Key { .. }) => {
             // The items of every kind that this key may name.
             let named = schema.spec(kind).fields.iter().filter(|other| other.filled == Filled::By(field.name));
@@ -120,7 +134,7 @@ fn values(schema: &Schema, kind: KindId, field: &FieldSpec, open: &Open) -> Vec<
                     _ => None,
                 })
                 .collect();
-            ids(open, &kinds)
+            ids(&kinds)
         }
         _ => Vec::new(),
     }
@@ -128,7 +142,7 @@ fn values(schema: &Schema, kind: KindId, field: &FieldSpec, open: &Open) -> Vec<
 
 /// Returns the ids of items of some kinds, from the job as it could last be read, or from its lines.
 fn ids(open: &Open, kinds: &[&str]) -> Vec<CompletionItem> {
-    let mut found: BTreeSet<(String, String)> = BTreeSet::new();
+    let mut found: BTreeSet<(String, String)> = written(&open.text, kinds);
     if let Some(inspected) = &open.inspected {
         let job = &inspected.job;
         for name in kinds {
@@ -136,18 +150,40 @@ fn ids(open: &Open, kinds: &[&str]) -> Vec<CompletionItem> {
             found.extend(of_kind.iter().map(|item| (job.id(*item).to_owned(), (*name).to_owned())));
         }
     }
-    let mut table = "";
-    for line in open.text.lines().map(str::trim) {
-        if line.starts_with("[[") {
-            table = line.trim_matches(['[', ']']);
-        } else if kinds.contains(&table)
-            && let Some(id) = line.strip_prefix("id").and_then(|rest| rest.trim_start().strip_prefix('='))
-            && let Some(id) = id.split('"').nth(1)
-        {
-            found.insert((id.to_owned(), table.to_owned()));
+    found.iter().map(|(id, kind)| offer(id, CompletionItemKind::REFERENCE, kind)).collect()
+}
+
+/// Returns the ids that the lines of a text give to items of some kinds, or of any where none is named.
+pub(super) fn ids_of_lines(text: &str, kinds: &[&str]) -> Vec<CompletionItem> {
+    written(text, kinds).iter().map(|(id, kind)| offer(id, CompletionItemKind::REFERENCE, kind)).collect()
+}
+
+fn written(text: &str, kinds: &[&str]) -> BTreeSet<(String, String)> {
+    let mut found = BTreeSet::new();
+    let mut table = String::new();
+    for line in text.lines().map(str::trim) {
+        let opens = line.split_once('=').filter(|(_, rest)| rest.trim_start().starts_with(['[', '{']));
+        if line.starts_with('[') {
+            line.trim_matches(['[', ']']).rsplit('.').next().unwrap_or_default().clone_into(&mut table);
+        } else if let Some((key, _)) = opens {
+            // `box = [`, `job.box = [{ … }]`
+            key.trim().rsplit('.').next().unwrap_or_default().clone_into(&mut table);
+        }
+        if !kinds.is_empty() && !kinds.contains(&table.as_str()) {
+            continue;
+        }
+        for (at, _) in line.match_indices("id") {
+            let alone =
+                line.get(..at).is_some_and(|before| !before.ends_with(|c: char| c.is_alphanumeric() || c == '_'));
+            let value = line.get(at + 2..).and_then(|rest| rest.trim_start().strip_prefix('='));
+            if let (true, Some(id)) =
+                (alone, value.and_then(|value| value.trim_start().strip_prefix('"')?.split('"').next()))
+            {
+                found.insert((id.to_owned(), table.clone()));
+            }
         }
     }
-    found.iter().map(|(id, kind)| offer(id, CompletionItemKind::REFERENCE, kind)).collect()
+    found
 }
 
 /// Returns the kind of item that a table describes, or is the default of.

@@ -1,70 +1,53 @@
 //! Help, places and completion in rule files.
 
-use lsp_types::{CompletionItem, CompletionItemKind, Location};
-use storystick_engine::book::Shown;
-use storystick_engine::inspection::Inspector;
+use lsp_types::{CompletionItem, CompletionItemKind};
 use storystick_engine::model::{KindId, Schema, Type};
+use storystick_engine::source::{Files, Span};
 
-use super::answers::offer;
-use super::desk::location;
+use super::answers::{Asked, offer};
 use super::in_jobs::held;
-use crate::commands::guide::newest;
+use super::known;
 
 /// Returns what an entry is and who set it, or what a field is.
-pub(super) fn hover(inspector: &mut Inspector, id: &str, text: &str, offset: usize) -> Option<String> {
+pub(super) fn hover(asked: &Asked<'_>) -> Option<String> {
+    let (text, offset) = (asked.text, asked.offset);
     let chain = chain_around(text, offset);
     if let Some(key) = chain.strip_prefix("code.") {
-        let book = newest(inspector, id)?;
-        return Some(entry(&book.shown(book.get(key)?)));
+        return known::entry(asked.known?, key);
     }
     let (before, name) = chain.rsplit_once('.')?;
-    let schema = inspector.shelf().schema();
+    let schema = asked.shelf.schema();
     let kind = kind_of_chain(schema, text, offset, before)?;
     let field = schema.field_spec(kind, schema.field(kind, name)?);
     Some(format!("**{name}** ({})\n\n{}", held(&field.ty), field.doc))
 }
 
-fn entry(shown: &Shown) -> String {
-    let value = shown.value.as_ref().map_or_else(|| shown.holds.clone(), Clone::clone);
-    let mut text = format!("**{}** = {value}\n", shown.key);
-    for row in shown.rows.iter().take(24) {
-        let key = row.key.as_ref().map_or_else(String::new, |key| format!("{key}: "));
-        text.push_str(&format!("\n- {key}{}", row.value));
-    }
-    for step in &shown.chain {
-        let doubt = if step.checked.is_verified() { "" } else { ", NOT VERIFIED" };
-        text.push_str(&format!("\n\n{}: {} ({}; {}{doubt})", step.title, step.value, step.cites, step.checked.word()));
-    }
-    text
-}
-
 /// Returns the line that set an entry last, and the lines before it.
-pub(super) fn definition(inspector: &mut Inspector, id: &str, text: &str, offset: usize) -> Vec<Location> {
-    let chain = chain_around(text, offset);
-    let Some(key) = chain.strip_prefix("code.") else { return Vec::new() };
-    let Some(book) = newest(inspector, id) else { return Vec::new() };
-    let chain = book.get(key).map(|entry| entry.chain.as_slice()).unwrap_or_default();
-    chain.iter().rev().filter_map(|set| location(inspector.shelf().files(), set.span)).collect()
+pub(super) fn definition(asked: &Asked<'_>) -> Vec<(Span, Files)> {
+    let chain = chain_around(asked.text, asked.offset);
+    let Some((key, known)) = chain.strip_prefix("code.").zip(asked.known) else { return Vec::new() };
+    known.entry_places(key).into_iter().map(|span| (span, known.files.clone())).collect()
 }
 
 /// Returns the entries behind `code.`, the fields behind an item, or the words of the language.
-pub(super) fn completion(inspector: &mut Inspector, id: &str, text: &str, offset: usize) -> Vec<CompletionItem> {
+pub(super) fn completion(asked: &Asked<'_>) -> Vec<CompletionItem> {
+    let (text, offset) = (asked.text, asked.offset);
     let chain = chain_before(text, offset);
     if let Some(begun) = chain.strip_prefix("code.") {
-        let Some(book) = newest(inspector, id) else { return Vec::new() };
+        let Some(known) = asked.known else { return Vec::new() };
         // An editor completes the last part of a name: what stands before it is there already.
         let prefix = begun.rsplit_once('.').map_or(String::new(), |(prefix, _)| format!("{prefix}."));
         let mut offers: Vec<CompletionItem> = Vec::new();
-        for entry in book.all_entries() {
+        for entry in known.book.all_entries() {
             if let Some(rest) = entry.key.strip_prefix(&prefix) {
-                let shown = book.shown(entry);
+                let shown = known.book.shown(entry);
                 let detail = shown.value.unwrap_or(shown.holds);
                 offers.push(offer(rest, CompletionItemKind::CONSTANT, &detail));
             }
         }
         return offers;
     }
-    let schema = inspector.shelf().schema();
+    let schema = asked.shelf.schema();
     if let Some((before, _)) = chain.rsplit_once('.') {
         let Some(kind) = kind_of_chain(schema, text, offset, before) else { return Vec::new() };
         let fields = schema.spec(kind).fields.iter();

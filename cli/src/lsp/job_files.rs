@@ -9,7 +9,7 @@ use storystick_engine::inspection::{Inspector, JobText, Options};
 use storystick_engine::source::Span;
 use storystick_engine::world::World;
 
-use super::desk::{Open, diagnostic, problem};
+use super::desk::{Open, diagnostic, problem_in};
 use super::positions::range;
 use crate::world::Machine;
 
@@ -21,8 +21,10 @@ pub(super) fn look(inspector: &mut Inspector, open: &mut Open) -> Vec<Diagnostic
     let inspected = inspector.prepare(text, &options).and_then(|prepared| inspector.inspect(&prepared, &options));
     match inspected {
         Err(failure) => {
+            // Any ruleset may put it right.
+            open.layers = None;
             let told: Vec<Diagnostic> =
-                failure.problems.iter().filter_map(|one| problem(&failure.files, one, &open.path)).collect();
+                failure.problems.iter().filter_map(|one| problem_in(&failure.files, one, &open.path)).collect();
             match (told.is_empty(), failure.problems.first()) {
                 // A ruleset is at fault: the job says so at its head.
                 (true, Some(first)) => {
@@ -55,7 +57,9 @@ pub(super) fn look(inspector: &mut Inspector, open: &mut Open) -> Vec<Diagnostic
                 })
                 .collect();
             let more = report.notices.iter().chain(&report.faults);
-            told.extend(more.filter_map(|one| problem(files, one, &open.path)));
+            told.extend(more.filter_map(|one| problem_in(files, one, &open.path)));
+            let layers = inspected.code.book.layers.iter();
+            open.layers = Some(layers.map(|layer| layer.id.clone()).collect());
             open.inspected = Some(Box::new(inspected));
             told
         }

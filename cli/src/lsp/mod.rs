@@ -5,15 +5,21 @@
 
 mod answers;
 mod book_files;
+mod by_schema;
+mod carried;
 mod cursor;
 mod desk;
+mod in_book;
 mod in_jobs;
 mod in_rules;
+mod in_trials;
 mod job_files;
+mod known;
 mod positions;
 mod shipped;
 mod wire;
 
+use std::collections::VecDeque;
 use std::sync::mpsc::{Receiver, TryRecvError, channel};
 
 use lsp_server::{ErrorCode, Message, Notification, Request, Response};
@@ -52,19 +58,21 @@ struct Server<'a> {
 
 impl Server<'_> {
     fn run(&mut self, messages: &Receiver<Incoming>) -> Status {
+        let mut come: VecDeque<Incoming> = VecDeque::new();
         loop {
             // Findings wait until nothing more has come.
-            let next = match messages.try_recv() {
+            let next = match come.pop_front().map_or_else(|| messages.try_recv(), Ok) {
                 Ok(next) => next,
                 Err(TryRecvError::Empty) => {
-                    for (uri, diagnostics) in self.desk.look() {
-                        let params = json!({ "uri": uri, "diagnostics": diagnostics });
-                        wire::write(&Message::Notification(Notification::new(
-                            String::from("textDocument/publishDiagnostics"),
-                            params,
-                        )));
+                    let mut quiet = || {
+                        come.extend(messages.try_iter());
+                        come.is_empty()
+                    };
+                    if let Some(shown) = self.desk.work(&mut quiet) {
+                        shown.iter().for_each(|(uri, said)| publish(uri, said));
+                        continue;
                     }
-                    match messages.recv() {
+                    match come.pop_front().map_or_else(|| messages.recv(), Ok) {
                         Ok(next) => next,
                         Err(_) => return self.leave(),
                     }
@@ -120,7 +128,7 @@ impl Server<'_> {
                 // The whole text comes each time; the last one stands.
                 let last = changes.and_then(|changes| changes.last()).and_then(|change| change.get("text")?.as_str());
                 if let Some(text) = last {
-                    self.desk.put(uri, text);
+                    self.desk.change(uri, text);
                 }
             }
             "textDocument/didSave" => self.desk.saved(uri),
@@ -128,6 +136,12 @@ impl Server<'_> {
             _ => {}
         }
     }
+}
+
+fn publish(uri: &str, diagnostics: &[lsp_types::Diagnostic]) {
+    let params = json!({ "uri": uri, "diagnostics": diagnostics });
+    let method = String::from("textDocument/publishDiagnostics");
+    wire::write(&Message::Notification(Notification::new(method, params)));
 }
 
 fn abilities() -> Value {

@@ -40,6 +40,19 @@ pub(super) fn range(file: &File, span: Span) -> Range {
     Range::new(position(file, start), position(file, start + span.len()))
 }
 
+/// Returns the range of bytes of a text.
+pub(super) fn range_in(text: &str, bytes: std::ops::Range<usize>) -> Range {
+    Range::new(position_in(text, bytes.start), position_in(text, bytes.end))
+}
+
+/// Returns the position of a byte of a text.
+pub(super) fn position_in(text: &str, byte: usize) -> Position {
+    let before = text.get(..byte).unwrap_or(text);
+    let start = before.rfind('\n').map_or(0, |at| at + 1);
+    let column = before.get(start..).unwrap_or("").encode_utf16().count();
+    Position::new(before.matches('\n').count() as u32, column as u32)
+}
+
 /// Returns the file of a `file:` address.
 pub(super) fn path_of(uri: &str) -> Option<PathBuf> {
     let rest = uri.strip_prefix("file://")?;

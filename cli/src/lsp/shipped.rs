@@ -15,6 +15,8 @@ pub(super) fn copy(path: &str) -> Option<PathBuf> {
         return Some(copy);
     }
     std::fs::create_dir_all(copy.parent()?).ok()?;
+    // An earlier copy is read-only.
+    let _ = std::fs::remove_file(&copy);
     world::replace(&copy.to_string_lossy(), text).ok()?;
     let mut permissions = std::fs::metadata(&copy).ok()?.permissions();
     permissions.set_readonly(true);

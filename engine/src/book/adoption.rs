@@ -6,7 +6,7 @@ use super::ask::{Ask, DateKind};
 use super::fields::with_help;
 use super::manifest::{Adoption, RulesetKind};
 use super::shelf::Shelf;
-use crate::problem::{Problem, did_you_mean};
+use crate::problem::{Problem, Topic, did_you_mean};
 use crate::source::Span;
 
 /// The adoption that decided, and the day that counted.
@@ -176,13 +176,16 @@ fn not_allowed(shelf: &Shelf, places: &[usize], allowed: &[&Pick<'_>], edition: 
     if shelf.index(edition).is_none() {
         let near = did_you_mean(edition, allowed.iter().map(|pick| pick.adoption.ruleset.text.as_str()));
         return with_help(
-            Problem::new(span, format!("there is no edition `{edition}`")).label("unknown ruleset"),
+            Problem::new(span, format!("there is no edition `{edition}`"))
+                .label("unknown ruleset")
+                .about(Topic::Adoption(place.to_owned())),
             near,
         );
     }
     let day = allowed.first().map_or(ask.permit_date, |pick| pick.day);
     let mut problem = Problem::new(span, format!("`{edition}` can't be chosen in `{place}` on {day}"))
-        .label("not allowed on this day");
+        .label("not allowed on this day")
+        .about(Topic::Adoption(place.to_owned()));
     problem = match names.as_slice() {
         [] => problem.help(format!("no edition is in force in `{place}` on this day")),
         [one] => problem.help(format!("{one} is in force; leave `edition` out, or look at the dates")),
@@ -203,7 +206,10 @@ fn nothing_in_force(shelf: &Shelf, places: &[usize], early: &[Pick<'_>], ask: &A
     let kind = kind.copied().unwrap_or(DateKind::Permit);
     let day = ask.date(kind).unwrap_or(ask.permit_date);
     let span = first_place([ask.date_span(kind), ask.at.jurisdiction]);
-    let mut problem = Problem::new(span, format!("no edition is in force in `{place}` on {day}")).label(kind.name());
+    let label = if ask.date_span(kind).is_some() { kind.name() } else { "the place" };
+    let mut problem = Problem::new(span, format!("no edition is in force in `{place}` on {day}"))
+        .label(label)
+        .about(Topic::Adoption(place.to_owned()));
     let first = all.iter().map(|adoption| adoption.from).min();
     problem = match (early, first) {
         ([pick, ..], _) => problem.help(format!(

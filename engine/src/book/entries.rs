@@ -12,7 +12,7 @@ use super::resolve::{Place, setting};
 use super::shelf::Names;
 use super::value::{EarlierRow, EntryType, Member, Row, ScalarType, Table, Value};
 use crate::model::Symbols;
-use crate::problem::{Problem, did_you_mean};
+use crate::problem::{Problem, Topic, did_you_mean};
 use crate::source::Span;
 
 /// The entries of a book that is being made.
@@ -124,8 +124,9 @@ impl<'n> Entries<'n> {
 
     fn unknown(&self, name: &Written) -> Problem {
         let known: Vec<&str> = self.entries.iter().flatten().map(|entry| entry.key.as_str()).collect();
-        let problem =
-            Problem::new(name.span, format!("there is no entry `{}` to amend", name.text)).label("unknown entry");
+        let problem = Problem::new(name.span, format!("there is no entry `{}` to amend", name.text))
+            .label("unknown entry")
+            .about(Topic::Entry);
         with_help(problem, did_you_mean(&name.text, known.iter().copied()))
     }
 

@@ -2,7 +2,7 @@
 
 use super::manifest::RulesetKind;
 use super::shelf::Shelf;
-use crate::problem::{Problem, did_you_mean};
+use crate::problem::{Problem, Topic, did_you_mean};
 use crate::source::Span;
 
 use super::fields::{Written, with_help};
@@ -59,7 +59,8 @@ pub(super) fn unknown(shelf: &Shelf, span: &Span, what: &str, id: &str, fits: im
     let known: Vec<&str> =
         shelf.rulesets.iter().filter(|ruleset| fits(ruleset.kind)).map(|ruleset| ruleset.id.as_str()).collect();
     let help = did_you_mean(id, known.iter().copied());
-    with_help(Problem::new(*span, format!("there is no {what} `{id}`")).label("unknown ruleset"), help)
+    let problem = Problem::new(*span, format!("there is no {what} `{id}`")).label("unknown ruleset");
+    with_help(problem.about(Topic::Ruleset), help)
 }
 
 /// Returns what is wrong with the references of all manifests, each with the ruleset to blame.

@@ -10,7 +10,7 @@ use super::fields::{Written, with_help};
 use super::resolve::{Place, rule_checked, setting};
 use super::rule_files::RuleSource;
 use crate::book::Weight;
-use crate::problem::{Problem, did_you_mean};
+use crate::problem::{Problem, Topic, did_you_mean};
 use crate::source::Span;
 
 /// A rule of the code in force.
@@ -221,7 +221,8 @@ impl Rules {
                 if !self.alone {
                     let known: Vec<&str> = self.rules.iter().flatten().map(|rule| rule.source.id.as_str()).collect();
                     let problem = Problem::new(written.span, format!("there is no rule `{id}` below this ruleset"))
-                        .label("unknown rule");
+                        .label("unknown rule")
+                        .about(Topic::Rule);
                     problems.push(with_help(problem, did_you_mean(id, known.iter().copied())));
                 }
                 None

@@ -9,7 +9,7 @@ use super::references::{self, Link};
 use super::shelf::Shelf;
 use crate::model::kinds::site;
 use crate::model::{Default, Schema};
-use crate::problem::Problem;
+use crate::problem::{Problem, Topic};
 use crate::source::Span;
 
 /// The rulesets in force, low to high.
@@ -138,6 +138,7 @@ fn find(
     problems.push(
         Problem::new(span, format!("`{id}` is of kind `{word}` and can't stand as the {what}"))
             .label(format!("not a {what}"))
+            .about(Topic::Ruleset)
             .mark(ruleset.span, format!("of kind `{word}`")),
     );
     None
@@ -187,7 +188,8 @@ fn own_day(ruleset: &Ruleset, ask: &Ask) -> Result<Date, Vec<Problem>> {
             Problem::new(ask.date_span(kind), format!("`{}` is not in force on {day}", ruleset.id))
                 .label(kind.name())
                 .mark(ruleset.span, format!("in force from {from}"))
-                .help("look at the date of the job"),
+                .help("look at the date of the job")
+                .about(Topic::Adoption(ruleset.id.clone())),
         ]),
         _ => Ok(day),
     }

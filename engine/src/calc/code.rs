@@ -3,7 +3,7 @@
 //! The narrow face of the book: entries, lists and tables by key, each value with its citation and the line that set
 //! it. Calculations take it as [`Code`], so that they run on any set of values, the shipped rulesets included.
 
-use crate::problem::Problem;
+use crate::problem::{Problem, Topic};
 use crate::quantity::{Dimension, Quantity};
 use crate::source::Span;
 
@@ -86,6 +86,7 @@ impl Known<'_> {
 fn no_entry(key: &str) -> Problem {
     Problem::new(Span::NONE, format!("the code in force has no entry `{key}`, which this calculation needs"))
         .help(format!("add `[{key}]` to the code files of the edition, or of the place, with its citation"))
+        .about(Topic::Lacking(key.to_owned()))
 }
 
 fn unlike(key: &str, span: Span, want: &str) -> Problem {

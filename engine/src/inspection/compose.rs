@@ -5,6 +5,7 @@ use jiff::civil::Date;
 use super::code::{Code, Compiled};
 use super::finding::{Finding, Missing, NotApplicable, Outcome, Report, Tally, Weight};
 use super::inspector::Options;
+use super::lacking;
 use super::outcomes::{Check, Outcomes};
 use super::settle::{Answers, Permissions};
 use super::words::{self, Words};
@@ -25,6 +26,8 @@ pub(super) struct Scene<'a> {
     pub(super) playing: &'a [(usize, &'a Compiled)],
     pub(super) permit_date: Date,
     pub(super) file: &'a str,
+    /// Where the job names its shop.
+    pub(super) shop: Span,
     pub(super) options: &'a Options,
     pub(super) permissions: &'a Permissions,
     pub(super) answers: &'a Answers,
@@ -81,6 +84,7 @@ impl<'s> Composer<'s> {
         let Composer { scene, outcomes, mut report } = self;
         report.findings = in_order(report.findings);
         report.not_applicable = not_applicable(scene, &outcomes);
+        report.faults = lacking::together(scene, std::mem::take(&mut report.faults), scene.shop);
         // Only an inspection that looked at everything can tell that nothing needs a permission.
         let whole = scene.options.rules.is_empty() && scene.options.items.is_empty();
         report.notices.extend(
@@ -218,8 +222,9 @@ fn finding(
         return None;
     }
     if let Some(fault) = behind(scene, detail) {
-        if !report.faults.contains(fault) {
-            report.faults.push(fault.clone());
+        let fault = lacking::asked_by(fault, source.id_span);
+        if !report.faults.contains(&fault) {
+            report.faults.push(fault);
         }
         return None;
     }

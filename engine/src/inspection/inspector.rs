@@ -19,7 +19,7 @@ use crate::calc;
 use crate::facts::Facts;
 use crate::job::{self, Document, Part, SiteFacts};
 use crate::model::{ItemIndex, Job, KindId, Nest, Schema, Stage, Symbols};
-use crate::problem::{self, Problem, Severity};
+use crate::problem::{self, Problem, Severity, Topic};
 use crate::script::{Bound, Compiler, Recorder, Rule, run_together};
 use crate::source::{File, Files, Span};
 
@@ -380,6 +380,7 @@ impl Inspector {
             playing: &playing,
             permit_date: prepared.ask.permit_date,
             file: &prepared.text.name,
+            shop: prepared.ask.at.shop,
             options,
             permissions: &permissions,
             answers: &answers,
@@ -460,11 +461,11 @@ fn items_of<'j>(kind: KindId, job: &'j Job, options: &Options) -> Cow<'j, [ItemI
 fn check_names(job: &Job, code: &Code, options: &Options, problems: &mut Vec<Problem>) {
     for id in options.items.iter().filter(|id| job.find(id).is_none()) {
         let known: Vec<&str> = job.items().map(|(item, _)| job.id(item)).collect();
-        problems.push(unknown("item", id, &known));
+        problems.push(unknown("item", id, &known).about(Topic::Item));
     }
     for id in options.rules.iter().filter(|id| code.book.rule_named(id).is_none()) {
         let known: Vec<&str> = code.book.rule_ids().collect();
-        problems.push(unknown("rule", id, &known));
+        problems.push(unknown("rule", id, &known).about(Topic::Rule));
     }
 }
 
@@ -503,11 +504,13 @@ fn ask(site: &SiteFacts, options: &Options) -> Ask {
     };
     if let Some(place) = &options.at {
         ask.jurisdiction.clone_from(place);
-        // An edition chosen for another place says nothing here.
+        // An edition chosen for another place says nothing here, and the job's own place is not to blame for this one.
         ask.edition = None;
+        ask.at.jurisdiction = Span::NONE;
     }
     if let Some(day) = options.permit_date {
         ask.permit_date = day;
+        ask.at.permit_date = Span::NONE;
         if options.every_date {
             (ask.application_date, ask.purchase_date, ask.manufacture_date) = (Some(day), Some(day), Some(day));
             ask.edition = None;

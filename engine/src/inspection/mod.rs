@@ -8,6 +8,7 @@ mod evaluator;
 pub mod finding;
 mod hands;
 mod inspector;
+mod lacking;
 mod outcomes;
 mod pins;
 mod settle;

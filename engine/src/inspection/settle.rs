@@ -9,7 +9,7 @@ use super::finding::Permit;
 use crate::book::{Book, RuleName};
 use crate::model::kinds::{answer, permission};
 use crate::model::{ItemIndex, Job};
-use crate::problem::{self, Problem};
+use crate::problem::{self, Problem, Topic};
 use crate::quantity::{Quantity, UnitSystem};
 use crate::source::Span;
 
@@ -51,7 +51,8 @@ fn rule_id(
         );
         return None;
     }
-    let mut problem = Problem::new(span, format!("there is no rule `{written}` here")).label("unknown rule");
+    let mut problem =
+        Problem::new(span, format!("there is no rule `{written}` here")).label("unknown rule").about(Topic::Rule);
     problem.help = problem::did_you_mean(written, book.rule_ids());
     problems.push(problem);
     None

@@ -3,7 +3,7 @@
 use toml::de::DeValue;
 
 use super::document::{At, Part};
-use crate::problem::Problem;
+use crate::problem::{Problem, Topic};
 
 /// The format that this version reads, as `format = 1` states it at the top of a job file.
 pub const FORMAT: i64 = 1;
@@ -34,7 +34,9 @@ pub(super) fn check(parts: &[Part<'_>], due: bool) -> Result<(), Trouble> {
     }
     match parts.last() {
         Some(last) if due && stated.is_empty() => {
-            let problem = Problem::new(last.header, "the job file does not state its `format`").label("no `format`");
+            let problem = Problem::new(last.header, "the job file does not state its `format`")
+                .label("no `format`")
+                .about(Topic::JobHead);
             Err(Trouble::Unstated(
                 problem
                     .help(format!("write `format = {FORMAT}` in the first line; this version reads format {FORMAT}")),

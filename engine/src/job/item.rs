@@ -10,7 +10,7 @@ use super::shape::{KeyRole, Nested};
 use super::value::{self, Form};
 use super::words::{a, short, suggestion};
 use crate::model::{Cell, Filled, IdRule, ItemIndex, KindId, Nest};
-use crate::problem::Problem;
+use crate::problem::{Problem, Topic};
 use crate::source::{File, Span};
 
 /// What describes one item: tables, or a text that stands for one of its keys.
@@ -48,7 +48,9 @@ impl<'a> Loader<'a> {
         if !is_written {
             header = parts.last().map_or(Span::NONE, |part| part.header);
             let required = self.required_names(kind);
-            let problem = Problem::new(header, format!("there is no `[{key}]`")).label(format!("no `[{key}]`"));
+            let problem = Problem::new(header, format!("there is no `[{key}]`"))
+                .label(format!("no `[{key}]`"))
+                .about(Topic::JobHead);
             self.consequence(problem.help(format!("add `[{key}]` with {}", required.join(", "))));
         }
         let standing = Standing { parent: None, key, number: None };
@@ -262,7 +264,9 @@ impl<'a> Loader<'a> {
             };
             return Problem::new(key.span, message).label("not written").help(help);
         }
-        let problem = Problem::new(key.span, format!("unknown key `{name}` in {whose}")).label("unknown key");
+        let problem = Problem::new(key.span, format!("unknown key `{name}` in {whose}"))
+            .label("unknown key")
+            .about(Topic::JobWord);
         if self.shape.top(key.text).is_some() || key.text == "format" {
             // A key behind a header belongs to that header's table.
             return problem.help(format!("`{name}` stands at the top of the file, before the first `[table]`"));
@@ -371,7 +375,9 @@ impl<'a> Loader<'a> {
         }
         let is_table = matches!(value, DeValue::Table(_) | DeValue::Array(_));
         let what = if is_table { "table" } else { "key" };
-        let problem = Problem::new(key.span, format!("unknown {what} `{name}`")).label(format!("unknown {what}"));
+        let problem = Problem::new(key.span, format!("unknown {what} `{name}`"))
+            .label(format!("unknown {what}"))
+            .about(Topic::JobWord);
         if let Some(site) = self.shape.top("site")
             && !is_table
             && self.shape.kind(site).keys.contains_key(key.text)

@@ -7,7 +7,7 @@ use super::document::{At, Part, Parts};
 use super::format;
 use super::limits::{Least, Limit};
 use super::value::{self, Form};
-use crate::problem::Problem;
+use crate::problem::{Problem, Topic};
 use crate::quantity::Dimension;
 use crate::source::Span;
 
@@ -122,6 +122,7 @@ impl<'a> Reader<'_, 'a> {
     fn required<T>(&mut self, name: &str, read: impl FnOnce(&mut Self, &str) -> Option<Told<T>>) -> Option<Told<T>> {
         if self.site.get(name).is_none() {
             let problem = Problem::new(self.header, format!("the site has no `{name}`")).label(format!("no `{name}`"));
+            let problem = problem.about(Topic::JobHead);
             self.problems.push(problem.help(format!("add `{name}` under `[site]`")));
         }
         read(self, name)

@@ -2,8 +2,8 @@
 
 use super::loader::Loader;
 use super::words::or;
-use crate::model::{Cell, FieldId, ItemIndex, KindId, Type};
-use crate::problem::Problem;
+use crate::model::{Cell, FieldId, IdRule, ItemIndex, KindId, Type};
+use crate::problem::{Problem, Topic};
 
 /// Text fields that hold ids, and the kinds these may be of; none for any kind.
 const IDS: &[(&str, &str, &[&str])] = &[
@@ -39,7 +39,9 @@ impl<'a> Loader<'a> {
             Type::Quantity(dimension) => format!("{}, such as {}", dimension.with_article(), dimension.examples()),
             _ => uncapitalized(field.doc.trim_end_matches('.')),
         };
-        problem.label(format!("no `{}`", field.name)).help(format!("add `{}`: {about}", field.name))
+        let problem = problem.label(format!("no `{}`", field.name)).help(format!("add `{}`: {about}", field.name));
+        let only = self.shape.schema.spec(kind).id == IdRule::Only;
+        if only { problem.about(Topic::JobHead) } else { problem }
     }
 
     /// Looks up the ids that are kept as text.

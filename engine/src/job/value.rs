@@ -8,7 +8,7 @@ use super::loader::Loader;
 use super::shape::{FieldShape, How};
 use super::words::{short, suggestion};
 use crate::model::{Cell, FieldId, KindId, Type};
-use crate::problem::Problem;
+use crate::problem::{Problem, Topic};
 use crate::quantity::{self, CableMake, Dimension, Quantity, QuantityError};
 use crate::source::Span;
 
@@ -275,7 +275,8 @@ fn too_large(name: &str, span: Span) -> Problem {
 
 /// Says that a word is not in the field's list.
 pub(super) fn wrong_word(name: &str, word: &str, words: &'static [&'static str], span: Span) -> Problem {
-    let problem = Problem::new(span, format!("`{}` is no `{name}`", short(word))).label("unknown word");
+    let problem = Problem::new(span, format!("`{}` is no `{name}`", short(word)));
+    let problem = problem.label("unknown word").about(Topic::JobWord);
     problem.help(suggestion(word, words.iter().copied()).unwrap_or_else(|| format!("known here: {}", words.join(", "))))
 }
 

@@ -11,4 +11,4 @@ mod run;
 pub use coverage::{Coverage, Noted, Ways, cover};
 pub use examples::{Example, examples};
 pub use read::{Expected, Trial};
-pub use run::{Lacking, RulesetTried, Tried, try_ruleset};
+pub use run::{Lacking, RulesetTried, Tried, try_ruleset, try_while};

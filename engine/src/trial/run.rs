@@ -65,20 +65,34 @@ pub fn try_ruleset(inspector: &mut Inspector, id: &str) -> RulesetTried {
     try_and_watch(inspector, id, &mut |_, _, _| {})
 }
 
+/// Runs the trials of one ruleset as long as `go_on`, asked before each, says so; nothing comes of trials that were stopped.
+pub fn try_while(inspector: &mut Inspector, id: &str, go_on: &mut dyn FnMut() -> bool) -> Option<RulesetTried> {
+    try_each(inspector, id, &mut |_, _, _| {}, go_on)
+}
+
 /// Sees the jobs of trials, with the inspector and the code that they were held against.
 pub(super) type Watch<'w> = dyn FnMut(&Inspector, &Job, &Code) + 'w;
 
 /// Runs the trials of one ruleset and shows every job that could be read.
 pub(super) fn try_and_watch(inspector: &mut Inspector, id: &str, watch: &mut Watch<'_>) -> RulesetTried {
+    try_each(inspector, id, watch, &mut || true).unwrap_or_default()
+}
+
+fn try_each(
+    inspector: &mut Inspector,
+    id: &str,
+    watch: &mut Watch<'_>,
+    go_on: &mut dyn FnMut() -> bool,
+) -> Option<RulesetTried> {
     let mut tried = RulesetTried { ruleset: id.to_owned(), ..RulesetTried::default() };
     let contents = match inspector.shelf_mut().open(id) {
         Ok(contents) => contents,
         Err(problems) => {
             tried.problems = problems;
-            return tried;
+            return Some(tried);
         }
     };
-    let Some(ruleset) = inspector.shelf().ruleset(id) else { return tried };
+    let Some(ruleset) = inspector.shelf().ruleset(id) else { return Some(tried) };
     let kind = ruleset.kind;
     let files: Vec<Arc<File>> = ruleset.trials().to_vec();
     let day = inspector.shelf_mut().newest_start(id).unwrap_or(jiff::civil::date(2026, 1, 1));
@@ -87,13 +101,16 @@ pub(super) fn try_and_watch(inspector: &mut Inspector, id: &str, watch: &mut Wat
         let (list, problems) = trials(file, &document);
         tried.problems.extend(problems);
         for trial in &list {
+            if !go_on() {
+                return None;
+            }
             let one = run(inspector, (id, kind, day), trial, watch);
             tried.trials.push(one);
         }
     }
     tried.rules = contents.rules.len();
     tried.lacking = lacking(&contents.rules, &tried.trials);
-    tried
+    Some(tried)
 }
 
 fn lacking(rules: &[Arc<crate::book::RuleSource>], trials: &[Tried]) -> Vec<Lacking> {

@@ -42,7 +42,7 @@ fn drill(common: &Common, args: &Drill) -> Result<String, String> {
         Some(path) => teach::read(path, &Machine.read(path).map_err(line)?)?,
         None => teach::read("mistakes", MISTAKES)?,
     };
-    let sound = Machine.read(&args.job).map_err(line)?;
+    let sound = super::read_job(&args.job, super::look(common, crate::world::stderr_is_terminal()))?.text.to_string();
     let mut bench = Bench::new(common, &args.job)?;
     let before = bench.inspect(&sound).map_err(|message| format!("the job to start from can't be used:\n{message}"))?;
     if !before.report.faults.is_empty() {

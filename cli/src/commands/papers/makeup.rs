@@ -6,6 +6,7 @@ use storystick_engine::model::ItemIndex;
 use storystick_engine::sheet::{Desk, make_ups};
 
 use super::args::MakeupArgs;
+use super::next;
 use crate::args::{Common, TextOrJson};
 use crate::render::drawing::makeup as drawing;
 use crate::render::paper::{makeup, makeup_json};
@@ -38,6 +39,7 @@ fn named(desk: &Desk<'_>, id: &str) -> Result<ItemIndex, String> {
     boxes.iter().copied().find(|&it| desk.job.id(it) == id).ok_or_else(|| {
         let hint = storystick_engine::problem::did_you_mean(id, boxes.iter().map(|&it| desk.job.id(it)));
         let hint = hint.map_or_else(String::new, |hint| format!("; {hint}"));
-        format!("there is no box `{id}` in this job{hint}\n")
+        let all = format!("`storystick makeup {}` shows all boxes that a cable enters", desk.report.file);
+        next::told(&format!("there is no box `{id}` in this job{hint}"), &[&all], world::columns()) + "\n"
     })
 }

@@ -9,13 +9,14 @@ mod readings;
 mod takeoff;
 mod walk_print;
 
-use storystick_engine::inspection::{Inspected, Inspector, JobText, Options};
+use storystick_engine::inspection::{Inspected, Inspector, Options};
 use storystick_engine::model::Stage;
 use storystick_engine::sheet::{Desk, Masthead};
 use storystick_engine::world::World;
 
 pub(crate) use args::{PaperTask, WalkArgs};
 
+use super::next;
 use crate::args::Common;
 use crate::render::paper::head;
 use crate::world::{self, Machine};
@@ -47,11 +48,10 @@ struct Opened {
 fn open(common: &Common, job: &args::JobArgs, stage: Option<&str>) -> Result<Opened, String> {
     let look = super::look(common, world::stderr_is_terminal());
     let mut inspector = Inspector::new(super::rulesets(common).map_err(|message| format!("{message}\n"))?);
-    let text = Machine.read(&job.job).map_err(|message| format!("{message}\n"))?;
+    let text = super::read_job(&job.job, look)?;
     let mut options = Options::on(job.on.unwrap_or_else(|| Machine.today()));
     options.met = true;
     options.stage = stage.and_then(Stage::of);
-    let text = JobText { name: job.job.clone(), text: text.into() };
     let failed = |failure: storystick_engine::inspection::Failure| super::draw(&failure.problems, &failure.files, look);
     let prepared = inspector.prepare(text, &options).map_err(failed)?;
     let inspected = inspector.inspect(&prepared, &options).map_err(failed)?;
@@ -87,7 +87,7 @@ fn write(path: &std::path::Path, text: &str) -> Result<(), String> {
 /// Makes a folder, or says why that can't be done.
 fn make_folder(folder: &std::path::Path) -> Result<(), String> {
     std::fs::create_dir_all(folder)
-        .map_err(|error| format!("the folder `{}` can't be made: {error}\n", folder.display()))
+        .map_err(|error| format!("the folder `{}` can't be made: {}\n", folder.display(), world::plain(&error)))
 }
 
 /// Returns the name of a drawing's file: an id may hold what a file name may not.
@@ -111,5 +111,6 @@ fn check_rooms(desk: &Desk<'_>, rooms: &[String]) -> Result<(), String> {
     let Some(room) = rooms.iter().find(|room| !known.contains(&room.as_str())) else { return Ok(()) };
     let hint = storystick_engine::problem::did_you_mean(room, known.iter().copied());
     let hint = hint.map_or_else(String::new, |hint| format!("; {hint}"));
-    Err(format!("there is no room `{room}` in this job{hint}\n"))
+    let markout = format!("`storystick markout {}` shows all rooms", desk.report.file);
+    Err(next::told(&format!("there is no room `{room}` in this job{hint}"), &[&markout], world::columns()) + "\n")
 }

@@ -77,7 +77,9 @@ pub(crate) fn run(common: &Common, args: &Start) -> Answer {
 /// Returns the answers as text, one on a line, with the name that problems are told by.
 fn given(args: &Start) -> Result<(String, String), String> {
     let mut text = match &args.answers {
-        Some(path) => Machine.read(path)?,
+        Some(path) => Machine
+            .read(path)
+            .map_err(|message| super::next::told(&message, &[super::next::ANSWERS], world::columns()))?,
         None => String::new(),
     };
     let from_flags = flags(args);

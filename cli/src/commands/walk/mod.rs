@@ -94,7 +94,7 @@ fn walk(common: &Common, args: &WalkArgs, sink: &mut Sink<'_>) -> Result<Status,
     let on = args.job.on.unwrap_or_else(|| Machine.today());
     let mut options = Options::on(on);
     options.stage = args.stage.as_deref().and_then(Stage::of);
-    let text = Machine.read(&args.job.job).map_err(|message| format!("{message}\n"))?;
+    let text = super::read_job(&args.job.job, super::look(common, world::stderr_is_terminal()))?.text;
     let inspected = inspect(&mut inspector, &args.job.job, &text, &options, common)?;
     let desk = Desk::new(&inspected.job, &inspected.code.book, &inspected.report, inspector.library());
     let units = desk.units;
