@@ -1,4 +1,8 @@
-//! Adds items to a job file and leaves every line that is there as it is.
+//! Adds items to a job file, and fields to its items, and leaves what is there as it is.
+
+mod fill;
+
+pub(crate) use fill::{Addition, filled};
 
 use std::fmt::Write as _;
 
@@ -12,7 +16,7 @@ use toml_edit::{Array, DocumentMut, InlineTable, Item, Value};
 ///
 /// # Errors
 /// When the text is no TOML.
-pub(crate) fn added(text: &str, items: &[Proposed]) -> Result<String, String> {
+pub(crate) fn added(text: &str, items: &[&Proposed]) -> Result<String, String> {
     let document: DocumentMut = text.parse().map_err(|error: toml_edit::TomlError| error.to_string())?;
     let in_braces = |kind: &str| matches!(document.get(kind), Some(Item::Value(Value::Array(_))));
     let (listed, appended): (Vec<&Proposed>, Vec<&Proposed>) = items.iter().partition(|item| in_braces(item.kind));

@@ -39,7 +39,14 @@ impl Draft<'_> {
         }
     }
 
-    pub(super) fn places(&self, outline: &Outline, stretch: &Stretch, stand: &[i64], reach: i64, below: i64) -> Vec<Place> {
+    pub(super) fn places(
+        &self,
+        outline: &Outline,
+        stretch: &Stretch,
+        stand: &[i64],
+        reach: i64,
+        below: i64,
+    ) -> Vec<Place> {
         let candidates = self.candidates(outline, stretch, below);
         // Where studs and corners leave a part out of reach, a box goes on a bracket between them.
         let clear =

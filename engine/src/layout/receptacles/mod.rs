@@ -34,7 +34,7 @@ impl Draft<'_> {
     }
 
     /// Returns what feeds a receptacle in a room.
-    fn serves(&self, room: ItemIndex) -> &'static str {
+    pub(super) fn serves(&self, room: ItemIndex) -> &'static str {
         let kind = self.room_kind(room);
         let fed = |list: &str, serves: &'static str| self.lists(list, kind).then_some(serves);
         fed("places.food", "small_appliance")
@@ -51,7 +51,7 @@ impl Draft<'_> {
     }
 
     /// Adds a box with one receptacle; returns the id of the receptacle.
-    fn receptacle(&mut self, outlet: Outlet<'_>, circuit: Option<String>, height: Option<i64>) -> String {
+    pub(super) fn receptacle(&mut self, outlet: Outlet<'_>, circuit: Option<String>, height: Option<i64>) -> String {
         let id = self.fresh(self.job.id(outlet.room));
         let mut item = Proposed::new("box", &id, outlet.why).cited(outlet.cite).text("room", self.job.id(outlet.room));
         item = self.placed(item, outlet.place).text("purpose", outlet.purpose);

@@ -7,7 +7,7 @@ use crate::layout::draft::Draft;
 use crate::layout::item::Written;
 use crate::layout::places::Place;
 use crate::model::ItemIndex;
-use crate::model::kinds::{device, opening, room, wall};
+use crate::model::kinds::{appliance, device, opening, room, wall};
 use crate::quantity::Dimension;
 
 impl Draft<'_> {
@@ -23,8 +23,17 @@ impl Draft<'_> {
         let proposed = self.items.iter().any(|item| {
             item.kind == "box"
                 && field(item, "room") == Some(self.job.id(room))
-                && field(item, "purpose") != Some("switch")
+                && matches!(field(item, "purpose"), Some("receptacle" | "counter_receptacle" | "outdoor_receptacle"))
         });
+        // A receptacle for the washer is one for the laundry; the machines of a house are served from another one.
+        let for_appliance = self.items.iter().any(|item| {
+            field(item, "serves_appliance")
+                .is_some_and(|id| self.job.find(id).and_then(|it| self.job.link(it, appliance::ROOM)) == Some(room))
+        });
+        let equipped = self.job.flag(room, room::HAS_EQUIPMENT) == Some(true)
+            || self.job.links(room, room::APPLIANCES).any(|it| {
+                self.job.text(it, appliance::KIND).is_some_and(|kind| self.lists("appliance.equipment", kind))
+            });
         if self.lists("places.bath", kind) && there == 0 {
             let near = ["bath.from_basin", "receptacle.basin_reach"]
                 .into_iter()
@@ -73,12 +82,12 @@ impl Draft<'_> {
         let spacing = self.has_list("receptacle.wall_rooms");
         let mut asked = None;
         for (holds, key) in [
-            (self.lists("circuit.laundry_rooms", kind), "circuit.laundry_rooms"),
-            (self.lists("receptacle.laundry_rooms", kind), "receptacle.laundry_rooms"),
+            (self.lists("circuit.laundry_rooms", kind) && !for_appliance, "circuit.laundry_rooms"),
+            (self.lists("receptacle.laundry_rooms", kind) && !for_appliance, "receptacle.laundry_rooms"),
             (self.lists("receptacle.attached_outdoor_rooms", kind), "receptacle.attached_outdoor_rooms"),
             (long_hall, "receptacle.hallway_from"),
             (unfinished || (kind == "accessory_building" && powered), "receptacle.fewest"),
-            (self.job.flag(room, room::HAS_EQUIPMENT) == Some(true), "receptacle.from_equipment"),
+            (equipped, "receptacle.from_equipment"),
         ] {
             if holds && asked.is_none() {
                 asked = Some(key);
@@ -151,11 +160,7 @@ impl Draft<'_> {
             .filter(|&item| matches!(self.job.text(item, wall::KIND), Some("wall" | "railing" | "fixed_panel")))
             .collect();
         let id = self.job.id(room);
-        let before = self
-            .items
-            .iter()
-            .filter(|item| item.kind == "box" && field(item, "room") == Some(id))
-            .count();
+        let before = self.items.iter().filter(|item| item.kind == "box" && field(item, "room") == Some(id)).count();
         // Opposite walls in turn.
         let order = [0_usize, 2, 1, 3];
         let turn = order.get(before % 4).copied().unwrap_or(0);
