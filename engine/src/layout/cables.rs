@@ -1,28 +1,28 @@
 //! Cables: from the panel along the boxes of each circuit, to switches and from them to what they control.
 
-use super::choices::{Method, field};
+use super::choices::field;
 use super::draft::Draft;
-use super::item::{Proposed, Written};
+use super::item::Written;
 use super::only::Part;
-use crate::calc::protection::{conductors_that_carry, is_plugged};
+use crate::calc::protection::is_plugged;
 use crate::model::ItemIndex;
-use crate::model::kinds::{appliance, cable, circuit, device, luminaire, outlet_box, panel, room, site};
-use crate::quantity::{Conductor, Dimension, Quantity};
+use crate::model::kinds::{appliance, cable, circuit, device, luminaire, outlet_box, panel};
+use crate::quantity::Dimension;
 
 /// A box on a circuit.
 #[derive(Clone, Debug)]
-struct Node {
-    id: String,
-    room: Option<ItemIndex>,
+pub(super) struct Node {
+    pub(super) id: String,
+    pub(super) room: Option<ItemIndex>,
     /// Where it is on the outline of its room.
-    at: Option<i64>,
+    pub(super) at: Option<i64>,
     /// Whether something in it needs the unswitched conductors of the circuit.
-    trunk: bool,
-    alarm: bool,
+    pub(super) trunk: bool,
+    pub(super) alarm: bool,
     /// Whether a cable of the circuit reaches it already.
-    reached: bool,
+    pub(super) reached: bool,
     /// Whether it is an appliance, wired direct.
-    appliance: bool,
+    pub(super) appliance: bool,
 }
 
 /// A switch and what it controls.
@@ -269,145 +269,6 @@ impl Draft<'_> {
             Some(side + along.amount())
         });
         nodes.push(Node { id: in_box.to_owned(), room, at, trunk, alarm, reached: false, appliance: false });
-    }
-
-    /// Returns the size of conductor for a circuit: the smallest that its breaker may protect, or that the nameplate asks for.
-    fn size(&self, circuit: &str) -> Option<Quantity> {
-        let feed = self.feed_of(circuit)?;
-        let rating = feed.rating?;
-        let larger = self.choices.larger.get(circuit).copied().unwrap_or(0);
-        let ambient = self.ctx.site().and_then(|site| self.ctx.given(site, site::AMBIENT));
-        let carrying = |current: Quantity| {
-            let sizes = conductors_that_carry(current, ambient, self.book).ok()?;
-            sizes.get(larger).or(sizes.last()).copied()
-        };
-        if let Some(carries) = feed.carries {
-            return carrying(carries);
-        }
-        if let Ok(rows) = self.book.table("protection.copper_max", Dimension::Conductor, Dimension::Current) {
-            let least = self.value("circuit.smallest_copper", Dimension::Conductor).map_or(0, |size| size.amount());
-            let mut fits = rows
-                .iter()
-                .filter(|(size, most)| size.amount() >= least && most.amount() >= rating.amount())
-                .map(|(size, _)| *size);
-            return match fits.clone().count() {
-                0 => carrying(rating),
-                _ => fits.nth(larger).or_else(|| carrying(rating)),
-            };
-        }
-        let rows = self.book.table("circuits.standard_sizes", Dimension::Current, Dimension::Conductor).ok()?;
-        let fits = rows.iter().filter(|(at, _)| at.amount() >= rating.amount());
-        fits.map(|(_, size)| size.quantity).nth(larger)
-    }
-
-    fn is_wet(&self, room: Option<ItemIndex>) -> bool {
-        room.is_some_and(|room| {
-            self.job.text(room, room::DAMP) == Some("wet") || self.lists("places.wet", self.room_kind(room))
-        })
-    }
-
-    /// Adds one run, of cable or of tubing, from the last box or the panel.
-    fn run(&mut self, circuit: &str, panel: &str, from: Option<&Node>, to: &Node, conductors: i64) {
-        let Some(size) = self.size(circuit) else { return };
-        let id = self.fresh(&format!("{circuit}C"));
-        let method = self.choices.methods.get(circuit).copied().unwrap_or_default();
-        let start = from.map_or(panel, |node| node.id.as_str());
-        let length = self.way(from, to, panel);
-        let why = match from {
-            None => format!("home run of circuit {circuit}"),
-            Some(_) => format!("circuit {circuit} goes on"),
-        };
-        let wet = to.appliance && self.is_wet(to.room);
-        if method == Method::Tubing {
-            let item = Proposed::new("raceway", id, why).text("from", start).text("to", &to.id);
-            let insulation = if wet { "THWN" } else { "THHN" };
-            let strands = |count: i64, ground: bool| {
-                let mut table = vec![
-                    (String::from("circuit"), Written::text(circuit)),
-                    (String::from("size"), Written::Text(self.shown(size))),
-                    (String::from("number"), Written::Number(count)),
-                    (String::from("insulation"), Written::text(insulation)),
-                ];
-                if ground {
-                    table.push((String::from("is_ground"), Written::Flag(true)));
-                }
-                Written::Table(table)
-            };
-            let trade = self.length(self.practice(1, 25) * 3 / 4 / 100_000 * 100_000);
-            let trade = if self.step() == 10_000_000 { trade } else { Written::text("3/4 in") };
-            let mut item = item
-                .text("wiring_method", "EMT")
-                .with("trade_size", trade)
-                .with("length", length)
-                .with("conductor", Written::List(vec![strands(conductors, false), strands(1, true)]));
-            if wet {
-                item = item.with("wet", Written::Flag(true));
-            }
-            self.push(item);
-            return;
-        }
-        let make = Conductor::of(size).map(|conductor| match conductor.gauge() {
-            Some(gauge) if conductor.print().ends_with("AWG") && gauge > 0 => format!("{gauge}/{conductors}"),
-            _ => format!("{}/{conductors}", conductor.print()),
-        });
-        let Some(make) = make else { return };
-        let mut item = Proposed::new("cable", id, why).text("make", make).text("circuit", circuit);
-        let ambient = self.has_list("nm.cables");
-        item = match method {
-            Method::Armored => item.text("wiring_method", "MC"),
-            Method::SteelArmored => item.text("wiring_method", "AC"),
-            // The last piece to a unit outdoors runs exposed: common practice, no source.
-            _ if wet && ambient => item.text("wiring_method", "MC").text("route", "exposed"),
-            _ if ambient => item.unless("wiring_method", Written::text("NM"), &["wiring_method"]),
-            _ => item,
-        };
-        if conductors == 2 && self.is_two_pole(circuit) {
-            item = item.with("white_is_hot", Written::Flag(true));
-        }
-        if field(&item, "route").is_none() {
-            item = item.unless("route", Written::text("bored_holes"), &["route"]);
-        }
-        item = item
-            .unless("material", Written::text("copper"), &["material"])
-            .with("length", length)
-            .with("from", self.end(start, from.is_none(), method))
-            .with("to", self.end(&to.id, to.appliance, method));
-        self.push(item);
-    }
-
-    /// Returns one end of a cable, with how it is held.
-    fn end(&self, at: &str, no_box: bool, method: Method) -> Written {
-        let wanted = self.choices.set.keys().any(|(_, key)| *key == "entry");
-        let entry = if no_box || wanted || method != Method::Cable { "connector" } else { "internal_clamp" };
-        Written::Table(vec![(String::from("at"), Written::text(at)), (String::from("entry"), Written::text(entry))])
-    }
-
-    /// Returns the length of a run: along the walls, up and down, and the slack of the shop. Rooms have no place in the dwelling, so
-    /// that a run between two of them goes half round both.
-    fn way(&self, from: Option<&Node>, to: &Node, panel: &str) -> Written {
-        let half = |room: Option<ItemIndex>| {
-            room.and_then(|room| self.outline(room)).map_or(self.practice(120, 3000), |outline| outline.length / 2)
-        };
-        let drop = self.practice(96, 2400);
-        let way = match from {
-            // From its disconnect or control to the appliance that stands beside it: common practice, no source.
-            Some(from) if to.appliance && from.room == to.room => self.practice(48, 1200),
-            Some(from) if from.room == to.room => match (from.at, to.at, to.room.and_then(|room| self.outline(room))) {
-                (Some(a), Some(b), Some(outline)) => {
-                    let apart = (a - b).abs();
-                    apart.min(outline.length - apart) + drop / 4
-                }
-                _ => half(to.room) + drop,
-            },
-            Some(from) => half(from.room) + half(to.room) + drop,
-            None => {
-                let room = self.job.find(panel).and_then(|it| self.job.link(it, panel::ROOM));
-                half(room) + half(to.room) + drop
-            }
-        };
-        let slack = self.value("takeoff.slack_at_box", Dimension::Length).map_or(0, |slack| slack.amount());
-        let step = self.step() * if self.step() == 10_000_000 { 10 } else { 12 };
-        self.length((way + 2 * slack + step - 1) / step * step)
     }
 }
 

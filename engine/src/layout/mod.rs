@@ -6,6 +6,7 @@
 //! Planned again with what was learned, the proposal settles in a few rounds. What only somebody on site can know is never proposed.
 
 mod alarms;
+mod appliance_outlets;
 mod appliances;
 mod cables;
 mod choices;
@@ -18,6 +19,7 @@ mod lights;
 mod only;
 mod places;
 mod receptacles;
+mod runs;
 pub mod volumes;
 
 use std::collections::BTreeMap;

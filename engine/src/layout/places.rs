@@ -137,9 +137,11 @@ impl Draft<'_> {
         walls.into_iter().find_map(|item| {
             let length = self.amount(item, wall::LENGTH)?;
             let corner = self.corner_clearance().min(length / 2);
-            let tries = (0..).map(|n| corner + n * apart).take_while(|along| *along <= length - corner);
+            // On a whole step, and not nearer to the corner for it.
+            let first = (corner + self.step() - 1) / self.step() * self.step();
+            let tries = (0..).map(|n| first + n * apart).take_while(|along| *along <= length - corner);
             let free = |along: &i64| !self.in_opening(item, *along, below) && self.is_clear(item, *along);
-            tries.into_iter().find(free).map(|along| Place { wall: item, along: along / self.step() * self.step() })
+            tries.into_iter().find(free).map(|along| Place { wall: item, along })
         })
     }
 

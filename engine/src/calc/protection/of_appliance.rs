@@ -110,9 +110,12 @@ pub fn circuit_of_appliance(
         },
         _ => None,
     };
+    // Smaller breakers than those of general circuits are for lights alone.
+    let general = code.quantities("circuit.general_ratings", Dimension::Current).unwrap_or_default();
+    let floor = floor.max(general.iter().map(|known| known.amount()).min()).unwrap_or(0);
     let mut fitting = Vec::new();
     for rating in ratings {
-        if rating.amount() < needed.amount().max(floor.unwrap_or(0)) {
+        if rating.amount() < needed.amount().max(floor) {
             continue;
         }
         if plugged && !takes_plug(code, rating, load, voltage)? {
