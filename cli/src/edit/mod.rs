@@ -111,14 +111,14 @@ mod tests {
     #[test]
     fn items_go_to_the_end_and_what_was_written_stays() {
         let text = "format = 1 # mine\n\n[[box]]\nid=\"B1\"   # odd   spaces\n";
-        let out = added(text, &[item()]).unwrap();
+        let out = added(text, &[&item()]).unwrap();
         assert_eq!(out, format!("{text}\n# proposed: for the light (1.2)\n[[box]]\nid = \"B2\"\nroom = \"hall\"\n"));
     }
 
     #[test]
     fn items_join_a_list_in_braces() {
         let text = "box = [\n  { id = \"B1\" }, # first\n]\nformat = 1\n";
-        let out = added(text, &[item()]).unwrap();
+        let out = added(text, &[&item()]).unwrap();
         assert!(out.starts_with("box = [\n  { id = \"B1\" }, # first\n  # proposed: for the light (1.2)\n  { id = \"B2\", room = \"hall\" },\n]\n"), "{out}");
         assert!(out.ends_with("format = 1\n"));
     }
