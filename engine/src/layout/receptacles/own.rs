@@ -57,10 +57,15 @@ impl Draft<'_> {
         if kind == "outdoors" {
             if let Some(sides) = self.count(&["receptacle.outdoor_sides", "receptacle.outdoor_number"]) {
                 for side in ["front", "back"] {
+                    // One on a porch counts as one outdoors.
+                    let outside = |it: ItemIndex| {
+                        self.room_of_device(it)
+                            .is_some_and(|at| at == room || self.lists("places.outdoors", self.room_kind(at)))
+                    };
                     let on_side = self
-                        .job
-                        .links(room, room::DEVICES)
-                        .filter(|&it| self.job.text(it, device::SIDE) == Some(side))
+                        .of(device::NAME)
+                        .iter()
+                        .filter(|&&it| self.job.text(it, device::SIDE) == Some(side) && outside(it))
                         .count();
                     for _ in on_side..sides {
                         let id = self.plain(
