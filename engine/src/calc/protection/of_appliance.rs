@@ -12,6 +12,9 @@ use crate::model::kinds::{appliance, site};
 use crate::problem::Problem;
 use crate::quantity::{Dimension, Quantity};
 
+/// What cable is proposed in.
+const MATERIAL: &str = "copper";
+
 /// The branch circuit of one appliance.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct ApplianceCircuit {
@@ -255,12 +258,14 @@ pub fn conductors_that_carry(
     let insulation = code.row_of("ampacity.insulation", "NM", Dimension::Temperature)?.map_or(terminals, of_code);
     let limit = code.row_of("ampacity.method_limit", "NM", Dimension::Temperature)?.map(of_code);
     let base = of_code(code.quantity("ampacity.base_ambient", Dimension::Temperature)?);
-    let least = code.quantity_if("circuit.smallest_copper", Dimension::Conductor)?.map_or(0, |least| least.amount());
-    let key = column("copper", limit.unwrap_or(terminals), code)?;
+    let least = code
+        .quantity_if(&format!("circuit.smallest_{MATERIAL}"), Dimension::Conductor)?
+        .map_or(0, |least| least.amount());
+    let key = column(MATERIAL, limit.unwrap_or(terminals), code)?;
     let mut sizes = Vec::new();
     for (size, row) in code.table(&key, Dimension::Conductor, Dimension::Current)? {
         let run = Run {
-            material: "copper",
+            material: MATERIAL,
             size: Traced { quantity: size, span: row.span },
             insulation,
             ambient: ambient.unwrap_or(base),
