@@ -199,7 +199,7 @@ pub(crate) struct Propose {
     #[arg(long)]
     pub(crate) dry_run: bool,
     /// Only these parts, with commas between them
-    #[arg(long, value_delimiter = ',', value_name = "PARTS", value_parser = ["receptacles", "switches", "lights", "alarms", "circuits", "cables"])]
+    #[arg(long, value_delimiter = ',', value_name = "PARTS", value_parser = ["receptacles", "switches", "lights", "alarms", "appliances", "circuits", "cables"])]
     pub(crate) only: Vec<String>,
     /// Write to this file instead of the job file
     #[arg(short, long = "out", value_name = "FILE")]

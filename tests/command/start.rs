@@ -45,6 +45,31 @@ fn flags_make_a_job_file_that_inspect_takes() {
 }
 
 #[test]
+fn appliances_come_with_their_nameplates() {
+    let folder = Folder::empty();
+    let place = ["--place", "demo/harlow-county", "--permit-date", "2023-05-10", "--room"];
+    let rooms = [
+        "kitchen 12x10; appliances range 8.8kW 240V, dishwasher plug",
+        "outdoors 60x40; appliances heat-pump 13A minimum 17A breaker 25A",
+    ];
+    let made = start(&folder, &[&["job.toml"], &place[..], &rooms[..1], &place[4..], &rooms[1..]].concat());
+    assert_eq!(made.status, 0, "{made:?}");
+    let text = folder.read("job.toml");
+    for lines in [
+        "id = \"range\"\nroom = \"kitchen\"\nkind = \"range\"\nload = \"8800 VA\"\nvoltage = \"240 V\"\n",
+        "kind = \"dishwasher\"\ncord_and_plug = true\n",
+        "current = \"13 A\"\nmin_ampacity = \"17 A\"\nmax_breaker = \"25 A\"\n",
+    ] {
+        assert!(text.contains(lines), "`{lines}` is not in:\n{text}");
+    }
+    folder.write(
+        "answers.txt",
+        "place us-wa\npermit-date 2024-05-01\nroom kitchen 10x10\nappliances dishwaser, range 8Z\n",
+    );
+    start(&folder, &["--answers", "answers.txt"]).refused("`dishwasher`");
+}
+
+#[test]
 fn metres_make_a_metric_job() {
     let folder = Folder::empty();
     let made = start(

@@ -1,4 +1,8 @@
-//! Adds items to a job file and leaves every line that is there as it is.
+//! Adds items to a job file, and fields to its items, and leaves what is there as it is.
+
+mod fill;
+
+pub(crate) use fill::{Addition, filled};
 
 mod make_up;
 
@@ -16,7 +20,7 @@ pub(crate) use make_up::made_up;
 ///
 /// # Errors
 /// When the text is no TOML.
-pub(crate) fn added(text: &str, items: &[Proposed]) -> Result<String, String> {
+pub(crate) fn added(text: &str, items: &[&Proposed]) -> Result<String, String> {
     let document: DocumentMut = text.parse().map_err(|error: toml_edit::TomlError| error.to_string())?;
     let in_braces = |kind: &str| matches!(document.get(kind), Some(Item::Value(Value::Array(_))));
     let (listed, appended): (Vec<&Proposed>, Vec<&Proposed>) = items.iter().partition(|item| in_braces(item.kind));
@@ -111,14 +115,14 @@ mod tests {
     #[test]
     fn items_go_to_the_end_and_what_was_written_stays() {
         let text = "format = 1 # mine\n\n[[box]]\nid=\"B1\"   # odd   spaces\n";
-        let out = added(text, &[item()]).unwrap();
+        let out = added(text, &[&item()]).unwrap();
         assert_eq!(out, format!("{text}\n# proposed: for the light (1.2)\n[[box]]\nid = \"B2\"\nroom = \"hall\"\n"));
     }
 
     #[test]
     fn items_join_a_list_in_braces() {
         let text = "box = [\n  { id = \"B1\" }, # first\n]\nformat = 1\n";
-        let out = added(text, &[item()]).unwrap();
+        let out = added(text, &[&item()]).unwrap();
         assert!(out.starts_with("box = [\n  { id = \"B1\" }, # first\n  # proposed: for the light (1.2)\n  { id = \"B2\", room = \"hall\" },\n]\n"), "{out}");
         assert!(out.ends_with("format = 1\n"));
     }

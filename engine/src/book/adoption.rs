@@ -220,7 +220,10 @@ fn nothing_in_force(shelf: &Shelf, places: &[usize], early: &[Pick<'_>], ask: &A
             .help(format!("the first adoption known for this place begins on {first}: look at the date of the job")),
         ([], Some(_)) => problem.help("the adoptions known for this place have ended: look at the date of the job"),
         ([], None) => {
-            problem.help(format!("`{place}` and the places around it adopt no edition for this kind of dwelling"))
+            problem.help(format!(
+                "`{place}` and the places around it adopt no edition for this kind of dwelling: write as `jurisdiction` the place \
+                 where the job stands, a state or city within it; `storystick ruleset list` names all"
+            ))
         }
     };
     for adoption in all {

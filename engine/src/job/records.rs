@@ -9,8 +9,8 @@ use crate::problem::{Problem, Topic};
 const IDS: &[(&str, &str, &[&str])] = &[
     ("permission", "items", &[]),
     ("answer", "item", &[]),
-    ("raceway", "from", &["box", "panel"]),
-    ("raceway", "to", &["box", "panel"]),
+    ("raceway", "from", &["box", "panel", "appliance"]),
+    ("raceway", "to", &["box", "panel", "appliance"]),
 ];
 
 impl<'a> Loader<'a> {

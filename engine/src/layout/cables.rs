@@ -1,25 +1,28 @@
 //! Cables: from the panel along the boxes of each circuit, to switches and from them to what they control.
 
-use super::choices::{Method, field};
+use super::choices::field;
 use super::draft::Draft;
-use super::item::{Proposed, Written};
+use super::item::Written;
 use super::only::Part;
+use crate::calc::protection::is_plugged;
 use crate::model::ItemIndex;
-use crate::model::kinds::{cable, circuit, device, luminaire, outlet_box, panel};
-use crate::quantity::{Conductor, Dimension, Quantity};
+use crate::model::kinds::{appliance, cable, circuit, device, luminaire, outlet_box, panel};
+use crate::quantity::Dimension;
 
 /// A box on a circuit.
 #[derive(Clone, Debug)]
-struct Node {
-    id: String,
-    room: Option<ItemIndex>,
+pub(super) struct Node {
+    pub(super) id: String,
+    pub(super) room: Option<ItemIndex>,
     /// Where it is on the outline of its room.
-    at: Option<i64>,
+    pub(super) at: Option<i64>,
     /// Whether something in it needs the unswitched conductors of the circuit.
-    trunk: bool,
-    alarm: bool,
+    pub(super) trunk: bool,
+    pub(super) alarm: bool,
     /// Whether a cable of the circuit reaches it already.
-    reached: bool,
+    pub(super) reached: bool,
+    /// Whether it is an appliance, wired direct.
+    pub(super) appliance: bool,
 }
 
 /// A switch and what it controls.
@@ -51,6 +54,7 @@ impl Draft<'_> {
     fn circuit_cables(&mut self, circuit: &str) {
         let Some(panel) = self.panel_of(circuit) else { return };
         let (mut nodes, controls) = self.nodes(circuit);
+        let base = self.insulated(circuit);
         let second: Vec<String> = second_ends(&controls);
         for node in &mut nodes {
             let plain = controls.iter().any(|control| control.in_box == node.id && !control.three_way);
@@ -62,7 +66,7 @@ impl Draft<'_> {
         let trunk: Vec<Node> = nodes.iter().filter(|node| node.trunk && !node.reached).cloned().collect();
         for node in trunk {
             let third = node.alarm && last.as_ref().is_some_and(|last| last.alarm);
-            self.run(circuit, &panel, last.as_ref(), &node, if third { 3 } else { 2 });
+            self.run(circuit, &panel, last.as_ref(), &node, if third { 3 } else { base });
             last = Some(node);
         }
         let mut fed: Vec<String> = Vec::new();
@@ -92,7 +96,7 @@ impl Draft<'_> {
                 if to.reached || to.trunk || fed.contains(light) {
                     continue;
                 }
-                self.run(circuit, &panel, Some(&from), &to, 2);
+                self.run(circuit, &panel, Some(&from), &to, base);
                 fed.push(light.clone());
                 from = to;
             }
@@ -103,7 +107,7 @@ impl Draft<'_> {
             .cloned()
             .collect();
         for node in loose {
-            self.run(circuit, &panel, last.as_ref(), &node, 2);
+            self.run(circuit, &panel, last.as_ref(), &node, base);
             last = Some(node);
         }
     }
@@ -118,7 +122,8 @@ impl Draft<'_> {
             let kind = self.job.text(it, device::KIND).unwrap_or_default();
             self.written_node(&mut nodes, item, in_box, true, kind.ends_with("_alarm"));
             let lights = self.job.links(it, device::LIGHTS).filter_map(|light| self.job.link(light, luminaire::BOX));
-            let light_boxes: Vec<String> = lights.map(|light| self.job.id(light).to_owned()).collect();
+            let wired = self.job.links(it, device::CONTROLLED_APPLIANCES);
+            let light_boxes: Vec<String> = lights.chain(wired).map(|light| self.job.id(light).to_owned()).collect();
             if !light_boxes.is_empty() {
                 let three_way = self.job.text(it, device::ACTION) == Some("three_way");
                 controls.push(Control { in_box: self.job.id(in_box).to_owned(), three_way, light_boxes });
@@ -144,19 +149,73 @@ impl Draft<'_> {
                 continue;
             };
             let light_boxes = lights.iter().filter_map(|light| match light {
-                Written::Text(id) => self.box_of_light(id),
+                Written::Text(id) => self.target(id),
                 _ => None,
             });
             let three_way = field(it, "action") == Some("three_way");
             controls.push(Control { in_box: in_box.to_owned(), three_way, light_boxes: light_boxes.collect() });
         }
+        self.appliance_nodes(circuit, &mut nodes);
+        // What a switch controls is fed from the switch; lights are no part of the trunk anyway.
+        for node in &mut nodes {
+            if node.appliance || self.holds_switched_receptacle(&node.id) {
+                node.trunk = !controls.iter().any(|control| control.light_boxes.contains(&node.id));
+            }
+        }
         (nodes, controls)
     }
 
-    fn box_of_light(&self, id: &str) -> Option<String> {
-        let proposed =
-            self.items.iter().find(|item| item.id == id).and_then(|item| field(item, "box")).map(str::to_owned);
-        proposed.or_else(|| Some(self.job.id(self.job.link(self.job.find(id)?, luminaire::BOX)?).to_owned()))
+    /// Returns the box of a luminaire or receptacle, or the appliance itself: where the cable from its switch goes.
+    fn target(&self, id: &str) -> Option<String> {
+        let proposed = self.items.iter().find(|item| item.id == id && item.onto.is_none());
+        if let Some(in_box) = proposed.and_then(|item| field(item, "box")) {
+            return Some(in_box.to_owned());
+        }
+        let item = self.job.find(id)?;
+        let is = |kind: &str| self.job.schema.kind(kind) == Some(self.job.item(item).kind);
+        if is(appliance::NAME) {
+            return Some(id.to_owned());
+        }
+        is(luminaire::NAME).then(|| self.job.link(item, luminaire::BOX)).flatten().map(|it| self.job.id(it).to_owned())
+    }
+
+    /// Returns whether a proposed box holds a receptacle that a switch controls whole.
+    fn holds_switched_receptacle(&self, in_box: &str) -> bool {
+        self.items.iter().any(|item| field(item, "box") == Some(in_box) && field(item, "switched") == Some("whole"))
+    }
+
+    /// Adds the appliances of a circuit that are wired direct.
+    fn appliance_nodes(&self, circuit: &str, nodes: &mut Vec<Node>) {
+        for &item in self.of(appliance::NAME) {
+            let id = self.job.id(item);
+            let written = self.job.link(item, appliance::CIRCUIT).map(|it| self.job.id(it));
+            let filled =
+                self.items.iter().find(|it| it.onto.is_some() && it.id == id).and_then(|it| field(it, "circuit"));
+            if written.or(filled) != Some(circuit) || is_plugged(&self.ctx, item) {
+                continue;
+            }
+            let room = self.job.link(item, appliance::ROOM);
+            let reached = self.is_cabled(item) || self.job.links(item, appliance::RECEPTACLES).next().is_some();
+            nodes.push(Node { id: id.to_owned(), room, at: None, trunk: true, alarm: false, reached, appliance: true });
+        }
+    }
+
+    /// Returns the insulated conductors of a circuit's cables where no switch or alarm asks for more: a second hot one needs a
+    /// third for the neutral only where an appliance uses one.
+    fn insulated(&self, circuit: &str) -> i64 {
+        if !self.is_two_pole(circuit) {
+            return 2;
+        }
+        let neutral = self.of(appliance::NAME).iter().any(|&item| {
+            let id = self.job.id(item);
+            let written = self.job.link(item, appliance::CIRCUIT).map(|it| self.job.id(it));
+            let filled =
+                self.items.iter().find(|it| it.onto.is_some() && it.id == id).and_then(|it| field(it, "circuit"));
+            written.or(filled) == Some(circuit)
+                && self.job.text(item, appliance::KIND).is_some_and(|kind| self.lists("appliance.four_wire", kind))
+        });
+        let four_wire = self.count(&["appliance.four_wire_conductors"]).and_then(|count| i64::try_from(count).ok());
+        if neutral { four_wire.unwrap_or(3) } else { 2 }
     }
 
     fn written_node(
@@ -186,7 +245,15 @@ impl Draft<'_> {
             let side_at = self.outline(room)?.side(self.job.link(in_box, outlet_box::WALL)?)?.start;
             Some(side_at + self.amount(in_box, outlet_box::ALONG)?)
         });
-        nodes.push(Node { id: id.to_owned(), room, at, trunk, alarm, reached: piped || ends.any(of_circuit) });
+        nodes.push(Node {
+            id: id.to_owned(),
+            room,
+            at,
+            trunk,
+            alarm,
+            reached: piped || ends.any(of_circuit),
+            appliance: false,
+        });
     }
 
     fn proposed_node(&self, nodes: &mut Vec<Node>, in_box: &str, trunk: bool, alarm: bool) {
@@ -201,111 +268,7 @@ impl Draft<'_> {
             let along = crate::quantity::parse(field(item, "along")?, Dimension::Length).ok()?;
             Some(side + along.amount())
         });
-        nodes.push(Node { id: in_box.to_owned(), room, at, trunk, alarm, reached: false });
-    }
-
-    /// Returns the size of conductor for a circuit: the smallest that its breaker may protect.
-    fn size(&self, circuit: &str) -> Option<Quantity> {
-        let rating = self.feed_of(circuit)?.rating?;
-        let larger = self.choices.larger.get(circuit).copied().unwrap_or(0);
-        if let Ok(rows) = self.book.table("protection.copper_max", Dimension::Conductor, Dimension::Current) {
-            let least = self.value("circuit.smallest_copper", Dimension::Conductor).map_or(0, |size| size.amount());
-            let fits = rows.iter().filter(|(size, most)| size.amount() >= least && most.amount() >= rating.amount());
-            return fits.map(|(size, _)| *size).nth(larger).or_else(|| rows.last().map(|(size, _)| *size));
-        }
-        let rows = self.book.table("circuits.standard_sizes", Dimension::Current, Dimension::Conductor).ok()?;
-        let fits = rows.iter().filter(|(at, _)| at.amount() >= rating.amount());
-        fits.map(|(_, size)| size.quantity).nth(larger)
-    }
-
-    /// Adds one run, of cable or of tubing, from the last box or the panel.
-    fn run(&mut self, circuit: &str, panel: &str, from: Option<&Node>, to: &Node, conductors: i64) {
-        let Some(size) = self.size(circuit) else { return };
-        let id = self.fresh(&format!("{circuit}C"));
-        let method = self.choices.methods.get(circuit).copied().unwrap_or_default();
-        let start = from.map_or(panel, |node| node.id.as_str());
-        let length = self.way(from, to, panel);
-        let why = match from {
-            None => format!("home run of circuit {circuit}"),
-            Some(_) => format!("circuit {circuit} goes on"),
-        };
-        if method == Method::Tubing {
-            let item = Proposed::new("raceway", id, why).text("from", start).text("to", &to.id);
-            let strands = |count: i64, ground: bool| {
-                let mut table = vec![
-                    (String::from("circuit"), Written::text(circuit)),
-                    (String::from("size"), Written::Text(self.shown(size))),
-                    (String::from("number"), Written::Number(count)),
-                    (String::from("insulation"), Written::text("THHN")),
-                ];
-                if ground {
-                    table.push((String::from("is_ground"), Written::Flag(true)));
-                }
-                Written::Table(table)
-            };
-            let trade = self.length(self.practice(1, 25) * 3 / 4 / 100_000 * 100_000);
-            let trade = if self.step() == 10_000_000 { trade } else { Written::text("3/4 in") };
-            let item = item
-                .text("wiring_method", "EMT")
-                .with("trade_size", trade)
-                .with("length", length)
-                .with("conductor", Written::List(vec![strands(conductors, false), strands(1, true)]));
-            self.push(item);
-            return;
-        }
-        let make = Conductor::of(size).map(|conductor| match conductor.gauge() {
-            Some(gauge) if conductor.print().ends_with("AWG") && gauge > 0 => format!("{gauge}/{conductors}"),
-            _ => format!("{}/{conductors}", conductor.print()),
-        });
-        let Some(make) = make else { return };
-        let mut item = Proposed::new("cable", id, why).text("make", make).text("circuit", circuit);
-        let ambient = self.has_list("nm.cables");
-        item = match method {
-            Method::Armored => item.text("wiring_method", "MC"),
-            Method::SteelArmored => item.text("wiring_method", "AC"),
-            _ if ambient => item.unless("wiring_method", Written::text("NM"), &["wiring_method"]),
-            _ => item,
-        };
-        item = item
-            .unless("material", Written::text("copper"), &["material"])
-            .unless("route", Written::text("bored_holes"), &["route"])
-            .with("length", length)
-            .with("from", self.end(start, from.is_none(), method))
-            .with("to", self.end(&to.id, false, method));
-        self.push(item);
-    }
-
-    /// Returns one end of a cable, with how it is held.
-    fn end(&self, at: &str, at_panel: bool, method: Method) -> Written {
-        let wanted = self.choices.set.keys().any(|(_, key)| *key == "entry");
-        let entry = if at_panel || wanted || method != Method::Cable { "connector" } else { "internal_clamp" };
-        Written::Table(vec![(String::from("at"), Written::text(at)), (String::from("entry"), Written::text(entry))])
-    }
-
-    /// Returns the length of a run: along the walls, up and down, and the slack of the shop. Rooms have no place in the dwelling, so
-    /// that a run between two of them goes half round both.
-    fn way(&self, from: Option<&Node>, to: &Node, panel: &str) -> Written {
-        let half = |room: Option<ItemIndex>| {
-            room.and_then(|room| self.outline(room)).map_or(self.practice(120, 3000), |outline| outline.length / 2)
-        };
-        let drop = self.practice(96, 2400);
-        let way = match from {
-            Some(from) if from.room == to.room => match (from.at, to.at, to.room.and_then(|room| self.outline(room))) {
-                (Some(a), Some(b), Some(outline)) => {
-                    let apart = (a - b).abs();
-                    apart.min(outline.length - apart) + drop / 4
-                }
-                _ => half(to.room) + drop,
-            },
-            Some(from) => half(from.room) + half(to.room) + drop,
-            None => {
-                let room = self.job.find(panel).and_then(|it| self.job.link(it, panel::ROOM));
-                half(room) + half(to.room) + drop
-            }
-        };
-        let slack = self.value("takeoff.slack_at_box", Dimension::Length).map_or(0, |slack| slack.amount());
-        let step = self.step() * if self.step() == 10_000_000 { 10 } else { 12 };
-        self.length((way + 2 * slack + step - 1) / step * step)
+        nodes.push(Node { id: in_box.to_owned(), room, at, trunk, alarm, reached: false, appliance: false });
     }
 }
 

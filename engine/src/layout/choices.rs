@@ -4,9 +4,11 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::item::{Proposed, Written};
+use crate::calc::Code;
 use crate::inspection::Inspected;
 use crate::inspection::finding::{Finding, Outcome, Weight};
 use crate::model::{Filled, Type};
+use crate::quantity::Dimension;
 
 /// How a circuit is wired.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -37,6 +39,12 @@ pub struct Choices {
     pub further: BTreeMap<String, usize>,
     /// Boxes whose height has to go by the reach of people.
     pub within_reach: BTreeSet<String>,
+    /// Standard ratings above the least, by appliance.
+    pub ratings: BTreeMap<String, usize>,
+    /// Appliances that need a switch.
+    pub controlled: BTreeSet<String>,
+    /// How far from a tub that switch is, by appliance.
+    pub from_tub: BTreeMap<String, String>,
 }
 
 /// Fields that a proposal may decide, because they say what to buy.
@@ -104,13 +112,18 @@ impl Choices {
         let asked = inspected.job.files.text(finding.rule_at);
         let own = finding.item.split('/').next().unwrap_or_default();
         let circuit = circuit_of(own, items);
-        if let Some((circuit, breaker)) = circuit.and_then(|id| Some((id, items.get(id)?))) {
+        if let Some((_, breaker)) = circuit.and_then(|id| Some((id, items.get(id)?))) {
             if asked.contains("is_gfci_protected") {
                 return self.flag(&breaker.id, "gfci", &finding.cite);
             }
             if asked.contains("circuit.afci") || asked.contains("is_afci_protected") {
                 return self.flag(&breaker.id, "afci", &finding.cite);
             }
+        }
+        let wired = |circuit: &&str| {
+            items.values().any(|item| matches!(item.kind, "cable" | "raceway") && is_on(item, circuit))
+        };
+        if let Some(circuit) = circuit.filter(wired) {
             if asked.contains("wiring_method") || asked.contains("material") || asked.contains("route") {
                 let next = match before.methods.get(circuit).copied().unwrap_or_default() {
                     Method::Cable => Method::Armored,
@@ -129,6 +142,23 @@ impl Choices {
                 self.larger.insert(circuit.to_owned(), steps);
                 return;
             }
+        }
+        if let Some(appliance) = circuit.and_then(|circuit| own_appliance(circuit, items))
+            && asks_for_a_larger_breaker(asked)
+        {
+            let steps = before.ratings.get(appliance).copied().unwrap_or(0) + 1;
+            self.ratings.insert(appliance.to_owned(), steps);
+            return;
+        }
+        if finding.kind == "appliance" && asked.contains("controlled_by") {
+            self.controlled.insert(own.to_owned());
+            if let Some(length) = entry_after(asked, "from_tub >= code.").and_then(|key| {
+                let book: &dyn Code = &*inspected.code.book;
+                book.quantity_if(key, Dimension::Length).ok().flatten()
+            }) {
+                self.from_tub.insert(own.to_owned(), length.quantity.exact(super::units(&inspected.job)));
+            }
+            return;
         }
         let device = items.get(own);
         if asked.contains("is_gfci_protected")
@@ -207,6 +237,43 @@ fn circuit_of<'a>(id: &'a str, items: &BTreeMap<&'a str, &'a Proposed>) -> Optio
         "circuit" => Some(item.id.as_str()),
         _ => field(item, "circuit"),
     }
+}
+
+/// Returns whether a proposed cable or raceway carries a circuit.
+fn is_on(item: &Proposed, circuit: &str) -> bool {
+    if field(item, "circuit") == Some(circuit) {
+        return true;
+    }
+    let conductors = item.fields.iter().find(|field| field.key == "conductor").map(|field| &field.value);
+    let Some(Written::List(conductors)) = conductors else { return false };
+    conductors.iter().any(|strand| match strand {
+        Written::Table(fields) => {
+            fields.iter().any(|(key, value)| key == "circuit" && *value == Written::text(circuit))
+        }
+        _ => false,
+    })
+}
+
+/// Returns the appliance that a proposed circuit is for.
+fn own_appliance<'a>(circuit: &str, items: &BTreeMap<&'a str, &'a Proposed>) -> Option<&'a str> {
+    let breaker = items.get(circuit).filter(|item| field(item, "serves") == Some("dedicated"))?;
+    let of = items.values().find(|item| item.kind == "appliance" && field(item, "circuit") == Some(&breaker.id))?;
+    Some(of.id.as_str())
+}
+
+/// Returns whether a comparison is met by a breaker of a higher rating.
+fn asks_for_a_larger_breaker(asked: &str) -> bool {
+    let side = |word: &str| asked.split_once(word).map(|(a, b)| (a.contains("rating"), b.contains("rating")));
+    side(" at_least ") == Some((true, false))
+        || side(" at_most ") == Some((false, true))
+        || side(" one_of ").is_some_and(|(left, _)| left)
+}
+
+/// Returns the entry of the code whose name stands behind some words.
+fn entry_after<'t>(asked: &'t str, words: &str) -> Option<&'t str> {
+    let (_, rest) = asked.split_once(words)?;
+    let end = rest.find(|c: char| !(c.is_ascii_alphanumeric() || c == '_' || c == '.')).unwrap_or(rest.len());
+    rest.get(..end).filter(|key| !key.is_empty())
 }
 
 fn outlets_on(circuit: &str, items: &BTreeMap<&str, &Proposed>) -> usize {

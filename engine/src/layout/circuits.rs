@@ -4,7 +4,7 @@ use super::draft::{Draft, Feed};
 use super::item::{Proposed, Written};
 use super::only::Part;
 use crate::calc::Datum;
-use crate::model::kinds::{circuit, panel, site};
+use crate::model::kinds::{appliance, circuit, panel, site};
 use crate::quantity::{Dimension, Quantity};
 
 /// Outlets on a circuit where no book sets a number: common practice, no source.
@@ -21,6 +21,19 @@ fn rating_keys(serves: &str) -> &'static [&'static str] {
     }
 }
 
+/// A circuit that is to be added.
+pub(super) struct NewCircuit<'s> {
+    pub(super) serves: &'s str,
+    pub(super) what: String,
+    pub(super) cite: Option<String>,
+    pub(super) rating: Option<Quantity>,
+    pub(super) voltage: Option<Quantity>,
+    pub(super) poles: i64,
+    pub(super) carries: Option<Quantity>,
+    /// Beginning of its line in the directory; the circuit's number is added.
+    pub(super) label: String,
+}
+
 impl Draft<'_> {
     pub(super) fn written_feeds(&self) -> Vec<Feed> {
         let of = |&item: &_| Feed {
@@ -28,6 +41,7 @@ impl Draft<'_> {
             serves: self.job.text(item, circuit::SERVES).unwrap_or("dedicated").to_owned(),
             outlets: self.job.links(item, circuit::DEVICES).count() + self.job.links(item, circuit::LUMINAIRES).count(),
             rating: self.job.quantity(item, circuit::RATING),
+            carries: None,
         };
         self.of(circuit::NAME).iter().map(of).collect()
     }
@@ -64,6 +78,10 @@ impl Draft<'_> {
         if !self.only.asks(Part::Circuits) {
             return;
         }
+        let washers = self
+            .of(appliance::NAME)
+            .iter()
+            .any(|&item| self.job.text(item, appliance::KIND).is_some_and(|kind| kind == "clothes_washer"));
         let kinds: Vec<&str> = self.rooms().iter().map(|&room| self.room_kind(room)).collect();
         let any = |list: &str, else_kind: &str| {
             kinds.iter().any(|kind| if self.has_list(list) { self.lists(list, kind) } else { *kind == else_kind })
@@ -79,7 +97,7 @@ impl Draft<'_> {
         let one = |wanted: bool, serves: &'static str| usize::from(wanted && self.rating_is_set(serves));
         let wanted = [
             ("small_appliance", small, "the counters and tables of kitchen and dining"),
-            ("laundry", one(any("circuit.laundry_rooms", "laundry"), "laundry"), "the laundry"),
+            ("laundry", one(any("circuit.laundry_rooms", "laundry") || washers, "laundry"), "the laundry"),
             ("bathroom", one(any("places.bath", "bathroom"), "bathroom"), "the bathroom receptacles"),
             ("garage", one(any("places.garage", "garage"), "garage"), "the garage receptacles"),
         ];
@@ -91,7 +109,7 @@ impl Draft<'_> {
         }
     }
 
-    fn rating_is_set(&self, serves: &str) -> bool {
+    pub(super) fn rating_is_set(&self, serves: &str) -> bool {
         rating_keys(serves).iter().any(|key| self.book.scalar(key).is_some())
     }
 
@@ -138,39 +156,64 @@ impl Draft<'_> {
     }
 
     fn new_circuit(&mut self, serves: &str, what: &str) -> String {
+        let rating = self.rating(serves);
+        let cite = rating.as_ref().and_then(|(_, cite)| cite.clone());
+        let new = NewCircuit {
+            serves,
+            what: what.to_owned(),
+            cite,
+            rating: rating.map(|(rating, _)| rating),
+            voltage: self.voltage(),
+            poles: 1,
+            carries: None,
+            label: words(serves).to_owned(),
+        };
+        self.add_circuit(new)
+    }
+
+    /// Adds a circuit at the first free positions of the panel; its id is the first of them.
+    pub(super) fn add_circuit(&mut self, new: NewCircuit<'_>) -> String {
         let taken: Vec<i64> = self
             .of(circuit::NAME)
             .iter()
             .flat_map(|&item| self.positions(item))
             .chain(self.feeds.iter().filter_map(|feed| feed.id.parse().ok()))
+            .chain(self.positions.iter().copied())
             .collect();
+        // Positions count down both sides of a panel: the next one on the same side is on the other leg.
+        let of = |first: i64| (0..new.poles).map(move |pole| first + 2 * pole);
         let mut position = 1;
-        while taken.contains(&position) || !self.take(&position.to_string()) {
+        while of(position).any(|at| taken.contains(&at)) || !self.take(&position.to_string()) {
             position += 1;
         }
         let id = position.to_string();
-        let rating = self.rating(serves);
-        let cite = rating.as_ref().and_then(|(_, cite)| cite.clone());
-        let mut item = Proposed::new("circuit", &id, what)
-            .cited(cite)
-            .with("positions", Written::List(vec![Written::Number(position)]));
+        self.positions.extend(of(position));
+        let positions = of(position).map(Written::Number).collect();
+        let mut item =
+            Proposed::new("circuit", &id, new.what).cited(new.cite).with("positions", Written::List(positions));
         // With a single panel it need not be written.
         if let [first, _, ..] = self.of(panel::NAME) {
             item = item.text("panel", self.job.id(*first));
         }
-        if let Some((rating, _)) = rating {
+        if let Some(rating) = new.rating {
             item = item.text("rating", self.shown(rating));
         }
-        if let Some(voltage) = self.voltage() {
-            item = item.unless("voltage", Written::Text(self.shown(voltage)), &["voltage"]);
+        if new.poles > 1 {
+            item = item.with("poles", Written::Number(new.poles));
         }
-        item = item.text("serves", serves).text("label", label(serves, position));
+        if let Some(voltage) = new.voltage {
+            // A default of the job stands for the circuits of one pole.
+            let unless: &'static [&'static str] = if new.poles > 1 { &[] } else { &["voltage"] };
+            item = item.unless("voltage", Written::Text(self.shown(voltage)), unless);
+        }
+        item = item.text("serves", new.serves).text("label", format!("{}, circuit {position}", new.label));
         self.push(item);
         self.feeds.push(Feed {
             id: id.clone(),
-            serves: serves.to_owned(),
+            serves: new.serves.to_owned(),
             outlets: 0,
-            rating: rating.map(|(rating, _)| rating),
+            rating: new.rating,
+            carries: new.carries,
         });
         id
     }
@@ -187,10 +230,13 @@ impl Draft<'_> {
             .collect()
     }
 
-    fn voltage(&self) -> Option<Quantity> {
+    pub(super) fn voltage(&self) -> Option<Quantity> {
         let written = self.ctx.site().and_then(|site| self.job.quantity(site, site::LINE_TO_NEUTRAL));
         written.or_else(|| {
-            self.first_value(&["afci.voltage", "gfci.voltage", "circuits.lighting_voltage"], Dimension::Voltage)
+            self.first_value(
+                &["afci.voltage", "gfci.voltage", "circuits.lighting_voltage", "circuits.nominal_voltage"],
+                Dimension::Voltage,
+            )
         })
     }
 
@@ -208,7 +254,7 @@ impl Draft<'_> {
             house.iter().find_map(|kind| self.rooms().iter().copied().find(|&room| self.room_kind(room) == *kind));
         let spare = self.count(&["make_up.spare_spaces"]).unwrap_or(0);
         // Panels come with an even number of spaces; half as many again are kept for loads to come: common practice, no source.
-        let spaces = (self.feeds.len() * 3 / 2 + spare).next_multiple_of(2);
+        let spaces = (self.positions.len() * 3 / 2 + spare).next_multiple_of(2);
         let mut item = Proposed::new("panel", id, "no panel is written; its rating goes by the load calculation")
             .with("spaces", Written::Number(i64::try_from(spaces).unwrap_or(0)));
         if let Some(room) = stands {
@@ -239,7 +285,8 @@ impl Draft<'_> {
             .items
             .iter()
             .map(|item| {
-                let serves = super::choices::field(item, "serves").filter(|_| item.kind == "circuit")?;
+                let serves = super::choices::field(item, "serves")
+                    .filter(|serves| item.kind == "circuit" && *serves != "dedicated")?;
                 let rooms: Vec<String> = rooms_of(&item.id, &self.items)
                     .iter()
                     .map(|id| self.job.find(id).map_or_else(|| id.clone(), |room| self.room_name(room)))
@@ -265,8 +312,4 @@ fn words(serves: &str) -> &'static str {
         "outdoors" => "Outdoor receptacles",
         _ => "Receptacles",
     }
-}
-
-fn label(serves: &str, position: i64) -> String {
-    format!("{}, circuit {position}", words(serves))
 }

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use super::Unproposed;
 use super::choices::Choices;
 use super::item::{Proposed, Written};
 use super::only::Only;
@@ -19,6 +20,8 @@ pub(super) struct Feed {
     pub(super) outlets: usize,
     /// Rating of its breaker, if known.
     pub(super) rating: Option<Quantity>,
+    /// What its conductors carry at least, where the nameplate of an appliance says so instead of the breaker.
+    pub(super) carries: Option<Quantity>,
 }
 
 /// The state of a proposal.
@@ -33,6 +36,10 @@ pub(super) struct Draft<'a> {
     pub(super) feeds: Vec<Feed>,
     /// Switch boxes proposed beside doors, with the action of the switch.
     pub(super) switch_boxes: Vec<(ItemIndex, String, &'static str)>,
+    /// Breaker positions of proposed circuits.
+    pub(super) positions: BTreeSet<i64>,
+    /// What can't be proposed, and why.
+    pub(super) unproposed: Vec<Unproposed>,
     taken: BTreeSet<String>,
 }
 
@@ -51,6 +58,8 @@ impl<'a> Draft<'a> {
             items: Vec::new(),
             feeds: Vec::new(),
             switch_boxes: Vec::new(),
+            positions: BTreeSet::new(),
+            unproposed: Vec::new(),
             taken: BTreeSet::new(),
         };
         draft.feeds = draft.written_feeds();

@@ -1,6 +1,7 @@
 //! A proposed item: its fields in trade form, and why it is proposed.
 
 use crate::model::{FieldId, Job};
+use crate::source::Span;
 
 /// A value as a job file writes it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -35,7 +36,7 @@ pub struct Field {
     pub unless: &'static [&'static str],
 }
 
-/// An item that a job lacks.
+/// An item that a job lacks, or fields that an item of the job lacks.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Proposed {
     /// Its kind: `box`, `device`, …
@@ -48,12 +49,19 @@ pub struct Proposed {
     pub why: String,
     /// Citation of the requirement, where it follows from one.
     pub cite: Option<String>,
+    /// Header of the item in the job that the fields are added to; none for an item of its own.
+    pub onto: Option<Span>,
 }
 
 impl Proposed {
     /// Returns an item without fields.
     pub fn new(kind: &'static str, id: impl Into<String>, why: impl Into<String>) -> Proposed {
-        Proposed { kind, id: id.into(), fields: Vec::new(), why: why.into(), cite: None }
+        Proposed { kind, id: id.into(), fields: Vec::new(), why: why.into(), cite: None, onto: None }
+    }
+
+    /// Returns an item of the job, by its header, without fields to add.
+    pub fn onto(kind: &'static str, id: impl Into<String>, header: Span, why: impl Into<String>) -> Proposed {
+        Proposed { onto: Some(header), ..Proposed::new(kind, id, why) }
     }
 
     /// Adds a field, in place of an earlier one of the same key.

@@ -1,18 +1,16 @@
-//! Lighting outlets with their switches at the doors, and alarms.
+//! Lighting outlets with their switches at the doors.
 
-use super::choices::field;
 use super::draft::Draft;
 use super::item::{Proposed, Written};
 use super::only::Part;
 use super::places::Place;
 use crate::model::ItemIndex;
-use crate::model::kinds::{device, luminaire, opening, room, site};
-use crate::quantity::Dimension;
+use crate::model::kinds::{luminaire, opening, room};
 
 /// Rooms that get no light of their own.
 const UNLIT: [&str; 7] = ["closet", "crawl_space", "attic", "carport", "outdoors", "boathouse", "other"];
 /// Rooms outside, whose light is switched from inside.
-const OUTSIDE: [&str; 3] = ["porch", "balcony", "deck"];
+pub(super) const OUTSIDE: [&str; 3] = ["porch", "balcony", "deck"];
 
 impl Draft<'_> {
     pub(super) fn lights(&mut self) {
@@ -26,15 +24,11 @@ impl Draft<'_> {
             }
             self.light(room);
         }
-        for &room in self.rooms() {
-            if OUTSIDE.contains(&self.room_kind(room)) {
-                self.outside_light(room);
-            }
-        }
+        self.entrances();
     }
 
     /// Returns the luminaires of a room that light it.
-    fn lit(&self, room: ItemIndex) -> Vec<ItemIndex> {
+    pub(super) fn lit(&self, room: ItemIndex) -> Vec<ItemIndex> {
         let lights = |&item: &ItemIndex| {
             let kind = self.job.text(item, luminaire::KIND).unwrap_or_default();
             !matches!(kind, "exhaust_fan" | "under_cabinet") && !self.lists("lighting.not_lighting", kind)
@@ -63,7 +57,7 @@ impl Draft<'_> {
             None if self.only.asks(Part::Lights) => {
                 let circuit = self.feed("lighting", None);
                 let why = format!("a lighting outlet for {}", self.room_name(room));
-                (circuit.clone(), vec![self.luminaire(room, "ceiling", why, cite.clone(), circuit)])
+                (circuit.clone(), vec![self.luminaire(Some(room), "ceiling", why, cite.clone(), circuit)])
             }
             None => return,
         };
@@ -72,20 +66,23 @@ impl Draft<'_> {
         }
     }
 
-    fn luminaire(
+    pub(super) fn luminaire(
         &mut self,
-        room: ItemIndex,
+        room: Option<ItemIndex>,
         mounted: &'static str,
         why: String,
         cite: Option<String>,
         circuit: Option<String>,
     ) -> String {
-        let id = self.fresh(self.job.id(room));
-        let mut item = Proposed::new("box", &id, why)
-            .cited(cite)
-            .text("room", self.job.id(room))
-            .text("purpose", "luminaire")
-            .text("mounted", mounted);
+        let id = self.fresh(room.map_or("outside", |room| self.job.id(room)));
+        let mut item = Proposed::new("box", &id, why).cited(cite);
+        if let Some(room) = room {
+            item = item.text("room", self.job.id(room));
+        }
+        item = item.text("purpose", "luminaire").text("mounted", mounted);
+        if room.is_none() {
+            item = item.with("wet_rated", Written::Flag(true));
+        }
         item.fields.retain(|field| !(field.key == "mounted" && mounted == "wall"));
         self.push(item);
         let name = format!("{id}L");
@@ -95,6 +92,9 @@ impl Draft<'_> {
             Written::text("led"),
             &["lamp"],
         );
+        if room.is_none() {
+            item = item.with("wet_rated", Written::Flag(true));
+        }
         if let Some(circuit) = circuit {
             item = item.text("circuit", circuit);
         }
@@ -103,7 +103,13 @@ impl Draft<'_> {
     }
 
     /// Adds the switches for the lights of a room: at its door, or three-way at the two that are farthest apart.
-    fn switches(&mut self, room: ItemIndex, lights: &[String], circuit: Option<String>, cite: Option<String>) {
+    pub(super) fn switches(
+        &mut self,
+        room: ItemIndex,
+        lights: &[String],
+        circuit: Option<String>,
+        cite: Option<String>,
+    ) {
         let small = matches!(self.room_kind(room), "bathroom" | "half_bath" | "closet" | "pantry" | "storage");
         let placed: Vec<(ItemIndex, Place)> = self
             .doors(room)
@@ -171,7 +177,7 @@ impl Draft<'_> {
     }
 
     #[allow(clippy::too_many_arguments, reason = "what a switch is: where, how, for what, fed by what, and why")]
-    fn switch(
+    pub(super) fn switch(
         &mut self,
         room: ItemIndex,
         at: (Option<Place>, Option<ItemIndex>),
@@ -192,7 +198,7 @@ impl Draft<'_> {
         self.switch_in(&id, action, lights, circuit);
     }
 
-    fn switch_in(&mut self, in_box: &str, action: &'static str, lights: &[String], circuit: Option<String>) {
+    pub(super) fn switch_in(&mut self, in_box: &str, action: &'static str, lights: &[String], circuit: Option<String>) {
         let mut number = 1;
         let id = loop {
             let id = format!("{in_box}S{number}");
@@ -211,133 +217,5 @@ impl Draft<'_> {
             }
         }
         self.push(item.with("controls", Written::List(lights.iter().map(Written::text).collect())));
-    }
-
-    /// Lights a porch, balcony or deck from a switch inside, beside a door that leads out.
-    fn outside_light(&mut self, room: ItemIndex) {
-        if !self.lit(room).is_empty() || !self.only.asks(Part::Lights) {
-            return;
-        }
-        let out = |item: &&ItemIndex| {
-            self.job.flag(**item, opening::OUTDOORS) == Some(true) || self.job.link(**item, opening::TO) == Some(room)
-        };
-        let outside = |item: &ItemIndex| {
-            self.job.link(*item, opening::ROOM).is_some_and(|room| OUTSIDE.contains(&self.room_kind(room)))
-        };
-        let door = self.of(opening::NAME).iter().filter(out).find(|item| !outside(item)).copied();
-        let Some((door, inside)) = door.and_then(|door| Some((door, self.job.link(door, opening::ROOM)?))) else {
-            return;
-        };
-        let circuit = self.feed("lighting", None);
-        let cite = self.cite("lighting.entrance_kinds");
-        let why = format!("light outside the door to {}", self.room_name(room));
-        let light = self.luminaire(room, "wall", why.clone(), cite.clone(), circuit.clone());
-        if !self.only.asks(Part::Switches) {
-            return;
-        }
-        let beside = self
-            .switch_boxes
-            .iter()
-            .find(|(at, _, action)| *at == door && *action == "single_pole")
-            .map(|(_, id, _)| id.clone());
-        let same = beside.filter(|id| {
-            let on = self.items.iter().find(|item| item.kind == "device" && field(item, "box") == Some(id));
-            on.and_then(|item| field(item, "circuit")) == circuit.as_deref()
-        });
-        match same {
-            Some(id) => {
-                if let Some(item) = self.items.iter_mut().find(|item| item.id == id) {
-                    item.put("gangs", Written::Number(2));
-                }
-                self.switch_in(&id, "single_pole", &[light], circuit);
-            }
-            None => {
-                let place = self
-                    .beside_door(door)
-                    .map(|place| Place { along: place.along + self.beyond(door, place), ..place });
-                self.switch(inside, (place, None), "single_pole", &[light], circuit, why, cite);
-            }
-        }
-    }
-
-    /// Returns how far a second switch box stands from the first beside a door, away from the door.
-    fn beyond(&self, door: ItemIndex, place: Place) -> i64 {
-        let at = self.amount(door, opening::AT).unwrap_or(0);
-        let step = self.practice(5, 130);
-        if place.along < at { -step } else { step }
-    }
-
-    pub(super) fn alarms(&mut self) {
-        if !self.only.asks(Part::Alarms) || !self.has_list("alarm.sleeping") {
-            return;
-        }
-        let rooms = self.rooms();
-        let sleeping: Vec<ItemIndex> =
-            rooms.iter().copied().filter(|&it| self.lists("alarm.sleeping", self.room_kind(it))).collect();
-        if sleeping.is_empty() {
-            return;
-        }
-        let has = |kind: &str, room: ItemIndex| {
-            self.job.links(room, room::DEVICES).any(|it| self.job.text(it, device::KIND) == Some(kind))
-        };
-        let outside = |room: ItemIndex| self.lists("alarm.outside_sleeping", self.room_kind(room));
-        let storey = |room: ItemIndex| self.amount(room, room::STOREY).unwrap_or(1_000_000_000);
-        let mut smoke: Vec<(ItemIndex, &str)> = sleeping
-            .iter()
-            .copied()
-            .filter(|&room| !has("smoke_alarm", room))
-            .map(|room| (room, "in every bedroom"))
-            .collect();
-        let mut beside: Vec<ItemIndex> = rooms.iter().copied().filter(|&room| outside(room)).collect();
-        beside.sort_by_key(|&room| self.room_kind(room) != "hallway");
-        if !beside.iter().any(|&room| has("smoke_alarm", room))
-            && let Some(&room) = beside.first()
-        {
-            smoke.push((room, "outside the bedrooms"));
-        }
-        for &room in rooms {
-            if self.lists("alarm.not_counted", self.room_kind(room)) {
-                continue;
-            }
-            let level = storey(room);
-            let served = rooms.iter().any(|&other| storey(other) == level && has("smoke_alarm", other))
-                || smoke.iter().any(|(other, _)| storey(*other) == level);
-            if !served {
-                smoke.push((room, "on every storey"));
-            }
-        }
-        let fuel = self.ctx.site().and_then(|site| self.job.flag(site, site::FUEL_OR_GARAGE)) == Some(true);
-        let there = beside.iter().chain(&sleeping).any(|&room| has("co_alarm", room));
-        let monoxide = beside.first().copied().or_else(|| sleeping.first().copied()).filter(|_| fuel && !there);
-        let mut wanted: Vec<(ItemIndex, &str, &'static str)> =
-            smoke.into_iter().map(|(room, why)| (room, why, "smoke_alarm")).collect();
-        wanted.extend(monoxide.map(|room| (room, "outside the bedrooms, for there is fuel or a garage", "co_alarm")));
-        if wanted.is_empty() {
-            return;
-        }
-        // All alarms share one circuit with a light, so that nobody switches them off unnoticed.
-        let on = self.of(device::NAME).iter().find(|&&it| self.job.text(it, device::KIND) == Some("smoke_alarm"));
-        let circuit = on.and_then(|&it| self.job.link(it, device::CIRCUIT)).map(|it| self.job.id(it).to_owned());
-        let lit = self.feeds.iter().find(|feed| feed.serves == "lighting").map(|feed| feed.id.clone());
-        let circuit = circuit.or(lit).or_else(|| self.feed("lighting", None));
-        let volts = self.first_value(&["afci.voltage"], Dimension::Voltage);
-        for (room, why, kind) in wanted {
-            let id = self.fresh(self.job.id(room));
-            let cite = self.cite(if kind == "smoke_alarm" { "alarm.sleeping" } else { "alarm.outside_sleeping" });
-            let item = Proposed::new("box", &id, why)
-                .cited(cite)
-                .text("room", self.job.id(room))
-                .text("purpose", "alarm")
-                .text("mounted", "ceiling");
-            self.push(item);
-            let mut item = Proposed::new("device", format!("{id}A"), "").text("box", &id).text("kind", kind);
-            if let Some(circuit) = &circuit {
-                item = item.text("circuit", circuit);
-            }
-            if let Some(volts) = volts {
-                item = item.unless("voltage", Written::Text(self.shown(volts)), &["voltage"]);
-            }
-            self.push(item);
-        }
     }
 }

@@ -5,16 +5,21 @@
 //! marked devices, another wiring method, fewer outlets on a circuit. [`volumes::sizes`] sizes the boxes for what the draft puts into them.
 //! Planned again with what was learned, the proposal settles in a few rounds. What only somebody on site can know is never proposed.
 
+mod alarms;
+mod appliance_outlets;
+mod appliances;
 mod cables;
 mod choices;
 mod circuits;
 pub mod cover;
 mod draft;
+mod entrances;
 mod item;
 mod lights;
 mod only;
 mod places;
 mod receptacles;
+mod runs;
 pub mod volumes;
 
 use std::collections::BTreeMap;
@@ -28,19 +33,42 @@ use crate::model::Job;
 use crate::model::kinds::site;
 use crate::quantity::UnitSystem;
 
-/// The order of kinds in a job file.
-const ORDER: [&str; 7] = ["panel", "circuit", "box", "device", "luminaire", "cable", "raceway"];
+/// The order of kinds in a job file; a device or luminaire comes with its box.
+const ORDER: [&str; 5] = ["panel", "circuit", "box", "cable", "raceway"];
 
-/// Proposes what a job lacks under a code, with the choices so far. The same input always gives the same items.
+/// What a job lacks, as far as it can be told.
+#[derive(Clone, Debug, Default)]
+pub struct Proposal {
+    /// Items to add, and fields to add to items of the job.
+    pub items: Vec<Proposed>,
+    /// What can't be proposed.
+    pub unproposed: Vec<Unproposed>,
+}
+
+/// Something that can't be proposed.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Unproposed {
+    /// Id of the item that lacks it.
+    pub item: String,
+    /// Its kind word.
+    pub kind: String,
+    /// What, and why not.
+    pub why: String,
+    /// What the user can do.
+    pub fix: Option<String>,
+}
+
+/// Proposes what a job lacks under a code, with the choices so far. The same input always gives the same proposal.
 pub fn propose(
     job: &Job,
     book: &dyn Code,
     choices: &Choices,
     sizes: &BTreeMap<String, volumes::Size>,
     only: &Only,
-) -> Vec<Proposed> {
+) -> Proposal {
     let mut draft = draft::Draft::new(job, book, choices, only);
     draft.required_circuits();
+    draft.appliances();
     draft.receptacles();
     draft.lights();
     draft.alarms();
@@ -48,7 +76,7 @@ pub fn propose(
     draft.label_circuits();
     draft.cables();
     let mut items = std::mem::take(&mut draft.items);
-    for item in items.iter_mut().filter(|item| item.kind == "box") {
+    for item in items.iter_mut().filter(|item| item.kind == "box" && item.onto.is_none()) {
         if let Some(size) = sizes.get(&item.id) {
             item.put(size.field.0, size.field.1.clone());
             if size.gangs > 1 {
@@ -65,8 +93,21 @@ pub fn propose(
         }
     }
     choices.lay_over(&mut items);
-    items.sort_by_key(|item| ORDER.iter().position(|kind| *kind == item.kind));
-    items
+    Proposal { items: in_order(items), unproposed: std::mem::take(&mut draft.unproposed) }
+}
+
+/// Puts items in the order of a job file: each box with what is in it behind it.
+fn in_order(items: Vec<Proposed>) -> Vec<Proposed> {
+    let place = |(own, item): (usize, &Proposed)| {
+        let in_box = choices::field(item, "box").filter(|_| matches!(item.kind, "device" | "luminaire"));
+        let at = in_box.and_then(|id| items.iter().position(|other| other.kind == "box" && other.id == id));
+        let kind = if in_box.is_some() { "box" } else { item.kind };
+        (ORDER.iter().position(|known| *known == kind), at.unwrap_or(own), own)
+    };
+    let mut order: Vec<_> = items.iter().enumerate().map(place).collect();
+    order.sort_unstable();
+    let mut items: Vec<Option<Proposed>> = items.into_iter().map(Some).collect();
+    order.into_iter().filter_map(|(.., own)| items.get_mut(own).and_then(Option::take)).collect()
 }
 
 /// Returns the units in which a job is written.

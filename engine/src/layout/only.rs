@@ -13,6 +13,8 @@ pub enum Part {
     Lights,
     /// Alarms.
     Alarms,
+    /// What appliances need: circuit, receptacle or wired outlet, disconnecting means.
+    Appliances,
     /// Panel and circuits.
     Circuits,
     /// Cables, or raceways where a place bars cable.
@@ -21,8 +23,8 @@ pub enum Part {
 
 impl Part {
     /// All parts, in the order of their words in help.
-    pub const ALL: [Part; 6] =
-        [Part::Receptacles, Part::Switches, Part::Lights, Part::Alarms, Part::Circuits, Part::Cables];
+    pub const ALL: [Part; 7] =
+        [Part::Receptacles, Part::Switches, Part::Lights, Part::Alarms, Part::Appliances, Part::Circuits, Part::Cables];
 
     /// Returns the part's word.
     pub fn word(self) -> &'static str {
@@ -31,6 +33,7 @@ impl Part {
             Part::Switches => "switches",
             Part::Lights => "lights",
             Part::Alarms => "alarms",
+            Part::Appliances => "appliances",
             Part::Circuits => "circuits",
             Part::Cables => "cables",
         }

@@ -1,11 +1,13 @@
 //! Where on a wall a box can stand.
 
+use super::choices::field;
 use super::draft::Draft;
+use super::item::Proposed;
 use crate::calc::Outline;
 use crate::calc::coverage::Stretch;
 use crate::model::ItemIndex;
 use crate::model::kinds::{opening, outlet_box, room, wall};
-use crate::quantity::Dimension;
+use crate::quantity::{Dimension, parse};
 
 /// Room that the middle of a box keeps from a corner and from the edge of an opening: half a box and the stud beside it. Common
 /// practice, no source.
@@ -41,7 +43,7 @@ impl Draft<'_> {
                 if along < corner || along > side.length - corner {
                     continue;
                 }
-                if self.in_opening(side.wall, along, below) {
+                if self.in_opening(side.wall, along, below) || self.meets_outlet(side.wall, along) {
                     continue;
                 }
                 let Some(at) = stretch.offset(side.start + along, outline.length) else { continue };
@@ -97,9 +99,15 @@ impl Draft<'_> {
         let (at, width) = (self.amount(door, opening::AT)?, self.amount(door, opening::WIDTH)?);
         let length = self.amount(wall, wall::LENGTH)?;
         let away = self.practice(6, 150);
-        let (before, after) = (at - away, at + width + away);
-        let sides =
-            if self.job.text(door, opening::LATCH) == Some("start") { [before, after] } else { [after, before] };
+        let step = self.practice(5, 130);
+        // A second box beside the same door stands farther from it.
+        let before = (0..4).map(move |n| at - away - n * step);
+        let after = (0..4).map(move |n| at + width + away + n * step);
+        let sides: Vec<i64> = if self.job.text(door, opening::LATCH) == Some("start") {
+            before.chain(after).collect()
+        } else {
+            after.chain(before).collect()
+        };
         let corner = self.corner_clearance();
         let free = |along: &i64| {
             (corner..=length - corner).contains(along)
@@ -119,12 +127,61 @@ impl Draft<'_> {
         })
     }
 
+    /// Returns a place where a wall of a room is free: no opening, no other box, clear of the corner; walls without a door first.
+    pub(super) fn free_place(&self, of: ItemIndex) -> Option<Place> {
+        let mut walls: Vec<ItemIndex> =
+            self.job.links(of, room::WALLS).filter(|&item| self.job.text(item, wall::KIND) == Some("wall")).collect();
+        walls.sort_by_key(|&item| self.job.links(item, wall::OPENINGS).count());
+        let below = self.practice(60, 1500);
+        let apart = self.practice(12, 300);
+        walls.into_iter().find_map(|item| {
+            let length = self.amount(item, wall::LENGTH)?;
+            let corner = self.corner_clearance().min(length / 2);
+            // On a whole step, and not nearer to the corner for it.
+            let first = (corner + self.step() - 1) / self.step() * self.step();
+            let tries = (0..).map(|n| first + n * apart).take_while(|along| *along <= length - corner);
+            let free = |along: &i64| !self.in_opening(item, *along, below) && self.is_clear(item, *along);
+            tries.into_iter().find(free).map(|along| Place { wall: item, along })
+        })
+    }
+
+    /// Returns whether the outlet of an appliance, already proposed, is where a receptacle would go.
+    fn meets_outlet(&self, on: ItemIndex, along: i64) -> bool {
+        let reach = self.practice(5, 130);
+        self.items.iter().any(|item| {
+            field(item, "purpose") == Some("appliance")
+                && field(item, "wall") == Some(self.job.id(on))
+                && along_of(item).is_some_and(|at| (at - along).abs() < reach)
+        })
+    }
+
+    /// Returns whether no box, written or proposed, stands so close to a place on a wall that another would run into it, whatever its
+    /// height.
+    pub(super) fn is_clear(&self, on: ItemIndex, along: i64) -> bool {
+        let reach = self.practice(5, 130);
+        let near = |at: i64| (at - along).abs() < reach;
+        !self.job.links(on, wall::BOXES).any(|item| self.amount(item, outlet_box::ALONG).is_some_and(near))
+            && !self.items.iter().any(|item| {
+                item.kind == "box" && field(item, "wall") == Some(self.job.id(on)) && along_of(item).is_some_and(near)
+            })
+    }
+
     /// Returns whether a box that is a switch's size stands so close that another would run into it.
     fn is_taken(&self, on: ItemIndex, along: i64) -> bool {
         let reach = self.practice(4, 100);
+        let near = |at: i64| (at - along).abs() < reach;
         self.job.links(on, wall::BOXES).any(|item| {
             self.job.text(item, outlet_box::PURPOSE) == Some("switch")
-                && self.amount(item, outlet_box::ALONG).is_some_and(|at| (at - along).abs() < reach)
+                && self.amount(item, outlet_box::ALONG).is_some_and(near)
+        }) || self.items.iter().any(|item| {
+            field(item, "purpose") == Some("switch")
+                && field(item, "wall") == Some(self.job.id(on))
+                && along_of(item).is_some_and(near)
         })
     }
+}
+
+/// Returns where on its wall a proposed box stands.
+fn along_of(item: &Proposed) -> Option<i64> {
+    parse(field(item, "along")?, Dimension::Length).ok().map(|length| length.amount())
 }

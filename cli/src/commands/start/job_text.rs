@@ -1,5 +1,6 @@
 //! The job file of the answers: valid, short, with a comment where something is to be added.
 
+use std::collections::BTreeSet;
 use std::fmt::Write as _;
 
 use storystick_engine::quantity::UnitSystem;
@@ -66,7 +67,26 @@ pub(super) fn job(told: &Told) -> String {
             .collect();
         list(&mut out, "counter", counters.iter().map(String::as_str));
     }
+    appliances(told, &mut out);
     out
+}
+
+/// Writes the appliances of all rooms, each with an id of its own.
+fn appliances(told: &Told, out: &mut String) {
+    let mut taken: BTreeSet<String> = told.rooms.iter().map(|room| room.id.clone()).collect();
+    for room in &told.rooms {
+        for (kind, fields) in &room.appliances {
+            let stem = kind.replace('_', "-");
+            let mut id = stem.clone();
+            let mut number = 2;
+            while !taken.insert(id.clone()) {
+                id = format!("{stem}-{number}");
+                number += 1;
+            }
+            let (id, of) = (quoted(&id), quoted(&room.id));
+            let _ = write!(out, "\n[[appliance]]\nid = {id}\nroom = {of}\nkind = {}\n{fields}", quoted(kind));
+        }
+    }
 }
 
 fn list<'a>(out: &mut String, key: &str, items: impl Iterator<Item = &'a str>) {

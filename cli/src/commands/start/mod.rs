@@ -1,6 +1,7 @@
 //! `start`: makes a job file from a few answers.
 
 mod answers;
+mod appliances;
 mod job_text;
 mod rooms;
 

@@ -7,9 +7,10 @@ use storystick_engine::quantity::{self, Dimension, Quantity, UnitSystem};
 use storystick_engine::source::Span;
 
 use super::answers::Line;
+use super::appliances::appliances;
 
 /// What can stand after a room.
-pub(super) const PARTS: [&str; 15] = [
+pub(super) const PARTS: [&str; 16] = [
     "door",
     "doorway",
     "sliding-door",
@@ -25,6 +26,7 @@ pub(super) const PARTS: [&str; 15] = [
     "bays",
     "risers",
     "unfinished",
+    "appliances",
 ];
 
 const WALLS: [&str; 4] = ["north", "east", "south", "west"];
@@ -41,6 +43,8 @@ pub(super) struct Room {
     pub(super) flags: Vec<(&'static str, String)>,
     pub(super) openings: Vec<String>,
     pub(super) counters: Vec<Counter>,
+    /// Its appliances: kind, and the fields of each as the job file writes them.
+    pub(super) appliances: Vec<(String, String)>,
     /// Rooms that its doors lead to.
     pub(super) leads: Vec<(String, Span)>,
     pub(super) at: Span,
@@ -59,7 +63,7 @@ pub(super) fn is_part(word: &str) -> bool {
     PARTS.contains(&word)
 }
 
-fn words(spec: &KindSpec, field: &str) -> &'static [&'static str] {
+pub(super) fn words(spec: &KindSpec, field: &str) -> &'static [&'static str] {
     match spec.fields.iter().find(|found| found.name == field).map(|found| &found.ty) {
         Some(Type::Word(words)) => words,
         _ => &[],
@@ -158,6 +162,7 @@ pub(super) fn room(line: &Line<'_>, units: UnitSystem, before: &[Room]) -> Resul
         flags: Vec::new(),
         openings: Vec::new(),
         counters: Vec::new(),
+        appliances: Vec::new(),
         leads: Vec::new(),
         at: line.at,
         readable: true,
@@ -190,6 +195,7 @@ impl Room {
             flags: Vec::new(),
             openings: Vec::new(),
             counters: Vec::new(),
+            appliances: Vec::new(),
             leads: Vec::new(),
             at: line.at,
             readable: false,
@@ -209,6 +215,7 @@ impl Room {
         let parts: Vec<&str> = line.rest.split_whitespace().collect();
         match line.key {
             "unfinished" => self.flags.push(("finished", String::from("false"))),
+            "appliances" => self.appliances.extend(appliances(line, units)?),
             "tub" => self.flags.push(("has_tub_or_shower", String::from("true"))),
             "bays" | "risers" => {
                 let number = line.rest.parse::<u8>().ok().filter(|number| *number > 0);

@@ -192,7 +192,7 @@ fn the_kind_of_dwelling_may_decide() {
     assert_eq!(
         fails(&mut shelf, &of("accessory")),
         "no edition is in force in `demo/tamarack` on 2019-01-01 @ PERMIT\n\
-         \x20 help: `demo/tamarack` and the places around it adopt no edition for this kind of dwelling\n"
+         \x20 help: `demo/tamarack` and the places around it adopt no edition for this kind of dwelling: write as `jurisdiction` the place where the job stands, a state or city within it; `storystick ruleset list` names all\n"
     );
 }
 

@@ -1,10 +1,12 @@
 //! Overcurrent protection: standard ratings, the largest breaker for a conductor, the conductor for a load, and equipment
 //! grounding conductors.
 
+mod of_appliance;
 mod of_cable;
 #[cfg(test)]
 mod tests;
 
+pub use of_appliance::{ApplianceCircuit, circuit_of_appliance, conductors_that_carry, is_plugged, shares_circuit};
 pub use of_cable::{breaker_of_cable, ground_of_cable};
 
 use super::ampacity::{Ampacity, Run, ampacity, column, table_value};

@@ -103,8 +103,8 @@ kind! {
 kind! {
     /// A raceway between two boxes, or a box and a panel.
     raceway "raceway" word "raceway" Nest::Top("raceway"), Required {
-        FROM "from" Type::Text, written(), UNSET, "Id of the box or panel at one end.";
-        TO "to" Type::Text, written(), UNSET, "Id of the box or panel at the other end.";
+        FROM "from" Type::Text, written(), UNSET, "Id of the box, panel or appliance at one end.";
+        TO "to" Type::Text, written(), UNSET, "Id of the box, panel or appliance at the other end.";
         WIRING_METHOD "wiring_method" Type::Word(&["EMT", "PVC_40", "PVC_80", "RMC", "IMC", "FMC", "LFNC", "ENT"]), required(), UNSET, "Kind of raceway.";
         TRADE_SIZE "trade_size" q(Dimension::Length), required(), UNSET, "Trade size.";
         LENGTH "length" q(Dimension::Length), written(), UNSET, "Length.";
