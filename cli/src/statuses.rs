@@ -29,6 +29,14 @@ const MEANINGS: &[(&str, Meaning)] = &[
     ("code", ["shown", "", "nothing has one of the names, or the job file or a ruleset is at fault"]),
     ("drill", ["the drill and its key are made", "", AT_FAULT]),
     (
+        "meter",
+        [
+            "the reading is told and logged",
+            "",
+            "the folder is no drill with a fault, or a point, switch or circuit is not there",
+        ],
+    ),
+    (
         "ruleset try",
         ["all trials came out as written", "a trial did not", "a ruleset, a rule or a trial file can't be read"],
     ),
