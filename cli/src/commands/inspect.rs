@@ -17,7 +17,7 @@ use crate::world::Machine;
 use crate::{Status, world};
 
 /// Jobs that are read, prepared and inspected together: enough to keep the cores busy, few enough to keep memory flat.
-const BATCH: usize = 64;
+const BATCH: usize = 32;
 
 /// Runs the command.
 pub(crate) fn run(common: &Common, args: &Inspect, sink: &mut Sink<'_>) -> Status {

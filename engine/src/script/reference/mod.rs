@@ -80,10 +80,11 @@ impl Reference {
         let mut engine = Engine::new_raw();
         syntax::restrict(&mut engine);
         let sight = Arc::new(Sight::new(facts, book, rule.natives));
-        let course = Arc::new(Mutex::new(Course::new(rule.checks)));
+        let checks: Arc<[Check]> = rule.checks.into();
+        let course = Arc::new(Mutex::new(Course::new(Arc::clone(&checks))));
         amount::register(&mut engine, &sight);
         logic::register(&mut engine, &sight);
-        verbs::register(&mut engine, &sight, &course);
+        verbs::register(&mut engine, &sight, &checks, &course);
         let parsed = engine.compile(rule.text).map_err(|error| NoAnswer::Unparsed(error.to_string()))?;
         let [Stmt::Block(block)] = parsed.statements() else {
             return Err(NoAnswer::Unparsed(String::from("the rule has no block of its own")));

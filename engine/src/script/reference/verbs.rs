@@ -40,9 +40,9 @@ pub(super) struct Course {
 }
 
 impl Course {
-    pub(super) fn new(checks: &[Check]) -> Course {
+    pub(super) fn new(checks: Arc<[Check]>) -> Course {
         Course {
-            checks: checks.into(),
+            checks,
             items: Vec::new(),
             brief: None,
             decisions: Vec::new(),
@@ -55,6 +55,7 @@ impl Course {
     /// Begins to run several items.
     pub(super) fn begin(&mut self, items: &[ItemIndex]) {
         self.items = items.to_vec();
+        self.decisions.clear();
         self.brief = Some((ItemIndex(0), Vec::with_capacity(items.len())));
     }
 
@@ -106,7 +107,7 @@ impl Course {
         verdict: Verdict,
         amount: i64,
         found: Option<&Seen>,
-        allowed: &[&Seen],
+        allowed: &[Seen],
         why: Option<String>,
     ) {
         let Some(check) = usize::try_from(at).ok().and_then(|at| self.checks.get(at)) else { return };
@@ -114,7 +115,7 @@ impl Course {
             return records.push((*item, Some((at as u8, verdict, amount))));
         }
         let mut missing: Vec<(ItemIndex, FieldId)> = Vec::new();
-        for seen in found.into_iter().chain(allowed.iter().copied()) {
+        for seen in found.into_iter().chain(allowed) {
             missing.extend_from_slice(&seen.missing);
         }
         missing.sort_unstable();
@@ -130,7 +131,7 @@ impl Course {
             verdict,
             verb: check.verb,
             found: found.map(Seen::operand),
-            allowed: allowed.iter().map(|seen| seen.operand()).collect(),
+            allowed: allowed.iter().map(Seen::operand).collect(),
             margin: if has_margin { margin(amount, dimension) } else { None },
             missing: if verdict == Verdict::Open { missing } else { Vec::new() },
             fix: check.fix.clone(),
@@ -167,15 +168,15 @@ fn why(error: Box<EvalAltResult>) -> Result<String, Box<EvalAltResult>> {
 }
 
 /// Registers the statements and quantifiers.
-pub(super) fn register(engine: &mut Engine, sight: &Arc<Sight>, course: &Shared) {
+pub(super) fn register(engine: &mut Engine, sight: &Arc<Sight>, checks: &Arc<[Check]>, course: &Shared) {
     for (word, parser) in syntax::GRAMMAR {
-        let (sight, course) = (Arc::clone(sight), Arc::clone(course));
+        let (sight, checks, course) = (Arc::clone(sight), Arc::clone(checks), Arc::clone(course));
         engine.register_custom_syntax_with_state_raw(
             word,
             move |so_far, ahead, _| parser(so_far, ahead),
             true,
             move |context, inputs, state| match word {
-                "keep" | "need" | "look" => check(word, context, inputs, state, &sight, &course),
+                "keep" | "need" | "look" => check(word, context, inputs, state, &sight, &checks, &course),
                 "skip" => Err(ended()),
                 _ => quantifier(word, context, inputs, state, &sight).map(Dynamic::from),
             },
@@ -220,7 +221,10 @@ pub(super) fn register_each(engine: &mut Engine, course: &Shared, word: &str) {
             let items = with(&course, |course| std::mem::take(&mut course.items))?;
             let base = context.scope().len();
             for item in items {
-                with(&course, |course| course.turn_to(item))?;
+                with(&course, |course| {
+                    course.leave();
+                    course.turn_to(item);
+                })?;
                 context.scope_mut().push(word.as_str(), Seen::item(item));
                 let run = context.eval_expression_tree(rule);
                 context.scope_mut().rewind(base);
@@ -229,8 +233,8 @@ pub(super) fn register_each(engine: &mut Engine, course: &Shared, word: &str) {
                     Err(error) if matches!(*error, EvalAltResult::Return(..)) => {}
                     Err(error) => return Err(error),
                 }
-                with(&course, Course::leave)?;
             }
+            with(&course, Course::leave)?;
             Ok(Dynamic::UNIT)
         },
     );
@@ -258,6 +262,7 @@ fn check(
     inputs: &[Expression<'_>],
     state: &Dynamic,
     sight: &Sight,
+    checks: &[Check],
     course: &Shared,
 ) -> Result<Dynamic, Box<EvalAltResult>> {
     let at = state.as_int().unwrap_or(0);
@@ -265,16 +270,16 @@ fn check(
         with(course, |course| course.record(at, Verdict::Open, 0, None, &[], None))?;
         return Ok(Dynamic::UNIT);
     }
-    let verb = with(course, |course| usize::try_from(at).ok().and_then(|at| course.checks.get(at)).map(|c| c.verb))?;
+    let verb = usize::try_from(at).ok().and_then(|at| checks.get(at)).map(|check| check.verb);
     let sides = match verb {
         Some(Verb::Between) => 3,
         Some(Verb::Need) => 1,
         _ => 2,
     };
-    let mut operands: Vec<Seen> = Vec::new();
-    for side in 0..sides {
+    let mut operands: [Seen; 3] = std::array::from_fn(|_| Seen::of(What::Unknown));
+    for (side, operand) in operands.iter_mut().enumerate().take(sides) {
         match input(context, inputs.get(side), sight) {
-            Ok(seen) => operands.push(seen),
+            Ok(seen) => *operand = seen,
             Err(error) => {
                 let message = why(error)?;
                 with(course, |course| course.record(at, Verdict::Fault, 0, None, &[], Some(message)))?;
@@ -282,9 +287,10 @@ fn check(
             }
         }
     }
-    let (verdict, amount) = judged(verb, &operands);
-    let allowed: Vec<&Seen> = operands.iter().skip(1).collect();
-    with(course, |course| course.record(at, verdict, amount, operands.first(), &allowed, None))?;
+    let operands = operands.get(..sides).unwrap_or_default();
+    let (verdict, amount) = judged(verb, operands);
+    let allowed = operands.get(1..).unwrap_or_default();
+    with(course, |course| course.record(at, verdict, amount, operands.first(), allowed, None))?;
     Ok(Dynamic::UNIT)
 }
 
