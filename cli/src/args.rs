@@ -142,13 +142,17 @@ pub(crate) struct Inspect {
     pub(crate) threads: Option<usize>,
 }
 
+/// The form of answers to `start`.
+pub(crate) const ANSWERS: &str = "An answer a line: `name`, `place`, `permit-date`, `shop`, `stage`, `units metric`, `storeys`, `accessible`, `room`.\n\
+A room is `room bedroom 12x14 \"North bedroom\" @2`, bare numbers in feet (metric: in metres), `@2` the storey. After it stand its parts: \
+`door south 3 32in latch-end to hall`, `door east 1 36in outdoors`, `window north 4 5ft`, `counter south 0 14ft`, in it `sink 6 33in` and \
+`range 1 30in`, `island 6ft 3ft`, `tub`, `sink`, `bays 2`, `risers 13`, `unfinished`, `appliances range 8800VA 240V, dishwasher`. In `--room` \
+they stand behind it with `;` between. An answer to a question is the same; there the word `room` can be left out.";
+
 /// Options of `start`.
 #[derive(Args, Debug)]
 #[command(
-    after_help = "An answer a line: `name`, `place`, `permit-date`, `shop`, `stage`, `units metric`, `storeys`, `accessible`, `room`.\n\
-A room is `room bedroom 12x14 \"North bedroom\" @2`, bare numbers in feet (metric: in metres), `@2` the storey. After it stand its parts: \
-`door south 3 32in latch-end to hall`, `door east 1 36in outdoors`, `window north 4 5ft`, `counter south 0 14ft`, in it `sink 6 33in` and \
-`range 1 30in`, `island 6ft 3ft`, `tub`, `sink`, `bays 2`, `risers 13`, `unfinished`. In `--room` they stand behind it with `;` between."
+    after_help = ANSWERS
 )]
 pub(crate) struct Start {
     /// Job file to make; standard output where none is given

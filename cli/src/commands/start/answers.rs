@@ -37,13 +37,57 @@ impl Told {
     }
 }
 
-const KEYS: [&str; 9] = ["name", "place", "permit-date", "shop", "stage", "units", "storeys", "accessible", "room"];
+/// What an answer can begin with, but for the parts of a room.
+pub(super) const KEYS: [&str; 9] =
+    ["name", "place", "permit-date", "shop", "stage", "units", "storeys", "accessible", "room"];
+
+/// The answers one by one, as far as they can be used.
+#[derive(Debug)]
+pub(super) struct Each {
+    name: Option<String>,
+    place: Option<(String, Span)>,
+    permit_date: Option<(Date, Span)>,
+    shop: Option<(String, Span)>,
+    stage: String,
+    units: UnitSystem,
+    accessible: bool,
+    storeys: Option<i64>,
+    rooms: Vec<Room>,
+    /// What is wrong with an answer whatever the others are.
+    pub(super) problems: Vec<Problem>,
+}
 
 /// Reads answers.
 ///
 /// # Errors
 /// Everything that is wrong with them.
 pub(super) fn read(file: &File, shelf: &Shelf) -> Result<Told, Vec<Problem>> {
+    let mut each = each(file, shelf);
+    rooms::check(&each.rooms, each.storeys, &mut each.problems);
+    let lines = lines(file);
+    let end = lines.last().map_or(Span::NONE, |line| line.at);
+    let asked = |key: &str| lines.iter().any(|line| line.key == key);
+    for (there, key, example) in [
+        (asked("place"), "place", "place demo/harlow-county"),
+        (asked("permit-date"), "permit-date", "permit-date 2023-05-10"),
+    ] {
+        if !there {
+            each.problems.push(Problem::new(end, format!("no `{key}` is given")).help(format!(
+                "add an answer such as `{example}`, or the flag `--{key}`; `storystick ruleset list` names the places"
+            )));
+        }
+    }
+    let Each { name, place, permit_date, shop, stage, units, accessible, rooms, problems, .. } = each;
+    match (place, permit_date) {
+        (Some(place), Some(permit_date)) if problems.is_empty() => {
+            Ok(Told { name, place, permit_date, shop, stage, units, accessible, rooms })
+        }
+        _ => Err(problems),
+    }
+}
+
+/// Reads answers without holding them against each other.
+pub(super) fn each(file: &File, shelf: &Shelf) -> Each {
     let mut problems: Vec<Problem> = Vec::new();
     let (mut name, mut place, mut date, mut shop) = (None, None, None, None);
     let (mut stage, mut accessible, mut storeys) = (String::from("layout"), false, None);
@@ -113,25 +157,7 @@ pub(super) fn read(file: &File, shelf: &Shelf) -> Result<Told, Vec<Problem>> {
             }
         }
     }
-    rooms::check(&rooms, storeys, &mut problems);
-    let end = lines.last().map_or(Span::NONE, |line| line.at);
-    let asked = |key: &str| lines.iter().any(|line| line.key == key);
-    for (there, key, example) in [
-        (asked("place"), "place", "place demo/harlow-county"),
-        (asked("permit-date"), "permit-date", "permit-date 2023-05-10"),
-    ] {
-        if !there {
-            problems.push(Problem::new(end, format!("no `{key}` is given")).help(format!(
-                "add an answer such as `{example}`, or the flag `--{key}`; `storystick ruleset list` names the places"
-            )));
-        }
-    }
-    match (place, date) {
-        (Some(place), Some(permit_date)) if problems.is_empty() => {
-            Ok(Told { name, place, permit_date, shop, stage, units, accessible, rooms })
-        }
-        _ => Err(problems),
-    }
+    Each { name, place, permit_date: date, shop, stage, units, accessible, storeys, rooms, problems }
 }
 
 fn one_of(line: &Line<'_>, what: &str, words: &[&str]) -> Problem {

@@ -2,12 +2,14 @@
 
 mod answers;
 mod appliances;
+mod ask;
 mod job_text;
 mod rooms;
 
-use std::io::{BufRead, IsTerminal, Write};
+use std::io::{IsTerminal, Read as _};
 use std::path::Path;
 
+use storystick_engine::book::Shelf;
 use storystick_engine::inspection::{Inspector, JobText, Options};
 use storystick_engine::problem::Problem;
 use storystick_engine::source::Files;
@@ -15,7 +17,11 @@ use storystick_engine::world::World;
 
 use crate::Answer;
 use crate::args::{Common, Start};
+use crate::render::report::Look;
 use crate::world::{self, Machine};
+
+/// What problems call answers to questions.
+const YOURS: &str = "your answers";
 
 /// Runs the command.
 pub(crate) fn run(common: &Common, args: &Start) -> Answer {
@@ -31,21 +37,21 @@ pub(crate) fn run(common: &Common, args: &Start) -> Answer {
         Ok(texts) => texts,
         Err(message) => return Answer::fault(format!("{message}\n")),
     };
-    let (name, text) = match given(args) {
+    let look = super::look(common, world::stderr_is_terminal());
+    let mut inspector = Inspector::new(texts);
+    let given = match given(args, inspector.shelf(), look) {
         Ok(given) => given,
         Err(message) => return Answer::fault(format!("{message}\n")),
     };
-    let look = super::look(common, world::stderr_is_terminal());
     let mut files = Files::new();
-    let file = match files.add(name, text.as_str()) {
+    let file = match files.add(given.name.as_str(), given.text.as_str()) {
         Ok(file) => file,
         Err(error) => return Answer::fault(format!("{error}\n")),
     };
-    let mut inspector = Inspector::new(texts);
     let read = answers::read(&file, inspector.shelf());
     let told = match read {
         Ok(told) => told,
-        Err(problems) => return Answer::fault(super::draw(&problems, &files, look)),
+        Err(problems) => return Answer::fault(super::draw(&problems, &files, look) + given.kept(args).as_str()),
     };
     let job = job_text::job(&told);
     // The file must be one that every command takes: what is not so is told at the answer it came from.
@@ -66,17 +72,40 @@ pub(crate) fn run(common: &Common, args: &Start) -> Answer {
                 moved
             })
             .collect();
-        return Answer::fault(super::draw(&problems, &files, look));
+        return Answer::fault(super::draw(&problems, &files, look) + given.kept(args).as_str());
     }
     let Some(path) = &args.file else { return Answer::clean(job) };
     match world::replace(path, &job) {
         Ok(()) => Answer::clean(format!("wrote {path}\nnext: storystick propose {path}\n")),
-        Err(message) => Answer::fault(format!("{message}\n")),
+        Err(message) => Answer::fault(format!("{message}\n{}", given.kept(args))),
     }
 }
 
-/// Returns the answers as text, one on a line, with the name that problems are told by.
-fn given(args: &Start) -> Result<(String, String), String> {
+/// Answers as text, one on a line.
+struct Given {
+    /// What problems call them.
+    name: String,
+    text: String,
+    /// Whether somebody typed them at questions, and has them nowhere else.
+    typed: bool,
+}
+
+impl Given {
+    /// Keeps typed answers that no job file came of, and says where.
+    fn kept(&self, args: &Start) -> String {
+        let (true, Some(path)) = (self.typed && !self.text.is_empty(), &args.file) else { return String::new() };
+        let beside = format!("{path}.answers");
+        match world::replace(&beside, &self.text) {
+            Ok(()) => format!(
+                "your answers are kept in {beside}\nnext: put them right there, then storystick start {path} --answers {beside}\n"
+            ),
+            Err(message) => format!("{message}\nyour answers were:\n{}", self.text),
+        }
+    }
+}
+
+/// Returns the answers of a file, the flags, or of somebody who is asked.
+fn given(args: &Start, shelf: &Shelf, look: Look) -> Result<Given, String> {
     let mut text = match &args.answers {
         Some(path) => Machine
             .read(path)
@@ -87,15 +116,27 @@ fn given(args: &Start) -> Result<(String, String), String> {
     let name = match (&args.answers, from_flags.is_empty()) {
         (Some(path), _) => path.clone(),
         (None, false) => String::from("the command line"),
-        (None, true) => {
-            return asked().map(|text| (String::from("your answers"), text));
-        }
+        (None, true) => return asked(shelf, look),
     };
     if !text.is_empty() && !text.ends_with('\n') {
         text.push('\n');
     }
     text.push_str(&from_flags);
-    Ok((name, text))
+    Ok(Given { name, text, typed: false })
+}
+
+/// Reads answers from standard input; on a terminal with a question before each.
+fn asked(shelf: &Shelf, look: Look) -> Result<Given, String> {
+    let mut input = std::io::stdin().lock();
+    let typed = input.is_terminal();
+    let text = if typed {
+        ask::asked(&mut input, &mut std::io::stderr(), shelf, look)
+    } else {
+        let mut text = String::new();
+        input.read_to_string(&mut text).map(|_| text)
+    };
+    let text = text.map_err(|error| format!("the answers can't be read: {error}"))?;
+    Ok(Given { name: String::from(YOURS), text, typed })
 }
 
 /// Returns the flags in the form of answers.
@@ -123,48 +164,4 @@ fn flags(args: &Start) -> String {
         lines.extend(parts.filter(|part| !part.is_empty()).map(str::to_owned));
     }
     lines.iter().map(|line| format!("{}\n", line.replace(['\n', '\r'], " "))).collect()
-}
-
-/// Reads answers from standard input; on a terminal with a question before each.
-fn asked() -> Result<String, String> {
-    let input = std::io::stdin();
-    let terminal = input.is_terminal();
-    let mut lines = String::new();
-    let said = |error: std::io::Error| format!("the answers can't be read: {error}");
-    if !terminal {
-        for line in input.lock().lines() {
-            lines.push_str(&line.map_err(said)?);
-            lines.push('\n');
-        }
-        return Ok(lines);
-    }
-    let questions = [
-        ("name", "What is the job called"),
-        ("place", "Where is it (`storystick ruleset list` names the places)"),
-        ("permit-date", "Day of the permit, as 2023-05-10"),
-    ];
-    let mut err = std::io::stderr();
-    let mut ask = |question: &str| -> Result<Option<String>, String> {
-        let _ = write!(err, "{question}: ");
-        let _ = err.flush();
-        let mut line = String::new();
-        let read = input.lock().read_line(&mut line).map_err(said)?;
-        Ok((read > 0).then(|| line.trim().to_owned()))
-    };
-    for (key, question) in questions {
-        if let Some(answer) = ask(question)? {
-            lines.push_str(&format!("{key} {answer}\n"));
-        }
-    }
-    while let Some(answer) =
-        ask("A room such as `bedroom 12x14`, a door in it such as `door south 3 32in`, or nothing to end")?
-    {
-        if answer.is_empty() {
-            break;
-        }
-        let first = answer.split_whitespace().next().unwrap_or_default();
-        let is_part = rooms::is_part(first);
-        lines.push_str(&if is_part || first == "room" { format!("{answer}\n") } else { format!("room {answer}\n") });
-    }
-    Ok(lines)
 }

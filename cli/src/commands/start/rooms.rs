@@ -377,12 +377,11 @@ pub(super) fn check(rooms: &[Room], storeys: Option<i64>, problems: &mut Vec<Pro
                     .label("this answer"),
             );
         }
+        let ids = || rooms.iter().filter(|room| room.readable).map(|room| room.id.as_str());
         for (to, at) in &room.leads {
-            if !rooms.iter().any(|room| room.id == slug(to)) {
-                let help = did_you_mean(to, rooms.iter().map(|room| room.id.as_str())).unwrap_or_else(|| {
-                    let ids: Vec<&str> = rooms.iter().map(|room| room.id.as_str()).collect();
-                    format!("rooms here: {}", ids.join(", "))
-                });
+            if !ids().any(|id| id == slug(to)) {
+                let help = did_you_mean(to, ids())
+                    .unwrap_or_else(|| format!("rooms here: {}", ids().collect::<Vec<_>>().join(", ")));
                 problems.push(
                     Problem::new(*at, format!("the door leads to `{to}`, and there is no such room"))
                         .label("this answer")
