@@ -14,6 +14,10 @@ use storystick_engine::quantity::{Dimension, Quantity};
 use storystick_engine::script::{Bound, Compiler, Datum, Recorder, Verdict};
 use storystick_engine::source::Span;
 
+/// As in the command: the evaluator takes memory for every call.
+#[global_allocator]
+static MEMORY: mimalloc::MiMalloc = mimalloc::MiMalloc;
+
 /// Cable ends of a very large dwelling. Ten times as many no longer fit into a cache, and then memory is measured.
 const ITEMS: usize = 1_000;
 const INCH: i64 = 25_400_000;
