@@ -36,6 +36,7 @@ pub(crate) mod testing;
 mod tests;
 pub mod voltage_drop;
 mod watched;
+mod wired;
 mod worksheet;
 
 pub use ampacity::{

@@ -15,6 +15,7 @@ use super::protection_seen::{Fault, of_appliance, of_device, of_luminaire};
 use super::raceway_fill::fill_of_raceway;
 use super::runs::{leg, smallest_conductor, widest_support_gap};
 use super::voltage_drop::drop_of_circuit;
+use super::wired;
 use super::worksheet::{Line, Sheet};
 use crate::model::kinds::{
     appliance, cable, cable_end, circuit, counter, device, luminaire, outlet_box, panel, raceway, room, site,
@@ -134,7 +135,7 @@ pub(super) fn register(schema: &Schema, library: &mut Library) {
         (cable_end::NAME, cable_end::IS_AT_BOX, |ctx, item| has(ctx, item, cable_end::BOX)),
         (cable_end::NAME, cable_end::IS_AT_PANEL, |ctx, item| has(ctx, item, cable_end::PANEL)),
     ];
-    crate::wiring::register(schema, library);
+    wired::register(schema, library);
     for &(kind, field, function) in all {
         if let Some(kind) = schema.kind(kind) {
             library.add(kind, field, function);

@@ -10,7 +10,7 @@ mod evidence;
 mod figure;
 mod findings;
 mod loads;
-mod makeup;
+pub mod makeup;
 pub mod markout;
 mod masthead;
 mod parts;

@@ -2,20 +2,18 @@
 //!
 //! ```text
 //! job → network (conductors, terminals) → derivation (functions, joints) ┐
-//!                                   as built (written joints) ───────────┴→ make-ups → followed (faults) → facts
+//!                                   as built (written joints) ───────────┴→ make-ups → followed (faults)
 //! ```
-//! No code value stands here: what a requirement asks of a neutral or a ground stands in rules over the facts.
+//! No code value stands here: what a requirement asks of a neutral or a ground stands in rules over the facts that `calc` makes of the wiring.
 
 mod as_built;
 mod build;
 mod colours;
 mod control;
 mod derive;
-mod facts;
 pub mod follow;
 mod gap;
 mod joint;
-mod makeup;
 mod needs;
 mod network;
 mod order;
@@ -28,11 +26,9 @@ mod units;
 pub use as_built::{Difference, compare, name, write};
 pub use control::Group;
 pub use derive::Derivation;
-pub use facts::{has_wiring, register};
 pub use follow::{FaultKind, Followed, WiringFault};
 pub use gap::Gap;
 pub use joint::{Joint, MakeUp};
-pub use makeup::{CAUTION, ConductorIn, Landing, MakeUpSheet, Splice, make_up_sheet};
 pub use network::{
     Colour, Element, Network, Place, PlaceId, PlaceKind, Point, PointId, Run, RunId, Source, Terminal, Unit,
     UnitElement, UnitId, UnitKind, Wire, WireId,

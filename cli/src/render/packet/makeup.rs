@@ -2,8 +2,8 @@
 
 use maud::{Markup, PreEscaped, html};
 use storystick_engine::calc::Line;
+use storystick_engine::sheet::makeup::CAUTION;
 use storystick_engine::sheet::{BoxSheet, Desk, make_ups};
-use storystick_engine::wiring::CAUTION;
 
 use super::table::{Cell, remarks, table};
 use crate::render::drawing::makeup;

@@ -2,7 +2,7 @@
 
 use storystick_engine::quantity::UnitSystem;
 use storystick_engine::sheet::BoxSheet;
-use storystick_engine::wiring::ConductorIn;
+use storystick_engine::sheet::makeup::ConductorIn;
 
 use super::table::{Table, remarks};
 use crate::render::wrap::wrap;
@@ -12,7 +12,7 @@ pub(crate) fn text(sheets: &[BoxSheet], units: UnitSystem, columns: usize) -> St
     if sheets.is_empty() {
         return String::from("No cable enters any of these boxes.\n");
     }
-    let mut out = wrap(storystick_engine::wiring::CAUTION, columns, "");
+    let mut out = wrap(storystick_engine::sheet::makeup::CAUTION, columns, "");
     out.push('\n');
     for sheet in sheets {
         out.push_str(&of_box(sheet, units, columns));

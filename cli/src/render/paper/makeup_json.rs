@@ -13,7 +13,7 @@ pub(crate) fn text(sheets: &[BoxSheet], inspected: &Inspected, units: UnitSystem
     let report = &inspected.report;
     let whole = json!({
         "schema": SCHEMA, "program": "storystick", "version": env!("CARGO_PKG_VERSION"), "notice": NOTICE,
-        "job": report.job, "file": report.file, "caution": storystick_engine::wiring::CAUTION,
+        "job": report.job, "file": report.file, "caution": storystick_engine::sheet::makeup::CAUTION,
         "boxes": sheets.iter().map(|one| of_box(one, units)).collect::<Vec<_>>(),
     });
     serde_json::to_string_pretty(&whole).unwrap_or_default() + "\n"

@@ -1,11 +1,11 @@
 //! Make-up sheets and the facts that rules see.
 
-use super::super::{CAUTION, make_up_sheet};
 use super::*;
 use crate::calc::testing::Tables;
 use crate::calc::{Ctx, Library, facts};
 use crate::model::kinds::{cable, circuit, device, luminaire, outlet_box};
 use crate::quantity::UnitSystem;
+use crate::sheet::makeup::{CAUTION, make_up_sheet};
 
 const STOCK: &str = r#"
 [make_up.pigtail]

@@ -2,14 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use super::as_built::name;
-use super::follow::WiringFault;
-use super::joint::Joint;
-use super::network::{Colour, PlaceKind, Point, PointId};
-use super::{Difference, PlaceId, Signal, Wiring};
 use crate::calc::{Ctx, Datum, Derived, Line, Match, box_contents, box_fill, capacity};
 use crate::model::ItemIndex;
 use crate::quantity::{Conductor, Dimension, Quantity, UnitSystem};
+use crate::wiring::{
+    Colour, Difference, Joint, PlaceId, PlaceKind, Point, PointId, Signal, Wiring, WiringFault, compare, name,
+};
 
 /// Stands on every make-up sheet.
 pub const CAUTION: &str = "Before you open a box: circuit off, breaker locked out and tagged, absence of voltage verified at every conductor with a tester \
@@ -112,7 +110,7 @@ pub fn make_up_sheet(ctx: &Ctx<'_>, item: ItemIndex) -> Option<MakeUpSheet> {
         joints.iter().filter(|joint| !joint.is_splice(net)).filter_map(|joint| writer.landing(joint)).collect();
     let caps = wiring.makeup(place).caps.iter().map(|&point| name(ctx.job, net, point)).collect();
     let (fill, fill_lines) = fill(ctx, item);
-    let differences = super::compare(ctx.job, net, &wiring.plan, &wiring.makeups);
+    let differences = compare(ctx.job, net, &wiring.plan, &wiring.makeups);
     let mut sheet = MakeUpSheet {
         item,
         id: ctx.job.id(item).to_string(),

@@ -3,18 +3,15 @@
 //! A fact is known where the circuit is wired up whole, so that its current could be followed; elsewhere it is not, and the circuit
 //! with its cables is what would decide it.
 
-use super::build::items;
-use super::follow::FaultKind as K;
-use super::network::{Colour, Point};
-use super::{PlaceId, Wiring};
-use crate::calc::{Ctx, DeriveFn, Derived, Gap, Library};
+use super::{Ctx, DeriveFn, Derived, Gap, Library};
 use crate::model::kinds::{cable, circuit, device, luminaire, outlet_box};
-use crate::model::{Cell, FieldId, ItemIndex, Job, Schema};
+use crate::model::{Cell, FieldId, ItemIndex, Schema};
 use crate::quantity::Quantity;
 use crate::source::Span;
+use crate::wiring::{Colour, FaultKind as K, PlaceId, Point, PointId, Source, Wiring};
 
 /// Adds the facts of wiring to a library.
-pub fn register(schema: &Schema, library: &mut Library) {
+pub(super) fn register(schema: &Schema, library: &mut Library) {
     let all: &[(&str, FieldId, DeriveFn)] = &[
         (outlet_box::NAME, outlet_box::SPLICES, |ctx, item| at_box(ctx, item, splices)),
         (outlet_box::NAME, outlet_box::GROUNDS_SPLICED, |ctx, item| at_box(ctx, item, grounds_spliced)),
@@ -160,7 +157,7 @@ fn neutral_in_box(ctx: &Ctx<'_>, item: ItemIndex) -> Derived {
         let wiring = ctx.wiring();
         let Some(unit) = wiring.network.find_unit(item) else { return Err(Gap::Missing(Vec::new())) };
         let nets = &wiring.followed.nets;
-        let owner = super::Source::Neutral(wiring.network.neutral_owner(circuit));
+        let owner = Source::Neutral(wiring.network.neutral_owner(circuit));
         let place = wiring.network.unit(unit).place;
         let here = wiring
             .network
@@ -209,7 +206,7 @@ fn splices(ctx: &Ctx<'_>, wiring: &Wiring, place: PlaceId) -> Cell {
 
 fn grounds_spliced(ctx: &Ctx<'_>, wiring: &Wiring, place: PlaceId) -> Cell {
     let net = &wiring.network;
-    let is_ground = |point: super::PointId| match net.point(point) {
+    let is_ground = |point: PointId| match net.point(point) {
         Point::End(wire, _) => net.wire(wire).colour == Colour::Bare,
         Point::Terminal(_, terminal) => terminal.is_grounding(),
     };
@@ -220,9 +217,4 @@ fn grounds_spliced(ctx: &Ctx<'_>, wiring: &Wiring, place: PlaceId) -> Cell {
     let header = ctx.job.item(net.place(place).item).header;
     let at = joint.map_or(header, |joint| if joint.span.is_some() { joint.span } else { header });
     Cell::flag(joined, at)
-}
-
-/// Returns whether a job describes any wiring at all.
-pub fn has_wiring(job: &Job) -> bool {
-    !items(job, cable::NAME).is_empty()
 }

@@ -1,9 +1,12 @@
 //! The make-up sheets: per box, the conductors in it, what is spliced and landed, and the worksheet of its fill.
 
+mod of_box;
+
+pub use of_box::{CAUTION, ConductorIn, Landing, MakeUpSheet, Splice, make_up_sheet};
+
 use super::Desk;
 use crate::model::ItemIndex;
 use crate::model::kinds::outlet_box;
-use crate::wiring::{MakeUpSheet, make_up_sheet};
 
 /// The make-up of a box, with the room it is in.
 #[derive(Clone, Debug)]
