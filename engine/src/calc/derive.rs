@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
+use super::Code;
 use super::given::Gap;
 use super::index::Index;
 use super::worksheet::{Line, Sheet};
-use super::{Code, standard};
 use crate::facts::Facts;
 use crate::model::{Cell, FieldId, Filled, ItemIndex, Job, KindId, Schema};
 use crate::problem::Problem;
@@ -85,13 +85,6 @@ impl Library {
     /// Returns a library without any function.
     pub fn new() -> Library {
         Library::default()
-    }
-
-    /// Returns the computations of a dwelling.
-    pub fn standard(schema: &Schema) -> Library {
-        let mut library = Library::new();
-        standard::register(schema, &mut library);
-        library
     }
 
     /// Adds a computation, in place of an earlier one for the same field.

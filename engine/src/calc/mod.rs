@@ -20,6 +20,7 @@ mod derive;
 mod given;
 mod heights;
 mod index;
+mod inputs;
 mod keys;
 pub mod load;
 mod operable;

@@ -22,6 +22,15 @@ use crate::model::kinds::{
 };
 use crate::model::{Cell, FieldId, ItemIndex, Schema};
 
+impl Library {
+    /// Returns the computations of a dwelling.
+    pub fn standard(schema: &Schema) -> Library {
+        let mut library = Library::new();
+        register(schema, &mut library);
+        library
+    }
+}
+
 /// Adds all computations of a dwelling to a library.
 pub(super) fn register(schema: &Schema, library: &mut Library) {
     let all: &[(&str, FieldId, DeriveFn)] = &[

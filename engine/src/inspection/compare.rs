@@ -7,7 +7,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::code::Code;
 use super::finding::{Finding, Outcome, Report, Weight};
-use super::inspector::Options;
+use super::options::Options;
 use crate::model::{Job, Stage};
 
 /// One open finding of an earlier inspection, as its result names it.

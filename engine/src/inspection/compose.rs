@@ -1,37 +1,17 @@
 //! Turns checks into findings: each rule is evaluated once more on each item worth telling of, with an eye on its operands.
 
-use jiff::civil::Date;
-
-use super::code::{Code, Compiled};
+use super::code::Compiled;
 use super::finding::{Finding, Missing, NotApplicable, Outcome, Report, Tally, Weight};
-use super::inspector::Options;
 use super::lacking;
 use super::outcomes::{Check, Outcomes};
-use super::settle::{Answers, Permissions};
+use super::scene::Scene;
 use super::words::{self, Words};
-use crate::facts::Facts;
 use crate::model::kinds::{room, site};
 use crate::model::{ItemIndex, Job};
 use crate::problem::Problem;
 use crate::quantity::UnitSystem;
 use crate::script::{Detail, NoAnswer, OperandSource, Recorder, Shown, Verb, Verdict};
 use crate::source::Span;
-
-/// What a report is made from.
-pub(super) struct Scene<'a> {
-    pub(super) job: &'a Job,
-    pub(super) facts: &'a Facts<'a>,
-    pub(super) code: &'a Code,
-    /// The rules that were to run.
-    pub(super) playing: &'a [(usize, &'a Compiled)],
-    pub(super) permit_date: Date,
-    pub(super) file: &'a str,
-    /// Where the job names its shop.
-    pub(super) shop: Span,
-    pub(super) options: &'a Options,
-    pub(super) permissions: &'a Permissions,
-    pub(super) answers: &'a Answers,
-}
 
 /// Makes the report while the rules run: the checks of a few hundred items at a time become tallies and findings.
 pub(super) struct Composer<'s> {

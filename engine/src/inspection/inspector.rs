@@ -9,10 +9,12 @@ use jiff::civil::Date;
 use super::code::{Code, Compiled, Lazy, Source};
 use super::compose;
 use super::evaluator;
-use super::finding::{Report, Weight};
+use super::finding::Report;
 use super::hands::Hands;
+use super::options::Options;
 use super::outcomes::Buffers;
 use super::pins;
+use super::scene::Scene;
 use super::settle::{Answers, Permissions};
 use crate::book::{Ask, AskSpans, Book, RuleSource, RulesetText, Shelf};
 use crate::calc;
@@ -30,49 +32,6 @@ pub struct JobText {
     pub name: String,
     /// Its text.
     pub text: Arc<str>,
-}
-
-/// How to inspect.
-#[derive(Clone, Debug)]
-pub struct Options {
-    /// Inspect as at this stage instead of the job's own.
-    pub stage: Option<Stage>,
-    /// Inspect as if the job stood in this place.
-    pub at: Option<String>,
-    /// Inspect as if the permit had this date.
-    pub permit_date: Option<Date>,
-    /// With `permit_date`: whichever date of the job the place counts is that day, and the job's choice of an edition is left aside.
-    pub every_date: bool,
-    /// The day of the inspection, which decides whether permissions have lapsed.
-    pub on: Date,
-    /// Only these rules; all where none is named.
-    pub rules: Vec<String>,
-    /// Only these items; all where none is named.
-    pub items: Vec<String>,
-    /// Findings of rules that weigh less are left out.
-    pub lightest: Weight,
-    /// Keep the met checks in the report.
-    pub met: bool,
-    /// Run every rule on Rhai's own evaluator instead of its lowered form: to find out whether the two differ.
-    pub evaluator: bool,
-}
-
-impl Options {
-    /// Returns the options of a plain inspection on a day.
-    pub fn on(day: Date) -> Options {
-        Options {
-            stage: None,
-            at: None,
-            permit_date: None,
-            every_date: false,
-            on: day,
-            rules: Vec::new(),
-            items: Vec::new(),
-            lightest: Weight::Note,
-            met: false,
-            evaluator: false,
-        }
-    }
 }
 
 /// A job whose code is ready. The job itself is not read yet.
@@ -373,7 +332,7 @@ impl Inspector {
         wanted.sort_unstable();
         wanted.dedup();
         let facts = calc::facts(&job, &*code.book, &self.library, wanted);
-        let scene = compose::Scene {
+        let scene = Scene {
             job: &job,
             facts: &facts,
             code,

@@ -7,7 +7,7 @@ use crate::book::RulesetKind;
 use crate::problem::{Problem, Topic};
 use crate::source::Span;
 
-use super::compose::Scene;
+use super::scene::Scene;
 
 /// What the rules of one ruleset lack.
 #[derive(Default)]

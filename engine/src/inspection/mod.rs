@@ -9,12 +9,15 @@ pub mod finding;
 mod hands;
 mod inspector;
 mod lacking;
+mod options;
 mod outcomes;
 mod pins;
+mod scene;
 mod settle;
 mod words;
 
 pub use code::Code;
 pub use hands::Hands;
-pub use inspector::{Failure, Inspected, Inspector, JobText, Options, Prepared};
+pub use inspector::{Failure, Inspected, Inspector, JobText, Prepared};
+pub use options::Options;
 pub use outcomes::{Check, Outcomes};

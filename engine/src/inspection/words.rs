@@ -1,7 +1,7 @@
 //! The sentences of findings.
 
-use super::compose::Scene;
 use super::finding::{Missing, Outcome, SetBy};
+use super::scene::Scene;
 use super::settle::Answer;
 use crate::book::{Book, Checked, EntryId, RuleSource, Setting, Value};
 use crate::model::{FieldId, ItemIndex, Job, Type};

@@ -1,9 +1,9 @@
 //! Conductor sizes: AWG, kcmil and mm², ordered by cross-section.
 
 use super::decimal::{self, Decimal, Scaled};
+use super::error::{QuantityError, comma, shown, too_large};
 use super::gauge;
-use super::parse::{comma, shown, too_large};
-use super::{Dimension, Quantity, QuantityError};
+use super::{Dimension, Quantity};
 
 /// The unit a conductor size is stated in. Sizes of different units are different products, however near their areas.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -2,8 +2,8 @@
 
 use jiff::civil::Date;
 
-use super::parse::shown;
-use super::{Dimension, Quantity, QuantityError};
+use super::error::{QuantityError, shown};
+use super::{Dimension, Quantity};
 
 const SECONDS_OF_DAY: i64 = 86_400;
 

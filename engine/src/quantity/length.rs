@@ -1,8 +1,8 @@
 //! Lengths as a tape is read: `4'-6 1/2"`, `4 ft 6 in`, `13/16 in`.
 
 use super::decimal::{self, Decimal, Scaled};
-use super::parse::{no_fractions, shown, too_large};
-use super::{Dimension, Quantity, QuantityError, units};
+use super::error::{QuantityError, no_fractions, shown, too_large};
+use super::{Dimension, Quantity, units};
 
 /// Reads what follows the first number of a length: its unit, and inches after feet. Returns `None` where it is no unit of length.
 pub(super) fn read(number: Decimal, rest: &str, text: &str) -> Option<Result<Quantity, QuantityError>> {

@@ -1,7 +1,8 @@
 //! Cable makes: the size of the insulated conductors and their number, as on the sheath.
 
-use super::parse::{plain, shown};
-use super::{Conductor, ConductorUnit, QuantityError};
+use super::error::{QuantityError, shown};
+use super::parse::plain;
+use super::{Conductor, ConductorUnit};
 
 /// A cable make such as `12/2`: the grounding conductor is not counted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]

@@ -18,6 +18,7 @@ mod conductor;
 mod date;
 mod decimal;
 mod dimension;
+mod error;
 mod gauge;
 mod length;
 mod make;
@@ -30,8 +31,9 @@ mod units;
 pub use arithmetic::ArithmeticError;
 pub use conductor::{Conductor, ConductorUnit};
 pub use dimension::Dimension;
+pub use error::QuantityError;
 pub use make::CableMake;
-pub use parse::{QuantityError, parse, parse_any};
+pub use parse::{parse, parse_any};
 pub use print::{Fraction, UnitSystem};
 
 /// An exact amount of one dimension.

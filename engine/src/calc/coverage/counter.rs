@@ -6,9 +6,8 @@ use super::super::given::{Gap, Gaps, Traced};
 use super::super::outline::{Outline, Side, outline};
 use super::super::shown;
 use super::super::worksheet::{Line, Sheet};
-use super::line::{Farthest, Stretch, stretches};
-use super::receptacles::{Standing, counts_for_counter};
-use super::wall::position;
+use super::line::{Farthest, Stretch, length, stretches};
+use super::receptacles::{Standing, counts_for_counter, position};
 use crate::model::ItemIndex;
 use crate::model::kinds::{counter, counter_break, room, wall};
 use crate::problem::Problem;
@@ -348,8 +347,4 @@ fn explain(ctx: &Ctx<'_>, coverage: &CounterCoverage, sheet: &mut Sheet) {
             Line::new(format!("{} does not count: {why}", ctx.job.id(device))).at(ctx.job.item(device).header)
         });
     }
-}
-
-fn length(nanometres: i64) -> Quantity {
-    Quantity::new(Dimension::Length, nanometres)
 }

@@ -1,5 +1,12 @@
 //! Coverage of a line by points on it: stretches between breaks, and how far their points are from the nearest receptacle.
 
+use crate::quantity::{Dimension, Quantity};
+
+/// Returns a length in nanometres as a quantity.
+pub(super) fn length(nanometres: i64) -> Quantity {
+    Quantity::new(Dimension::Length, nanometres)
+}
+
 /// A stretch of a line that nothing breaks. Lengths in nanometres.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Stretch {

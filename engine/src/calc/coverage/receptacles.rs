@@ -3,8 +3,12 @@
 use super::super::derive::Ctx;
 use super::super::given::{Gap, Gaps};
 use super::super::heights::box_heights;
+use super::super::outline::Outline;
+use super::super::shown;
+use super::line::length;
 use crate::model::ItemIndex;
-use crate::model::kinds::{counter, device, outlet_box};
+use crate::model::kinds::{counter, device, outlet_box, wall};
+use crate::problem::Problem;
 use crate::quantity::Dimension;
 
 /// Whether a receptacle counts.
@@ -155,4 +159,27 @@ fn above_counter(ctx: &Ctx<'_>, item: ItemIndex, counter: ItemIndex) -> Result<i
         (Some(centre), Some(top)) => Ok(centre.amount() - top.amount()),
         _ => Err(Gap::field(item, device::ABOVE_COUNTER)),
     }
+}
+
+/// Returns where a receptacle is along the outline.
+pub(super) fn position(ctx: &Ctx<'_>, device: ItemIndex, outline: &Outline) -> Result<i64, Gap> {
+    let outlet_box = ctx.need_link(device, device::BOX)?;
+    let mut gaps = Gaps::default();
+    let wall = gaps.keep(ctx.need_link(outlet_box, outlet_box::WALL));
+    let along = gaps.keep(ctx.need(outlet_box, outlet_box::ALONG));
+    gaps.none()?;
+    let (Some(wall), Some(along)) = (wall, along) else { return Err(Gap::field(outlet_box, outlet_box::WALL)) };
+    let Some(side) = outline.side(wall) else {
+        return Err(Problem::new(ctx.place(outlet_box, outlet_box::WALL), "this box is on a wall of another room")
+            .label("this wall")
+            .into());
+    };
+    if !(0..=side.length).contains(&along.amount()) {
+        return Err(Problem::new(along.span, "this box is not on its wall")
+            .label("distance from the wall's start")
+            .mark(ctx.place(wall, wall::LENGTH), format!("the wall is {} long", shown(length(side.length))))
+            .help("`along` is measured from the wall's start, with the room on the right-hand side of the wall")
+            .into());
+    }
+    Ok(side.start + along.amount())
 }

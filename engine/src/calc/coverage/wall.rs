@@ -7,8 +7,8 @@ use super::super::outline::{Outline, outline};
 use super::super::shown;
 use super::super::worksheet::{Line, Sheet};
 use super::counter::place_of_counter;
-use super::line::{Farthest, Stretch, stretches};
-use super::receptacles::{Standing, counts_for_wall, counts_in_room};
+use super::line::{Farthest, Stretch, length, stretches};
+use super::receptacles::{Standing, counts_for_wall, counts_in_room, position};
 use crate::model::ItemIndex;
 use crate::model::kinds::{counter, device, opening, outlet_box, room, wall};
 use crate::problem::Problem;
@@ -191,29 +191,6 @@ fn receptacles_of(ctx: &Ctx<'_>, item: ItemIndex) -> Vec<ItemIndex> {
     devices
 }
 
-/// Returns where a receptacle is along the outline.
-pub(super) fn position(ctx: &Ctx<'_>, device: ItemIndex, outline: &Outline) -> Result<i64, Gap> {
-    let outlet_box = ctx.need_link(device, device::BOX)?;
-    let mut gaps = Gaps::default();
-    let wall = gaps.keep(ctx.need_link(outlet_box, outlet_box::WALL));
-    let along = gaps.keep(ctx.need(outlet_box, outlet_box::ALONG));
-    gaps.none()?;
-    let (Some(wall), Some(along)) = (wall, along) else { return Err(Gap::field(outlet_box, outlet_box::WALL)) };
-    let Some(side) = outline.side(wall) else {
-        return Err(Problem::new(ctx.place(outlet_box, outlet_box::WALL), "this box is on a wall of another room")
-            .label("this wall")
-            .into());
-    };
-    if !(0..=side.length).contains(&along.amount()) {
-        return Err(Problem::new(along.span, "this box is not on its wall")
-            .label("distance from the wall's start")
-            .mark(ctx.place(wall, wall::LENGTH), format!("the wall is {} long", shown(length(side.length))))
-            .help("`along` is measured from the wall's start, with the room on the right-hand side of the wall")
-            .into());
-    }
-    Ok(side.start + along.amount())
-}
-
 /// Returns the parts of the outline that are no wall space: openings, sides that break the floor line, and where the code says so
 /// the stretches along counters, which go by their own distance.
 pub(super) fn breaks(ctx: &Ctx<'_>, item: ItemIndex, outline: &Outline) -> Result<Vec<(i64, i64)>, Gap> {
@@ -307,10 +284,6 @@ fn explain(ctx: &Ctx<'_>, coverage: &WallCoverage, sheet: &mut Sheet) {
             Line::new(format!("{} does not count: {why}", ctx.job.id(device))).at(ctx.job.item(device).header)
         });
     }
-}
-
-fn length(nanometres: i64) -> Quantity {
-    Quantity::new(Dimension::Length, nanometres)
 }
 
 /// Returns how many receptacles of a room count as its outlets.
