@@ -16,6 +16,7 @@ mod lower;
 mod machine;
 mod mistakes;
 mod native;
+mod one_way;
 mod place;
 mod plan;
 mod program;

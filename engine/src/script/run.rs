@@ -6,6 +6,7 @@
 use super::bind::Slots;
 use super::detail::{Recorder, Verdict};
 use super::machine::Machine;
+use super::one_way::{OneWay, Row};
 use super::plan::Plan;
 use super::program::{Program, Step};
 use super::unknown;
@@ -19,8 +20,7 @@ use crate::model::ItemIndex;
 pub struct Runner<'a> {
     program: &'a Program,
     machine: Machine<'a>,
-    /// Verdicts and margins of some items, on their way to a recorder.
-    given: Vec<(Verdict, i64)>,
+    row: Row,
 }
 
 /// So many items are held against all rules before the next are fetched: their cells stay in the processor's cache meanwhile.
@@ -46,26 +46,23 @@ impl<'a> Runner<'a> {
         facts: &'a Facts<'a>,
     ) -> Self {
         let values = slots.values_in(plan, &facts.job().symbols);
-        Runner { program, machine: Machine::new(slots, values, plan.locals, book, facts), given: Vec::new() }
+        Runner { program, machine: Machine::new(slots, values, plan.locals, book, facts), row: Row::default() }
     }
 
     /// Holds one item against the rule.
     pub fn run(&mut self, item: ItemIndex, recorder: &mut impl Recorder) {
-        self.machine.turn_to(item);
-        let mut done = 0;
-        if block(&self.program.steps, &mut self.machine, recorder, &mut done) == Flow::Unknown {
-            unknown::finish(&self.program.steps, &mut self.machine, done, recorder);
-        }
+        one(&self.program.steps, item, &mut self.machine, recorder);
     }
 
     /// Holds each of several items against the rule, telling the recorder before each.
     pub fn run_all(&mut self, items: &[ItemIndex], recorder: &mut impl Recorder) {
-        // The commonest rule is one check.
-        if let [Step::Check { check, judge }] = &self.program.steps[..] {
+        let steps = &self.program.steps;
+        if let Some(way) = OneWay::of(steps) {
             for some in items.chunks(TOGETHER) {
-                self.given.clear();
-                judge.each(&mut self.machine, some, &mut self.given);
-                recorder.row(*check, some, &self.given);
+                self.row.run(way, some, &mut self.machine, recorder, |machine, item, recorder| {
+                    recorder.item(item);
+                    one(steps, item, machine, recorder);
+                });
             }
             return;
         }
@@ -73,6 +70,15 @@ impl<'a> Runner<'a> {
             recorder.item(item);
             self.run(item, recorder);
         }
+    }
+}
+
+/// Holds one item against the steps of a rule.
+fn one(steps: &[Step], item: ItemIndex, machine: &mut Machine<'_>, recorder: &mut impl Recorder) {
+    machine.turn_to(item);
+    let mut done = 0;
+    if block(steps, machine, recorder, &mut done) == Flow::Unknown {
+        unknown::finish(steps, machine, done, recorder);
     }
 }
 
