@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use super::fields::first_line;
 use super::manifest::{self, Ruleset, RulesetFiles};
-use super::shelf::{Origin, RulesetText};
+use super::text::{Origin, RulesetText};
 use crate::model::{Schema, Symbols};
 use crate::problem::Problem;
 use crate::source::{Files, Span};

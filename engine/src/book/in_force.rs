@@ -9,8 +9,7 @@ use super::ask::{AskSpans, DateKind};
 use super::entry::{Checked, Entry, EntryId, Setting};
 use super::manifest::RulesetKind;
 use super::rules::{NameOf, OmittedRule, RuleInForce};
-use super::shelf::Origin;
-use super::stack::StackKey;
+use super::text::Origin;
 use crate::book::{CodeInForce, RulesetInForce, SetBy};
 use crate::problem::Problem;
 use crate::source::{File, Span};
@@ -84,6 +83,15 @@ pub struct Book {
     pub(super) notices: Vec<Problem>,
     pub(super) accessibility_missing: bool,
     pub(super) stack: StackKey,
+}
+
+/// What tells one book from another: the layers, how they came in, and which of their amendments are in force.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub(super) struct StackKey {
+    pub(super) layers: Vec<(usize, Option<Span>, Vec<usize>)>,
+    pub(super) jurisdiction: usize,
+    pub(super) alone: bool,
+    pub(super) accessibility_missing: bool,
 }
 
 /// What the id of a rule stands for.

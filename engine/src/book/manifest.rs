@@ -13,7 +13,7 @@ use super::entry::Checked;
 use super::fields::{Fields, Written, first_line, parse};
 use super::origins::{self, Defaults};
 use super::rule_files::RuleSource;
-use super::shelf::Origin;
+use super::text::Origin;
 use crate::model::kinds::site;
 use crate::model::{Schema, Symbols, Type};
 use crate::problem::Problem;
@@ -163,9 +163,10 @@ impl Ruleset {
         &self.files.trials
     }
 
-    /// Returns how a rule of this ruleset was checked; one that nobody vouches for counts as from memory.
+    /// Returns how a rule of this ruleset was checked: what its header says, or its ruleset; a rule that nobody vouches for
+    /// counts as from memory.
     pub fn checked_rule(&self, rule: &RuleSource) -> Checked {
-        super::resolve::rule_checked(self, rule.checked)
+        rule.checked.or(self.defaults().checked).unwrap_or(Checked::Memory)
     }
 
     /// Returns how an adoption by this ruleset was checked, if it or its ruleset says so.

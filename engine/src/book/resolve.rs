@@ -4,48 +4,41 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::amendment::{Amendment, Change};
+use super::ask::Ask;
 use super::contents::Contents;
 use super::entries::Entries;
-use super::entry::{Checked, Setting};
 use super::in_force::{Adopted, Book, Layer};
+use super::layer::Place;
 use super::manifest::{Ruleset, RulesetKind};
-use super::origins::Evidence;
 use super::rules::Rules;
 use super::shelf::Shelf;
-use super::stack::Stack;
+use super::stack::{self, Stack};
 use crate::problem::Problem;
-use crate::source::Span;
 
-/// A layer while the book is being made.
-#[derive(Clone, Copy)]
-pub(super) struct Place<'s> {
-    /// Its position in the book.
-    pub(super) layer: usize,
-    pub(super) ruleset: &'s Ruleset,
-    pub(super) contents: &'s Contents,
-}
+impl Shelf {
+    /// Resolves the code in force for a place, its dates and a shop.
+    ///
+    /// # Errors
+    /// Everything that is wrong with the rulesets involved, or with what is asked: a place, shop or edition that is not there
+    /// or does not fit, a day with nothing in force, a date that the place counts and the job does not record.
+    pub fn resolve(&mut self, ask: &Ask) -> Result<Arc<Book>, Vec<Problem>> {
+        let stack = stack::build(self, ask)?;
+        // Many days give one and the same code: it is resolved once.
+        if let Some(book) = self.books.iter().find(|book| book.stack == stack.key) {
+            return Ok(Arc::clone(book));
+        }
+        let book = Arc::new(resolve(self, stack)?);
+        self.books.push(Arc::clone(&book));
+        Ok(book)
+    }
 
-/// Returns a step of a chain.
-pub(super) fn setting(
-    place: Place<'_>,
-    evidence: &Evidence,
-    span: Span,
-    value: String,
-    from: Option<jiff::civil::Date>,
-) -> Setting {
-    Setting {
-        ruleset: place.layer,
-        span,
-        cites: evidence.cites.clone(),
-        source: evidence.source.clone(),
-        checked: evidence.checked,
-        from,
-        value,
-        note: evidence.note.clone(),
+    /// Returns whether nothing is in force for what is asked, so that [`Shelf::resolve`] would fail without any fault of a ruleset.
+    pub fn nothing_in_force(&self, ask: &Ask) -> bool {
+        stack::nothing_in_force(self, ask)
     }
 }
 
-pub(super) fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Problem>> {
+fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Problem>> {
     // Everything was opened when the stack was built.
     let opened: Vec<Arc<Contents>> = stack.layers.iter().map(|layer| shelf.open_at(layer.ruleset)).collect();
     let Shelf { rulesets, symbols, names, .. } = shelf;
@@ -216,9 +209,4 @@ fn contradiction(subject: Subject<'_>, earlier: &Amendment, later: &Amendment) -
         }
         _ => problem.help("give them `from` and `until` so that one follows the other, or keep one"),
     }
-}
-
-/// Returns how a rule was checked: what its header says, or its ruleset; a rule that nobody vouches for counts as unchecked.
-pub(super) fn rule_checked(ruleset: &Ruleset, own: Option<Checked>) -> Checked {
-    own.or(ruleset.defaults().checked).unwrap_or(Checked::Memory)
 }

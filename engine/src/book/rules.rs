@@ -4,10 +4,9 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::amendment::{Amendment, Change};
-use super::contents::rule_twice;
 use super::entry::Setting;
 use super::fields::{Written, with_help};
-use super::resolve::{Place, rule_checked, setting};
+use super::layer::{Place, setting};
 use super::rule_files::RuleSource;
 use crate::book::Weight;
 use crate::problem::{Problem, Topic, did_you_mean};
@@ -79,7 +78,7 @@ impl Rules {
                 span: rule.id_span,
                 cites: rule.cites.clone(),
                 source: place.ruleset.source.clone(),
-                checked: rule_checked(place.ruleset, rule.checked),
+                checked: place.ruleset.checked_rule(rule),
                 from: None,
                 value: String::from(rule.weight.word()),
                 note: None,
@@ -283,4 +282,12 @@ impl Rules {
         }
         Finished { in_force, omitted: self.omitted, names: self.names }
     }
+}
+
+/// Returns the problem of two rules with one id.
+pub(super) fn rule_twice(rule: &RuleSource, first: &RuleSource) -> Problem {
+    Problem::new(rule.id_span, format!("rule `{}` is there twice", rule.id))
+        .label("again")
+        .mark(first.id_span, "first here")
+        .help("an id stands for one rule in all rulesets; to take the place of the first one, write `replaces` in the header")
 }

@@ -4,6 +4,7 @@ use jiff::civil::Date;
 
 use super::adoption::{self, Standing};
 use super::ask::Ask;
+use super::in_force::StackKey;
 use super::manifest::{Adoption, Ruleset, RulesetKind};
 use super::references::{self, Link};
 use super::shelf::Shelf;
@@ -36,15 +37,6 @@ pub(super) struct StackLayer {
     pub(super) adopted: Option<(usize, Adoption)>,
     /// Its amendments in force, by their position in its contents.
     pub(super) amends: Vec<usize>,
-}
-
-/// What tells one book from another: the layers, how they came in, and which of their amendments are in force.
-#[derive(Clone, Debug, PartialEq, Eq, Default)]
-pub(super) struct StackKey {
-    layers: Vec<(usize, Option<Span>, Vec<usize>)>,
-    jurisdiction: usize,
-    alone: bool,
-    accessibility_missing: bool,
 }
 
 /// A ruleset in force, and the day that counts for its amendments.

@@ -1,0 +1,54 @@
+//! The days on which something changes in a ruleset.
+
+use jiff::civil::Date;
+
+use super::references;
+use super::shelf::Shelf;
+
+impl Shelf {
+    /// Returns the days on which something changes in a ruleset or what it stands on: starts of adoptions and amendments,
+    /// and the days after their ends; sorted. On the first ones a place may not yet have an edition in force.
+    pub fn days_of_change(&mut self, id: &str) -> Vec<Date> {
+        self.changes(id).into_iter().map(|(day, _)| day).collect()
+    }
+
+    /// Returns the day on which the newest adoption or amendment of a ruleset starts or an amendment has ended, or the day of
+    /// its last review where it states no day: the day on which its own trials take place.
+    pub fn newest_start(&mut self, id: &str) -> Option<Date> {
+        let starts = self.changes(id).into_iter().filter(|(_, change)| *change != Turn::AdoptionEnds);
+        starts.map(|(day, _)| day).next_back().or_else(|| self.ruleset(id)?.reviewed)
+    }
+
+    fn changes(&mut self, id: &str) -> Vec<(Date, Turn)> {
+        let Some(at) = self.index(id) else { return Vec::new() };
+        let after = |last: Option<Date>| last.and_then(|day| day.tomorrow().ok());
+        let mut days = Vec::new();
+        for at in references::with_parents(self, at) {
+            let contents = self.open_at(at);
+            let Some(ruleset) = self.rulesets.get(at) else { continue };
+            days.extend(ruleset.from.map(|day| (day, Turn::Other)));
+            for adoption in &ruleset.adopts {
+                days.push((adoption.from, Turn::Other));
+                days.extend(adoption.choice_from.map(|day| (day, Turn::Other)));
+                days.extend(after(adoption.choice_until).map(|day| (day, Turn::Other)));
+                days.extend(after(adoption.until).map(|day| (day, Turn::AdoptionEnds)));
+            }
+            for amendment in &contents.amends {
+                days.extend(amendment.from.map(|day| (day, Turn::Other)));
+                days.extend(after(amendment.until).map(|day| (day, Turn::Other)));
+            }
+        }
+        days.sort_unstable();
+        days.dedup_by_key(|(day, _)| *day);
+        days
+    }
+}
+
+/// What changes on a day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Turn {
+    /// Something begins, or an amendment has ended.
+    Other,
+    /// An adoption has ended, and nothing may be in force.
+    AdoptionEnds,
+}
