@@ -1,55 +1,16 @@
 //! Defaults: values that hold for all items of a kind, of the job, of a room or of a shop.
 
-use std::collections::BTreeMap;
-
 use toml::de::{DeTable, DeValue};
 
 use super::document::{At, Key, Part, Parts};
-use super::links::Link;
 use super::loader::Loader;
+use super::noted::{Defaults, Entry, Form, Levels, Link, OfKind, Value};
 use super::shape::KeyRole;
-use super::value::{Form, Value};
 use super::words::{a, said, short, suggestion};
 use crate::model::{Cell, Default, FieldId, FieldSpec, Filled, ItemIndex, KindId, KindSpec, Symbol, Type};
 use crate::problem::Problem;
 use crate::quantity::Quantity;
 use crate::source::{File, Span};
-
-/// The defaults of one `[defaults]` table, by kind.
-#[derive(Default)]
-pub(super) struct Defaults<'a> {
-    kinds: Vec<Option<OfKind<'a>>>,
-}
-
-/// All defaults of a job, those that stand over the others first.
-#[derive(Default)]
-pub(super) struct Levels<'a> {
-    /// Of the job and the shop.
-    general: Vec<Defaults<'a>>,
-    /// Of rooms.
-    rooms: BTreeMap<ItemIndex, Vec<Defaults<'a>>>,
-}
-
-impl<'a> Levels<'a> {
-    /// Returns the defaults of a kind in a room.
-    fn of(&self, room: Option<ItemIndex>, kind: KindId) -> impl Iterator<Item = &OfKind<'a>> {
-        let room = room.and_then(|room| self.rooms.get(&room));
-        room.into_iter().flatten().chain(&self.general).filter_map(move |defaults| defaults.of(kind))
-    }
-}
-
-/// Defaults of a kind: for all its items, and for those with a certain word in the field that selects.
-#[derive(Default)]
-struct OfKind<'a> {
-    all: Vec<Entry<'a>>,
-    by_word: Vec<(Symbol, Vec<Entry<'a>>)>,
-}
-
-#[derive(Clone)]
-struct Entry<'a> {
-    field: FieldId,
-    value: Value<'a>,
-}
 
 /// Optional keys of the site that decide which code is in force: they are read before any default.
 const DECIDING: &[&str] = &["application_date", "purchase_date", "manufacture_date", "edition", "shop", "accessible"];
@@ -358,19 +319,5 @@ impl<'a> Loader<'a> {
             cells.push((FieldId(at as u16), cell));
         }
         cells
-    }
-}
-
-impl<'a> Defaults<'a> {
-    fn of(&self, kind: KindId) -> Option<&OfKind<'a>> {
-        self.kinds.get(kind.0 as usize)?.as_ref()
-    }
-}
-
-impl<'a> OfKind<'a> {
-    /// Returns what holds for an item: that for its word stands over that for all.
-    fn entries(&self, word: Option<Symbol>) -> impl Iterator<Item = &Entry<'a>> {
-        let own = self.by_word.iter().filter(move |(of, _)| Some(*of) == word).flat_map(|(_, entries)| entries);
-        own.chain(&self.all)
     }
 }

@@ -6,8 +6,9 @@ use toml::de::{DeTable, DeValue};
 
 use super::document::{At, Key, Part, Parts};
 use super::loader::{Loader, Origin};
+use super::noted::Form;
 use super::shape::{KeyRole, Nested};
-use super::value::{self, Form};
+use super::value;
 use super::words::{a, short, suggestion};
 use crate::model::{Cell, Filled, IdRule, ItemIndex, KindId, Nest};
 use crate::problem::{Problem, Topic};

@@ -1,21 +1,12 @@
 //! References of items to each other, and the rooms that follow from them.
 
 use super::loader::Loader;
+use super::noted::{Link, Names};
 use super::shape::Taker;
-use super::value::Names;
 use super::words::{a, or, said, short, suggestion};
 use crate::model::{Cell, FieldId, ItemIndex, KindId};
 use crate::problem::Problem;
 use crate::source::Span;
-
-/// Ids written in a field of an item.
-#[derive(Clone)]
-pub(super) struct Link<'a> {
-    pub(super) item: ItemIndex,
-    pub(super) field: FieldId,
-    pub(super) names: Names<'a>,
-    pub(super) span: Span,
-}
 
 impl<'a> Loader<'a> {
     /// Looks up all written references, and finds the rooms of items that do not state theirs.

@@ -4,12 +4,9 @@ use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
 use super::Setting;
-use super::defaults::Levels;
 use super::document::Part;
-use super::links::Link;
-use super::measures::Measure;
+use super::noted::{Levels, Link, Measure, Value};
 use super::shape::{How, Shape};
-use super::value::Value;
 use super::words;
 use crate::model::{Cell, FieldId, IdRule, ItemIndex, Job, JobBuilder, KindId, Nest, Schema};
 use crate::problem::{Problem, Severity};

@@ -5,20 +5,13 @@ use std::collections::HashMap;
 use toml::de::DeValue;
 
 use super::document::{At, Key};
-use super::links::Link;
 use super::loader::Loader;
+use super::noted::{Form, Link, Measure, Value};
 use super::shape::{How, KeyRole};
-use super::value::{Form, Value};
 use super::words::{a, short};
 use crate::model::kinds::{measure, room, wall};
 use crate::model::{Cell, FieldId, ItemIndex, KindId};
 use crate::problem::Problem;
-
-/// A `[[measure]]` and its value as it is written.
-pub(super) struct Measure<'a> {
-    item: ItemIndex,
-    value: At<'a>,
-}
 
 impl<'a> Loader<'a> {
     /// Returns whether a field holds a measured value, whose type is that of another item's field.

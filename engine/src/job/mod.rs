@@ -17,6 +17,7 @@ pub(crate) mod limits;
 mod links;
 mod loader;
 mod measures;
+mod noted;
 mod peek;
 mod records;
 mod rooms;

@@ -5,51 +5,13 @@ use toml::de::DeValue;
 use super::document::At;
 use super::limits::{Least, Limit};
 use super::loader::Loader;
+use super::noted::{Form, Names, Value};
 use super::shape::{FieldShape, How};
 use super::words::{short, suggestion};
 use crate::model::{Cell, FieldId, KindId, Type};
 use crate::problem::{Problem, Topic};
 use crate::quantity::{self, CableMake, Dimension, Quantity, QuantityError};
 use crate::source::Span;
-
-/// A value that has been read, ready to be put into any item.
-#[derive(Clone)]
-pub(super) enum Value<'a> {
-    /// It stands for itself.
-    Cell(Cell),
-    /// A cable make: the make itself, its size, its number of conductors.
-    Make { make: Cell, size: Cell, conductors: Cell },
-    /// It names items, to be looked up when all are known. `cell` is the key's own value, where it has one.
-    Names { names: Names<'a>, span: Span, cell: Option<Cell> },
-}
-
-/// Ids as they are written, each with its place.
-#[derive(Clone)]
-pub(super) enum Names<'a> {
-    /// In a field for one item.
-    One((&'a str, Span)),
-    /// In a list.
-    List(Vec<(&'a str, Span)>),
-}
-
-impl<'a> Names<'a> {
-    /// Returns the ids.
-    pub(super) fn all(&self) -> &[(&'a str, Span)] {
-        match self {
-            Names::One(name) => std::slice::from_ref(name),
-            Names::List(names) => names,
-        }
-    }
-}
-
-/// How a value was written down.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Form {
-    /// In an item's table, by the type of the field.
-    Plain,
-    /// As the value of a `[[measure]]`, where numbers and yes or no may also stand in quotes.
-    Measured,
-}
 
 impl<'a> Loader<'a> {
     /// Reads a field's value. Nothing comes back when it is faulty; the problem is then noted.
