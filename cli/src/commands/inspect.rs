@@ -16,8 +16,8 @@ use crate::render::since::Compared;
 use crate::world::Machine;
 use crate::{Status, world};
 
-/// Jobs that are read, prepared and inspected together: enough to keep the cores busy, few enough to keep memory flat.
-const BATCH: usize = 32;
+/// Jobs of a thread that are read, prepared and inspected together: enough to keep it busy, few enough to keep memory flat.
+const A_THREAD: usize = 8;
 
 /// Runs the command.
 pub(crate) fn run(common: &Common, args: &Inspect, sink: &mut Sink<'_>) -> Status {
@@ -72,8 +72,9 @@ fn batch(
     let mut status = Status::Clean;
     let pool = rayon::ThreadPoolBuilder::new().num_threads(threads.unwrap_or(0)).build();
     let pool = pool.map_err(|error| format!("no threads can be started: {error}"))?;
-    for (at, handful) in paths.chunks(BATCH).enumerate() {
-        progress(at * BATCH, paths.len());
+    let together = A_THREAD * pool.current_num_threads();
+    for (at, handful) in paths.chunks(together).enumerate() {
+        progress(at * together, paths.len());
         let prepared: Vec<Result<Prepared, Done>> = handful.iter().map(|path| run.prepare(inspector, path)).collect();
         let shared = &*inspector;
         let work = |one: Result<Prepared, Done>| match one {
@@ -178,10 +179,13 @@ impl Run<'_> {
     }
 }
 
+/// Jobs of a batch that is long enough to be told how far it is.
+const LONG: usize = 32;
+
 fn progress(done: usize, total: usize) {
     use std::io::Write;
     // A dwelling takes milliseconds: only a long batch on a terminal is worth a line.
-    if total > BATCH && world::stderr_is_terminal() {
+    if total > LONG && world::stderr_is_terminal() {
         let end = if done == total { "\n" } else { "" };
         let _ = write!(std::io::stderr().lock(), "\rinspected {done} of {total} jobs{end}");
     }
