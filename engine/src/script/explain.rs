@@ -4,11 +4,11 @@
 //! It says of every check what the [`Runner`](super::Runner) says; tests hold the two against each other.
 
 use super::check::{Check, Verb};
-use super::detail::{Detail, Operand, OperandSource, Shown, Verdict, margin};
+use super::detail::{Detail, Operand, Shown, Verdict, margin};
 use super::machine::Machine;
 use super::native::Natives;
-use super::plan::{Expr, Keep, List, Plan, Statement, Within};
-use super::trace::{Trace, merge};
+use super::plan::{Keep, Plan, Statement, Within};
+use super::trace::{Trace, Tracer, merge};
 use super::types::Ty;
 use super::unknown::Ways;
 use super::value::{State, Val, judge};
@@ -26,11 +26,7 @@ pub(super) struct Found {
 
 /// Goes through a rule and gathers details.
 pub(super) struct Explainer<'r, 'a> {
-    pub(super) machine: &'r mut Machine<'a>,
-    pub(super) plan: &'r Plan,
-    pub(super) natives: &'r Natives,
-    /// What stands behind each local value.
-    pub(super) locals: Vec<Trace>,
+    tracer: Tracer<'r, 'a>,
     checks: &'r [Check],
     ways: Ways<Found>,
     on_the_way: Missing,
@@ -46,7 +42,12 @@ pub(super) fn explain(
 ) -> Vec<Detail> {
     machine.turn_to(item);
     let locals = vec![Trace::of(Val::UNKNOWN); plan.locals];
-    let mut explainer = Explainer { machine, plan, natives, locals, checks, ways: Ways::new(), on_the_way: Vec::new() };
+    let mut explainer = Explainer {
+        tracer: Tracer { machine, plan, natives, locals },
+        checks,
+        ways: Ways::new(),
+        on_the_way: Vec::new(),
+    };
     explainer.block(&plan.body);
     let reached = explainer.ways.settle();
     reached
@@ -80,23 +81,23 @@ impl Explainer<'_, '_> {
                 Statement::Keep(keep) => self.keep(keep),
                 Statement::OneOf { check, within } => self.one_of(*check, within),
                 Statement::Need { check, condition } => {
-                    let trace = self.trace(condition);
+                    let trace = self.tracer.trace(condition);
                     let verdict = trace.val.verdict();
                     self.check(*check, verdict, 0, Some((trace, Ty::Flag)), Vec::new());
                 }
                 Statement::Look { check } => self.check(*check, Verdict::Open, 0, None, Vec::new()),
                 Statement::Skip => self.ways.end(),
                 Statement::Let { local, value, next } => {
-                    let trace = self.trace(value);
-                    self.machine.set(*local, trace.val);
+                    let trace = self.tracer.trace(value);
+                    self.tracer.machine.set(*local, trace.val);
                     if trace.val.state == State::Fault {
                         self.fault(*next, trace);
-                    } else if let Some(slot) = self.locals.get_mut(usize::from(*local)) {
+                    } else if let Some(slot) = self.tracer.locals.get_mut(usize::from(*local)) {
                         *slot = trace;
                     }
                 }
                 Statement::If { condition, then, otherwise, next } => {
-                    let condition = self.trace(condition);
+                    let condition = self.tracer.trace(condition);
                     match condition.val.state {
                         State::Known if condition.val.bits != 0 => self.block(then),
                         State::Known => self.block(otherwise),
@@ -133,9 +134,9 @@ impl Explainer<'_, '_> {
     }
 
     fn keep(&mut self, keep: &Keep) {
-        let found = self.trace(&keep.found);
-        let limit = self.trace(&keep.limit);
-        let upper = keep.upper.as_ref().map(|upper| self.trace(upper));
+        let found = self.tracer.trace(&keep.found);
+        let limit = self.tracer.trace(&keep.limit);
+        let upper = keep.upper.as_ref().map(|upper| self.tracer.trace(upper));
         let (verdict, margin) = match &upper {
             Some(upper) => judge::between(found.val, limit.val, upper.val),
             None => judge::one(keep.bound, found.val, limit.val),
@@ -146,8 +147,8 @@ impl Explainer<'_, '_> {
     }
 
     fn one_of(&mut self, check: u8, within: &Within) {
-        let found = self.trace(&within.value);
-        let (list, verdict) = self.is_in(within, &found);
+        let found = self.tracer.trace(&within.value);
+        let (list, verdict) = self.tracer.is_in(within, &found);
         let ty = self.checks.get(usize::from(check)).map_or(Ty::Wrong, |check| check.found.clone());
         let allowed = vec![(list, Ty::List(Box::new(ty.clone())))];
         self.check(check, verdict.verdict(), 0, Some((found, ty)), allowed);
@@ -188,41 +189,11 @@ impl Explainer<'_, '_> {
                     Ty::List(member) => member,
                     other => other,
                 };
-                Shown::List(members.iter().map(|&bits| Shown::of(bits, member, self.machine.facts)).collect())
+                Shown::List(members.iter().map(|&bits| Shown::of(bits, member, self.tracer.machine.facts)).collect())
             }
-            (None, State::Known) => Shown::of(trace.val.bits, ty, self.machine.facts),
+            (None, State::Known) => Shown::of(trace.val.bits, ty, self.tracer.machine.facts),
             _ => Shown::Unknown,
         };
         Operand { value, sources: trace.sources }
-    }
-
-    /// Returns the trace of a list of the code.
-    pub(super) fn entry_list(&mut self, at: u16) -> Trace {
-        let Some(used) = self.plan.lists.get(usize::from(at)) else { return Trace::of(Val::FAULT) };
-        match self.machine.slots.lists.get(usize::from(at)) {
-            Some(Some(members)) => Trace {
-                members: Some(members.to_vec()),
-                sources: vec![OperandSource::Entry(used.entry, None)],
-                ..Trace::of(Val::known(0))
-            },
-            _ => Trace::fault(self.not_in_force(used.entry, &used.key, used.span)),
-        }
-    }
-
-    /// Returns the trace of a list.
-    pub(super) fn list(&mut self, list: &List) -> Trace {
-        match list {
-            List::Entry(at) => self.entry_list(*at),
-            List::Value(expr) => self.list_value(expr),
-        }
-    }
-
-    fn list_value(&mut self, expr: &Expr) -> Trace {
-        let mut trace = self.trace(expr);
-        if trace.val.is_known() {
-            let cells = self.machine.members(trace.val);
-            trace.members = Some(cells.iter().map(|cell| cell.bits()).collect());
-        }
-        trace
     }
 }

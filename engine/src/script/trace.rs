@@ -1,11 +1,10 @@
 //! Values that remember what they were made from.
 
 use super::detail::OperandSource;
-use super::explain::Explainer;
-use super::machine::of_cell;
-use super::native::Call;
+use super::machine::{Machine, of_cell};
+use super::native::{Call, Natives};
 use super::plan::{
-    Arithmetic, Expr, List, NativeCall, Path, Quantifier, Quantify, Root, RowOf, Slot, SlotSource, Within,
+    Arithmetic, Expr, List, NativeCall, Path, Plan, Quantifier, Quantify, Root, RowOf, Slot, SlotSource, Within,
 };
 use super::quantify::{Tally, datum};
 use super::reckon::{is_member, wide};
@@ -66,7 +65,16 @@ impl Trace {
     }
 }
 
-impl Explainer<'_, '_> {
+/// Goes through expressions and remembers.
+pub(super) struct Tracer<'r, 'a> {
+    pub(super) machine: &'r mut Machine<'a>,
+    pub(super) plan: &'r Plan,
+    pub(super) natives: &'r Natives,
+    /// What stands behind each local value.
+    pub(super) locals: Vec<Trace>,
+}
+
+impl Tracer<'_, '_> {
     /// Returns the value of an expression with all that stands behind it.
     pub(super) fn trace(&mut self, expr: &Expr) -> Trace {
         match expr {
@@ -198,7 +206,7 @@ impl Explainer<'_, '_> {
     }
 
     /// Returns what is wrong with a list or table that is not there, or holds something else.
-    pub(super) fn not_in_force(&self, id: EntryId, key: &str, span: Span) -> Problem {
+    fn not_in_force(&self, id: EntryId, key: &str, span: Span) -> Problem {
         match self.machine.book.entry(id) {
             Some(entry) => Problem::new(
                 span,
@@ -240,6 +248,36 @@ impl Explainer<'_, '_> {
             });
         }
         so_far.unwrap_or(Trace::of(Val::FAULT))
+    }
+
+    /// Returns the trace of a list of the code.
+    fn entry_list(&mut self, at: u16) -> Trace {
+        let Some(used) = self.plan.lists.get(usize::from(at)) else { return Trace::of(Val::FAULT) };
+        match self.machine.slots.lists.get(usize::from(at)) {
+            Some(Some(members)) => Trace {
+                members: Some(members.to_vec()),
+                sources: vec![OperandSource::Entry(used.entry, None)],
+                ..Trace::of(Val::known(0))
+            },
+            _ => Trace::fault(self.not_in_force(used.entry, &used.key, used.span)),
+        }
+    }
+
+    /// Returns the trace of a list.
+    fn list(&mut self, list: &List) -> Trace {
+        match list {
+            List::Entry(at) => self.entry_list(*at),
+            List::Value(expr) => self.list_value(expr),
+        }
+    }
+
+    fn list_value(&mut self, expr: &Expr) -> Trace {
+        let mut trace = self.trace(expr);
+        if trace.val.is_known() {
+            let cells = self.machine.members(trace.val);
+            trace.members = Some(cells.iter().map(|cell| cell.bits()).collect());
+        }
+        trace
     }
 
     /// Returns the trace of a list and whether a value is in it.
