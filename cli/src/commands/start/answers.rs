@@ -6,6 +6,7 @@ use storystick_engine::problem::{Problem, did_you_mean};
 use storystick_engine::quantity::UnitSystem;
 use storystick_engine::source::{File, Span};
 
+use super::line::{Line, lines};
 use super::rooms::{self, Room};
 
 /// The answers, each with its place.
@@ -178,34 +179,4 @@ fn known(line: &Line<'_>, shelf: &Shelf, what: &str, problems: &mut Vec<Problem>
     );
     problems.push(Problem::new(line.at, format!("there is no {what} `{id}`")).label("this answer").help(help));
     None
-}
-
-/// One answer.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Line<'a> {
-    pub(super) key: &'a str,
-    pub(super) rest: &'a str,
-    /// The rest, or the key where there is none.
-    pub(super) at: Span,
-}
-
-fn lines(file: &File) -> Vec<Line<'_>> {
-    let text = file.text();
-    let mut start = 0;
-    let mut found = Vec::new();
-    for whole in text.split_inclusive('\n') {
-        let line = whole.trim();
-        if !line.is_empty() && !line.starts_with('#') {
-            let from = start + (whole.len() - whole.trim_start().len());
-            let (key, rest) = line.split_once(char::is_whitespace).map_or((line, ""), |(key, rest)| (key, rest.trim()));
-            let range = if rest.is_empty() {
-                from..from + key.len()
-            } else {
-                from + line.len() - rest.len()..from + line.len()
-            };
-            found.push(Line { key, rest, at: file.span(range) });
-        }
-        start += whole.len();
-    }
-    found
 }

@@ -4,8 +4,7 @@ use storystick_engine::model::kinds::appliance;
 use storystick_engine::problem::{Problem, did_you_mean};
 use storystick_engine::quantity::{self, Dimension, UnitSystem};
 
-use super::answers::Line;
-use super::rooms::words;
+use super::line::{Line, words, wrong};
 
 const SHAPE: &str = "write the kind, then what its nameplate says: `range 8800VA 240V`, `heat_pump 13A 240V minimum 17A breaker 25A`; \
                      `plug` or `wired` tells how it is joined";
@@ -21,10 +20,6 @@ pub(super) fn appliances(line: &Line<'_>, units: UnitSystem) -> Result<Vec<(Stri
         return Err(wrong(line, String::from("no appliance is named"), SHAPE));
     }
     Ok(found)
-}
-
-fn wrong(line: &Line<'_>, message: String, help: impl Into<String>) -> Box<Problem> {
-    Box::new(Problem::new(line.at, message).label("this answer").help(help))
 }
 
 /// Reads one appliance: its kind, and its fields.

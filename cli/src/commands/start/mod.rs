@@ -4,6 +4,7 @@ mod answers;
 mod appliances;
 mod ask;
 mod job_text;
+mod line;
 mod rooms;
 
 use std::io::{IsTerminal, Read as _};

@@ -1,13 +1,12 @@
 //! Rooms in answers: `bedroom 12x14 "North bedroom" @2`, with doors, windows and counters after them.
 
 use storystick_engine::model::kinds::{opening, room};
-use storystick_engine::model::{KindSpec, Type};
 use storystick_engine::problem::{Problem, did_you_mean};
 use storystick_engine::quantity::{self, Dimension, Quantity, UnitSystem};
 use storystick_engine::source::Span;
 
-use super::answers::Line;
 use super::appliances::appliances;
+use super::line::{Line, words, wrong};
 
 /// What can stand after a room.
 pub(super) const PARTS: [&str; 16] = [
@@ -61,17 +60,6 @@ pub(super) struct Counter {
 /// Returns whether a word begins a part of a room.
 pub(super) fn is_part(word: &str) -> bool {
     PARTS.contains(&word)
-}
-
-pub(super) fn words(spec: &KindSpec, field: &str) -> &'static [&'static str] {
-    match spec.fields.iter().find(|found| found.name == field).map(|found| &found.ty) {
-        Some(Type::Word(words)) => words,
-        _ => &[],
-    }
-}
-
-fn wrong(line: &Line<'_>, message: String, help: impl Into<String>) -> Box<Problem> {
-    Box::new(Problem::new(line.at, message).label("this answer").help(help))
 }
 
 /// Reads a length; a bare number is in feet, or in metres where the answers are metric.
