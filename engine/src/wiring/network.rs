@@ -465,7 +465,7 @@ impl Network {
         PlaceId(self.places.len() as u32 - 1)
     }
 
-    fn add_point(&mut self, point: Point, place: PlaceId) -> PointId {
+    pub(super) fn add_point(&mut self, point: Point, place: PlaceId) -> PointId {
         let id = PointId(self.points.len() as u32);
         self.points.push((point, place));
         self.places[place.at()].points.push(id);
@@ -482,25 +482,6 @@ impl Network {
             run.wires.push(wire);
         }
         self.runs.push(run);
-        id
-    }
-
-    /// Adds a unit with these terminals, and what is inside it.
-    pub(super) fn add_unit(
-        &mut self,
-        item: ItemIndex,
-        kind: UnitKind,
-        place: PlaceId,
-        circuit: Option<ItemIndex>,
-        terminals: &[Terminal],
-    ) -> UnitId {
-        let id = UnitId(self.units.len() as u32);
-        let terminals =
-            terminals.iter().map(|&name| (name, self.add_point(Point::Terminal(id, name), place))).collect();
-        let unit = Unit { item, kind, place, circuit, terminals };
-        let inside = super::units::elements(&unit);
-        self.elements.extend(inside.into_iter().map(|element| UnitElement { unit: id, element }));
-        self.units.push(unit);
         id
     }
 }

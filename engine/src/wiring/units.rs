@@ -1,10 +1,31 @@
 //! What terminals a device, luminaire or appliance has, and what is inside it.
 
-use super::network::{Element, Terminal, Unit, UnitKind};
+use super::network::{Element, Network, PlaceId, Point, Terminal, Unit, UnitElement, UnitId, UnitKind};
 use crate::model::kinds::{circuit, device};
 use crate::model::{ItemIndex, Job};
 
 use Terminal as T;
+
+impl Network {
+    /// Adds a unit with these terminals, and what is inside it.
+    pub(super) fn add_unit(
+        &mut self,
+        item: ItemIndex,
+        kind: UnitKind,
+        place: PlaceId,
+        circuit: Option<ItemIndex>,
+        terminals: &[Terminal],
+    ) -> UnitId {
+        let id = UnitId(self.units.len() as u32);
+        let terminals =
+            terminals.iter().map(|&name| (name, self.add_point(Point::Terminal(id, name), place))).collect();
+        let unit = Unit { item, kind, place, circuit, terminals };
+        let inside = elements(&unit);
+        self.elements.extend(inside.into_iter().map(|element| UnitElement { unit: id, element }));
+        self.units.push(unit);
+        id
+    }
+}
 
 /// What a device is to the current, or nothing where it has no line-voltage terminals.
 pub(super) fn device_kind(job: &Job, item: ItemIndex) -> Option<UnitKind> {
