@@ -68,8 +68,8 @@ pub(crate) enum Task {
     Drill(Drill),
     /// Take a reading with a meter on the wiring of a drill, to find the fault that is planted in it
     ///
-    /// Readings are worked out from the wiring as it is followed, with the fault in it, and logged in `readings.toml`. Nothing of it is for real
-    /// wiring: there the circuit is off, locked out and proved dead, and only qualified persons take live readings.
+    /// Readings are worked out from the wiring as it is followed, with the fault in it, and logged in `readings.toml`. Breakers trip on a short,
+    /// GFCI devices and breakers on a ground fault; AFCI do not trip. Nothing of it is for real wiring: there the circuit is off, locked out and proved dead, and only qualified persons take live readings.
     Meter(Meter),
     /// Work with rulesets
     Ruleset(Ruleset),
@@ -299,10 +299,12 @@ pub(crate) struct Code {
 /// Options of `grade`.
 #[derive(Args, Debug)]
 pub(crate) struct Grade {
-    /// Folder with a folder for each trainee (a job file, `answers.toml`, or both), or files `NAME.toml` and `NAME.answers.toml`
+    /// Folder with a folder for each trainee (job file, `answers.toml`, `readings.toml`, or some of them), or files `NAME.toml`,
+    /// `NAME.answers.toml`, `NAME.readings.toml`
     #[arg(value_name = "DIR", required_unless_present = "print_rubric")]
     pub(crate) folder: Option<String>,
-    /// Key of the drill that the class worked on; or a folder with `NAME/key.toml` for each trainee, where each had another seed
+    /// Key of the drill that the class worked on, or its folder; or a folder with `NAME/key.toml` for each trainee, where each had
+    /// another seed
     #[arg(long, value_name = "KEY", conflicts_with = "reference")]
     pub(crate) key: Option<String>,
     /// A job to hold the jobs of the class against
@@ -334,39 +336,45 @@ pub(crate) enum GradeFormat {
 #[derive(Args, Debug)]
 pub(crate) struct Drill {
     /// Sound job file to start from
-    #[arg(value_name = "JOB")]
-    pub(crate) job: String,
+    #[arg(value_name = "JOB", required_unless_present = "print_table")]
+    pub(crate) job: Option<String>,
     /// The same seed gives the same drill
-    #[arg(long, value_name = "N")]
-    pub(crate) seed: u64,
+    #[arg(long, value_name = "N", required_unless_present = "print_table")]
+    pub(crate) seed: Option<u64>,
     /// How many mistakes to plant
-    #[arg(long, value_name = "K", default_value_t = 0, required_unless_present_any = ["figures", "fault"])]
+    #[arg(long, value_name = "K", default_value_t = 0)]
     pub(crate) mistakes: usize,
     /// Change figures of the job, and ask for worksheets and sums
     #[arg(long)]
     pub(crate) figures: bool,
-    /// Plant a fault in the wiring that only a meter finds: `storystick meter` takes the readings
-    #[arg(long, conflicts_with = "mistakes")]
+    /// Plant a fault in the wiring that only a meter finds: `storystick meter` takes the readings. Not with --mistakes
+    #[arg(long)]
     pub(crate) fault: bool,
     /// Folder for the drill: `job.toml`, the form `answers.toml`, `questions.html` with its drawings, `fault.sealed`
-    #[arg(short, long, value_name = "DIR")]
-    pub(crate) output: String,
+    #[arg(short, long, value_name = "DIR", required_unless_present = "print_table")]
+    pub(crate) output: Option<String>,
     /// Folder for the key, away from the drill
-    #[arg(long, value_name = "DIR")]
-    pub(crate) key: String,
+    #[arg(long, value_name = "DIR", required_unless_present = "print_table")]
+    pub(crate) key: Option<String>,
     /// A table of mistakes of your own instead of the shipped one
     #[arg(long, value_name = "FILE")]
     pub(crate) table: Option<String>,
+    /// Make the drill anew where one is already, with whatever was answered in it
+    #[arg(long)]
+    pub(crate) force: bool,
+    /// Print the shipped table of mistakes, to copy and change, and make no drill
+    #[arg(long, exclusive = true)]
+    pub(crate) print_table: bool,
 }
 
 /// Options of `meter`.
 #[derive(Args, Debug)]
 pub(crate) struct Meter {
-    /// Folder of the drill, with `job.toml` and `fault.sealed`
+    /// Folder of the drill, with `job.toml` and `fault.sealed`; alone, it names the boxes, switches and circuits
     #[arg(value_name = "DRILL")]
     pub(crate) folder: String,
     /// Where the first probe is: a conductor's end such as `C1/to.black`, or a terminal such as `R1.silver`; `B1:C1/to.black` names the box too
-    #[arg(value_name = "POINT", required_unless_present = "at_box", requires = "second")]
+    #[arg(value_name = "POINT", requires = "second")]
     pub(crate) first: Option<String>,
     /// Where the second probe is
     #[arg(value_name = "POINT")]

@@ -19,7 +19,15 @@ impl World for Machine {
             format!("`{path}` can't be read: {}{near}", plain(&error))
         })?;
         String::from_utf8(bytes).map_err(|error| {
-            format!("`{path}` is not UTF-8 text: byte {} is out of place", error.utf8_error().valid_up_to())
+            let at = error.utf8_error().valid_up_to();
+            let bytes = error.as_bytes();
+            if bytes.starts_with(&[0xff, 0xfe]) || bytes.starts_with(&[0xfe, 0xff]) {
+                return format!("`{path}` is UTF-16 text: save it as UTF-8 in the editor");
+            }
+            let line = bytes.iter().take(at).filter(|byte| **byte == b'\n').count() + 1;
+            format!(
+                "`{path}` is not UTF-8 text: byte {at}, in line {line}, is out of place; save it as UTF-8 in the editor"
+            )
         })
     }
 

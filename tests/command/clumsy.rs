@@ -94,7 +94,8 @@ const SLIPS: &[(&str, &[&str])] = &[
     // Files beside the job.
     ("inspect house.toml --since no.json", &["no such file", "`storystick inspect JOB --format json"]),
     ("inspect house.toml --since note.txt", &["is no JSON", "`storystick inspect JOB --format json"]),
-    ("walk house.toml --by A --answers not.txt", &["did you mean `note.txt`?"]),
+    ("walk house.toml --by A --answers not.txt", &["did you mean `note.txt`?", "`storystick walk --help`"]),
+    ("walk house.toml", &["a walk is signed", "next: `storystick walk house.toml --by NAME`"]),
     ("start new.toml --answers not.txt", &["did you mean `note.txt`?", "`storystick start --help`"]),
     ("start new.toml --answers note.txt", &["there is no answer `hello`", "`storystick ruleset list`"]),
     ("start house.toml --place demo/millrace --permit-date 2024-01-01", &["is there already", "--force"]),
@@ -102,12 +103,50 @@ const SLIPS: &[(&str, &[&str])] = &[
         "start new.toml --place demo/milrace --permit-date 2024-01-01",
         &["did you mean `demo/millrace`", "`storystick ruleset list`"],
     ),
-    ("grade nosuch", &["`nosuch` can't be read: there is no such file"]),
-    ("grade none", &["holds nothing to grade"]),
+    ("grade nosuch", &["`nosuch` can't be read: there is no such file", "next: `storystick grade --help`"]),
+    ("grade none", &["holds nothing to grade", "next: `storystick grade --help`"]),
+    ("grade jobs --key nokey.toml", &["the key can't be used", "no such file", "next: `storystick drill JOB"]),
+    ("grade jobs --key note.txt", &["the key can't be used", "expected `=`", "next: `storystick drill JOB"]),
+    ("grade jobs --key house.toml", &["unknown field `box`", "next: `storystick drill JOB"]),
+    ("grade jobs --key none", &["no key for anybody", "next: give the key of the drill"]),
+    ("grade jobs --rubric no.toml", &["no such file", "next: `storystick grade --print-rubric"]),
+    ("grade jobs --rubric note.txt", &["expected `=`", "next: `storystick grade --print-rubric"]),
+    (
+        "grade jobs --reference hous.toml",
+        &["the reference can't be used", "did you mean `house.toml`?", "next: `storystick start"],
+    ),
+    ("grade jobs --reference word.toml", &["did you mean `receptacle`?", "`storystick schema job`"]),
+    ("drill house.toml --seed 1 -o a --key b", &["nothing to practise is asked for", "next: `storystick drill JOB"]),
+    (
+        "drill house.toml --seed 1 --mistakes 1 -o a --key a/b",
+        &["where learners read it", "next: `storystick drill JOB"],
+    ),
+    (
+        "drill house.toml --seed 1 --mistakes 1 -o none --key note.txt",
+        &["a file stands where a folder should be", "next: name a folder"],
+    ),
+    (
+        "drill house.toml --seed 1 --mistakes 999 -o a --key b",
+        &["mistakes can be planted", "next: ask for `--mistakes"],
+    ),
+    (
+        "drill house.toml --seed 1 --mistakes 1 --fault -o a --key b",
+        &["either a fault or mistakes", "next: `storystick drill JOB"],
+    ),
+    (
+        "drill house.toml --seed 1 --mistakes 1 --table no.toml -o a --key b",
+        &["no such file", "next: `storystick drill --print-table"],
+    ),
+    (
+        "drill house.toml --seed 1 --mistakes 1 --table note.txt -o a --key b",
+        &["expected `=`", "next: `storystick drill --print-table"],
+    ),
+    ("meter non A B", &["`non/fault.sealed` is not there", "did you mean `none`?", "next: `storystick drill JOB"]),
+    ("meter none --box B1", &["`none/fault.sealed` is not there", "next: `storystick drill JOB"]),
     // Where to write.
     ("packet house.toml -o nowhere/x.html", &["there is no folder `nowhere`"]),
     ("packet house.toml -o jobs", &["it is a folder; name a file in it"]),
-    ("man note.txt", &["a file stands where a folder should be"]),
+    ("man note.txt", &["a file stands where a folder should be", "next: `storystick man manual`"]),
     ("markout house.toml --svg note.txt", &["note.txt"]),
     // Rulesets.
     ("inspect house.toml --rulesets our-ruls", &["is not there; did you mean `our-rules`?", "`storystick ruleset new"]),

@@ -6,7 +6,7 @@ use crate::support::{Folder, examples};
 
 fn make(folder: &Folder, job: &str, words: &str) -> toml::Table {
     let path = examples().join(job);
-    let ran = folder.run(&format!("drill {} -o out --key key {words}", path.display()));
+    let ran = folder.run(&format!("drill {} --force -o out --key key {words}", path.display()));
     assert_eq!(ran.status, 0, "{}", ran.err);
     folder.read("key/key.toml").parse().unwrap()
 }
@@ -150,5 +150,47 @@ fn what_can_not_be_done_is_told() {
     folder.run("drill no.toml --seed 1 --mistakes 2 -o out --key key").refused("there is no such file");
     folder.write("own.toml", "mistake = 3\n");
     folder.run(&format!("drill {job} --seed 1 --mistakes 1 --table own.toml -o out --key key")).refused("own.toml");
+    folder.run(&format!("drill {job} --seed 1 --mistakes 2 -o out --key out/key")).refused("where learners read it");
+    folder.run(&format!("drill {job} --seed 1 --mistakes 2 -o ./out --key out")).refused("where learners read it");
+    folder.run(&format!("drill {job} --seed 1 -o out --key key")).refused("nothing to practise is asked for");
     assert!(!folder.path().join("out").exists(), "nothing is written of a drill that failed");
+}
+
+/// A form that somebody has filled in is not written over unasked, and what an earlier drill left does not mix with the next.
+#[test]
+fn a_drill_takes_the_place_of_another_only_when_told_to() {
+    let folder = Folder::empty();
+    let job = examples().join("hobby-room.toml");
+    let job = job.display();
+    assert_eq!(folder.run(&format!("drill {job} --seed 1 --fault --figures -o out --key key")).status, 0);
+    folder.write("out/answers.toml", "name = \"Ann\"\n");
+    assert_eq!(folder.run("meter out C1/to.black C1/to.white").status, 0);
+    let again = format!("drill {job} --seed 2 --mistakes 1 -o out --key key");
+    folder.run(&again).refused("perhaps answered");
+    assert_eq!(folder.read("out/answers.toml"), "name = \"Ann\"\n");
+    folder
+        .run(&format!("drill {job} --seed 2 --mistakes 1 -o other --key key"))
+        .refused("`key/key.toml` is there already");
+    assert!(!folder.path().join("other").exists());
+    assert_eq!(folder.run(&format!("{again} --force")).status, 0);
+    let left: BTreeSet<String> = std::fs::read_dir(folder.path().join("out"))
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    assert_eq!(left, BTreeSet::from(["answers.toml", "job.toml"].map(String::from)));
+}
+
+#[test]
+fn the_shipped_table_can_be_printed_and_used_as_an_own_one() {
+    let folder = Folder::empty();
+    let job = examples().join("hobby-room.toml");
+    let job = job.display();
+    let printed = folder.run("drill --print-table");
+    assert_eq!(printed.status, 0, "{}", printed.err);
+    folder.write("table.toml", &printed.out);
+    for (words, to) in [("", "a"), ("--table table.toml", "b")] {
+        let ran = folder.run(&format!("drill {job} --seed 5 --mistakes 3 {words} -o {to} --key {to}-key"));
+        assert_eq!(ran.status, 0, "{}", ran.err);
+    }
+    assert_eq!(folder.read("a-key/key.toml"), folder.read("b-key/key.toml"));
 }

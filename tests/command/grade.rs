@@ -1,6 +1,6 @@
 //! `grade`: the example class, and small classes of a test's own.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::support::{Folder, examples, flat};
 
@@ -199,7 +199,7 @@ fn every_competency_that_can_be_graded_whole_is_graded() {
     let mut figures: Vec<String> = Vec::new();
     for job in ["three-bedroom.toml", "alder-row/dwelling.toml"] {
         let job = examples().join(job);
-        let ran = folder.run(&format!("drill {} --seed 3 --figures -o out --key key", job.display()));
+        let ran = folder.run(&format!("drill {} --seed 3 --figures --force -o out --key key", job.display()));
         assert_eq!(ran.status, 0, "{}", ran.err);
         let key: toml::Table = folder.read("key/key.toml").parse().unwrap();
         for one in key["question"].as_array().unwrap() {
@@ -341,4 +341,46 @@ fn a_class_in_which_each_had_another_seed_is_graded_by_a_folder_of_keys() {
     assert_eq!((of("ann"), of("bo"), of("dora")), (Some(100), Some(0), None));
     // Cy handed in the drill of another: Cy's own mistakes are not in it, but Ann's are, each a false call.
     assert!(of("cy") < Some(100), "{:?}", of("cy"));
+}
+
+/// What a trainer may name without thinking: the folder of the key, the folder of a drill, a single job.
+#[test]
+fn the_folder_of_a_key_a_drill_and_a_single_file_will_do() {
+    let folder = Folder::empty();
+    let job = examples().join("hobby-room.toml");
+    let ran = folder.run(&format!("drill {} --seed 31 --mistakes 3 -o drill --key key", job.display()));
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    assert!(flat(&ran.out).contains("next: `storystick grade HANDED-IN --key key/key.toml`"), "{}", ran.out);
+    let by_file = folder.run("grade drill --key key/key.toml --format csv");
+    assert_eq!(by_file.status, 0, "{}", by_file.err);
+    let names: BTreeSet<&str> = by_file.out.lines().skip(1).filter_map(|row| row.split(',').next()).collect();
+    assert_eq!(names, BTreeSet::from(["drill"]), "job and answers of one folder are of one trainee");
+    assert_eq!(folder.run("grade drill --key key --format csv").out, by_file.out);
+    folder.write("ann.toml", &std::fs::read_to_string(&job).unwrap());
+    let alone = folder.run("grade ann.toml --key key");
+    assert!(alone.out.contains("1 trainee, in percent") && alone.out.contains("[1] ann — "), "{}", alone.out);
+    // Nobody's key is no key.
+    std::fs::create_dir(folder.path().join("none")).unwrap();
+    folder.run("grade ann.toml --key none").refused("no key for anybody who handed in");
+}
+
+/// On a phone nothing scrolls sideways: every mark stands behind the name of its trainee.
+#[test]
+fn the_page_of_a_class_names_the_trainee_at_every_mark() {
+    let folder = Folder::empty();
+    let class = examples().join("class");
+    let (handed_in, key) = (class.join("handed-in"), class.join("key/key.toml"));
+    let page = folder.run(&format!("grade {} --key {} --format html", handed_in.display(), key.display())).out;
+    let rows = page.split("<tr ").filter(|row| row.contains("scope=\"row\"")).count();
+    for name in ["Alma", "Bert", "Cleo"] {
+        assert!(page.matches(&format!("data-of=\"{name}\"")).count() >= 17, "{name}");
+        assert!(page.contains(&format!("<span>{name}</span>")), "{name} has a card that leads to the sheet");
+    }
+    assert_eq!(page.matches("role=\"rowheader\"").count(), rows);
+    assert!(!page.contains("marks many"), "three names need not stand upright");
+    for number in 0..9 {
+        folder.write(&format!("in/t{number}.answers.toml"), "");
+    }
+    let page = folder.run(&format!("grade in --key {} --format html", key.display())).out;
+    assert!(page.contains("marks many"), "nine do");
 }

@@ -111,3 +111,35 @@ fn a_file_is_the_old_one_or_the_new_one() {
         |done| old_or("page.html", "old\n", &page, done),
     );
 }
+
+#[test]
+fn a_page_of_the_manual_is_the_old_one_or_the_new_one() {
+    let folder = Folder::empty();
+    assert_eq!(folder.run("man pages").status, 0);
+    let names: Vec<String> = std::fs::read_dir(folder.path().join("pages"))
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    let whole: Vec<(String, String)> =
+        names.into_iter().map(|name| (format!("pages/{name}"), folder.read(&format!("pages/{name}")))).collect();
+    assert!(whole.len() > 20 && whole.iter().all(|(name, _)| name.ends_with(".1")), "{whole:?}");
+    killed(
+        &folder,
+        "man pages",
+        || whole.iter().for_each(|(name, _)| folder.write(name, "old\n")),
+        |done| {
+            for (name, text) in &whole {
+                let there = folder.read(name);
+                assert!(there == *text || (there == "old\n" && !done), "{name} is torn, or not written ({done})");
+            }
+        },
+    );
+    // A page that is read-only is left alone, and named.
+    let path = folder.path().join("pages/storystick-code.1");
+    folder.write("pages/storystick-code.1", "mine\n");
+    let mut permissions = std::fs::metadata(&path).unwrap().permissions();
+    permissions.set_readonly(true);
+    std::fs::set_permissions(&path, permissions).unwrap();
+    folder.run("man pages").refused("`pages/storystick-code.1` can't be written: it is read-only");
+    assert_eq!(folder.read("pages/storystick-code.1"), "mine\n");
+}

@@ -148,7 +148,7 @@ fn what_is_asked_wrongly_is_told_with_the_nearest() {
     let job = examples().join("hobby-room.toml");
     folder
         .run(&format!("drill {} --seed 1 --fault --mistakes 2 -o a --key b", job.display()))
-        .refused("cannot be used with");
+        .refused("a drill has either a fault or mistakes");
     folder.run("meter nowhere A B").refused("fault.sealed");
     make(&folder, 1, "");
     folder.run("meter drill C1/to.blak C1/to.white").refused("did you mean `C1/to.black`?");
@@ -208,4 +208,63 @@ fn a_fault_is_graded_by_what_is_named_and_by_the_readings_it_took() {
     let text = flat(&folder.run("grade in --key key/key.toml").out);
     assert!(text.contains("a fault named without a reading is a guess"), "{text}");
     assert!(text.contains("reading 1: volts between C1/to.black in B1 and C1/to.white in B1"), "{text}");
+}
+
+/// In the hobby room R1 in B1 is a GFCI that guards R2 and R3, fed through C2 and C3; C4 to C7 are of a circuit without one.
+#[test]
+fn a_ground_fault_trips_the_gfci_before_it_and_a_short_the_breaker() {
+    let (mut behind, mut elsewhere) = (0, 0);
+    for seed in 1..9 {
+        let folder = Folder::empty();
+        let key = make(&folder, seed, "change = \"touch\"\non = [\"ungrounded\", \"grounding\"]");
+        let (_, place, conductors) = planted(&key);
+        let read = |words: &str| {
+            ["", " --on S1", " --on S2", " --on S1 --on S2"].map(|on| reads(&folder, &format!("{words}{on}")))
+        };
+        let fed = read("C1/to.black C1/to.white");
+        let guarded = ["B2", "B3"].contains(&place.as_str())
+            || (place == "B1" && conductors.iter().any(|one| one.starts_with("C2/") && !one.ends_with(".bare")));
+        if guarded {
+            assert!(fed.iter().all(|shows| shows == "120 V; GFCI R1 trips"), "{place} {conductors:?}: {fed:?}");
+            assert_eq!(reads(&folder, "C3/to.black C3/to.white"), "0 V; GFCI R1 trips");
+            // With the breaker open nothing trips, and the ohmmeter finds the fault through the GFCI that is reset.
+            assert_eq!(reads(&folder, "C1/to.black C1/to.white --open 1"), "0 V");
+            assert_eq!(reads(&folder, "C1/to.black C1/to.bare --ohms"), "0 ohm");
+            behind += 1;
+        } else {
+            assert!(!fed.concat().contains("GFCI"), "{place} {conductors:?}: {fed:?}");
+            assert!(fed.concat().contains("breaker of circuit"), "{place} {conductors:?}: {fed:?}");
+            elsewhere += 1;
+        }
+    }
+    assert!(behind > 0 && elsewhere > 0, "{behind} {elsewhere}");
+}
+
+#[test]
+fn a_neutral_joined_past_a_gfci_trips_it() {
+    let mut seen = 0;
+    for seed in 1..13 {
+        let folder = Folder::empty();
+        let key = make(&folder, seed, "change = \"touch\"\non = [\"grounded\", \"grounding\"]");
+        let (_, place, _) = planted(&key);
+        let shows = reads(&folder, "C1/to.black C1/to.white");
+        if ["B2", "B3"].contains(&place.as_str()) {
+            assert_eq!(shows, "120 V; GFCI R1 trips", "{place}");
+            seen += 1;
+        } else if place != "B1" {
+            assert_eq!(shows, "120 V", "{place}");
+        }
+    }
+    assert!(seen > 0);
+}
+
+#[test]
+fn without_points_the_meter_names_what_can_be_probed_and_set() {
+    let folder = Folder::empty();
+    make(&folder, 1, "");
+    let ran = folder.run("meter drill");
+    assert_eq!(ran.status, 0, "{}", ran.err);
+    let said = flat(&ran.out);
+    assert!(said.contains("switches: S1, S2 circuits: 1, 2 next: `storystick meter drill --box BOX`"), "{said}");
+    assert!(!folder.path().join("drill/readings.toml").exists(), "no reading is taken");
 }

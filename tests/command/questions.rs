@@ -8,7 +8,7 @@ use crate::support::{Folder, examples};
 
 fn make(folder: &Folder, job: &str, words: &str) -> toml::Table {
     let path = examples().join(job);
-    let ran = folder.run(&format!("drill {} -o out --key key {words}", path.display()));
+    let ran = folder.run(&format!("drill {} --force -o out --key key {words}", path.display()));
     assert_eq!(ran.status, 0, "{}", ran.err);
     folder.read("key/key.toml").parse().unwrap()
 }

@@ -89,7 +89,12 @@ fn misuse_of_the_command_line_gives_2_and_says_how() {
     folder.inspect("--format csv").refused("`--format csv` is for `--working` alone");
     folder.write("latin.toml", "");
     std::fs::write(folder.path().join("latin.toml"), b"name = \"caf\xe9\"").unwrap();
-    folder.run("inspect latin.toml").refused("`latin.toml` is not UTF-8 text: byte 11 is out of place");
+    folder.run("inspect latin.toml").refused("`latin.toml` is not UTF-8 text: byte 11, in line 1, is out of place");
+    // It is somebody's work: whatever is advised, not to write over it.
+    let said = folder.run("walk latin.toml --by A").err;
+    assert!(!said.contains("--force") && said.contains("next: "), "{said}");
+    std::fs::write(folder.path().join("wide.toml"), b"\xff\xfen\x00").unwrap();
+    folder.run("inspect wide.toml").refused("`wide.toml` is UTF-16 text: save it as UTF-8");
 }
 
 #[test]

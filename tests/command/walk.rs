@@ -27,7 +27,10 @@ fn readings_go_into_the_file_and_are_judged_at_once() {
         "{text}"
     );
     assert!(
-        text.ends_with("2 recorded · 0 skipped · 0 still open on this walk · 4 to put right in the whole job"),
+        text.contains(
+            "2 recorded · 0 skipped · 0 still open on this walk · 4 to put right in the whole job next: \
+                       `storystick inspect job.toml`"
+        ),
         "{text}"
     );
     assert_eq!(ran.status, 1);
@@ -66,7 +69,7 @@ fn a_bad_answer_is_explained_and_asked_again() {
         "`ok` tells no length: measure it, or `skip`",
         "nothing typed",
         "Distance from the box to the first staple or strap, along the cable.",
-        "A bare number is in in",
+        "A bare number counts in `in`",
         "Nothing is recorded of that.",
         "`hm` says neither `ok` nor `no`",
         "recorded: boxes-plumb of shed: ok",
@@ -169,4 +172,35 @@ fn killed_again_and_again_it_keeps_every_answer_that_it_acknowledged() {
     }
     assert!(acknowledged.len() >= 22, "{acknowledged:?}");
     assert_ne!(folder.inspect("").status, 2, "the job can still be inspected");
+}
+
+/// A person with a phone in one hand: what is asked, what can be typed and what it does stands on the first screen.
+#[test]
+fn the_first_screen_says_what_to_type_and_fits_a_phone() {
+    let folder = Folder::little();
+    folder.write("answers.txt", "?\nquit\n");
+    let mut command = folder.command();
+    command.args("walk job.toml --rulesets book --on 2023-06-01 --by Ames --answers answers.txt".split(' '));
+    let ran = ran(command.env("COLUMNS", "40").output().unwrap());
+    let first = ran.out.split("\nShed\n").next().unwrap();
+    let said = flat(first);
+    for wanted in
+        ["2 questions in 1 place.", "in job.toml at once", "a reading such as `11`", "`quit` ends", "locked out"]
+    {
+        assert!(said.contains(wanted), "`{wanted}` is not in {said}");
+    }
+    assert!(first.lines().count() <= 16, "{first}");
+    assert!(ran.out.lines().all(|line| line.chars().count() <= 40), "{}", ran.out);
+    assert!(flat(&ran.out).contains("next: `storystick walk job.toml` goes on"), "{}", ran.out);
+}
+
+#[test]
+fn a_file_from_another_system_keeps_its_line_ends_and_its_mark() {
+    let folder = Folder::little();
+    let before = format!("\u{feff}{}", folder.read("job.toml").replace('\n', "\r\n"));
+    folder.write("job.toml", &before);
+    assert!(walk(&folder, "", "7\r\n").out.contains("recorded: C2/to first_support = 7 in"));
+    let after = folder.read("job.toml");
+    assert!(after.starts_with(&before), "what stood there stands there still");
+    assert_eq!(after.matches('\n').count(), after.matches("\r\n").count());
 }

@@ -2,15 +2,17 @@
 
 use std::path::{Path, PathBuf};
 
+use storystick_engine::calc::Code;
 use storystick_engine::inspection::{Inspected, Inspector, JobText, Options};
 use storystick_engine::model::kinds::{appliance, circuit, device, luminaire};
 use storystick_engine::model::{ItemIndex, Job};
 use storystick_engine::problem::did_you_mean;
 use storystick_engine::quantity::{Dimension, Quantity, UnitSystem};
-use storystick_engine::wiring::follow::{LoadAt, Meter, Reading, State};
+use storystick_engine::wiring::follow::{LoadAt, Meter, Reading, State, Trips};
 use storystick_engine::wiring::{self, PointId, Terminal, UnitId, UnitKind, Wiring};
 use storystick_engine::world::World;
 
+use super::next;
 use crate::Answer;
 use crate::args;
 use crate::args::Common;
@@ -18,11 +20,11 @@ use crate::render::wrap::{visible, wrap};
 use crate::teach;
 use crate::teach::fault::{self, FAULT_FILE, Wrong, changed, place_of, points};
 use crate::teach::papers::Change;
-use crate::teach::readings::Log;
+use crate::teach::readings::{Log, READINGS_FILE as LOG};
 use crate::world::{self, Machine};
 
-/// The log in the folder of a drill.
-const LOG: &str = "readings.toml";
+/// Amperes from which a ground-fault interrupter of class A trips, where no book says (UL 943, from memory).
+const CLASS_A: f64 = 0.006;
 
 /// Watts of a luminaire or appliance whose load the job does not state (common practice, no source).
 const PLAIN_WATTS: f64 = 100.0;
@@ -35,6 +37,9 @@ const DEAD: &str = "On a real circuit: off, locked out and tagged, absence of vo
 
 const LIVE: &str = "On a real circuit live readings are for qualified persons alone, with rated meter, leads and gloves, and only where the \
                     circuit can't be off. Before anything is touched or lifted: off, locked out and tagged, absence of voltage proved.";
+
+/// What to do where the files of a drill have been changed.
+const AGAIN: &str = "take the files of the drill again, as they were handed out";
 
 /// Runs the command.
 pub(crate) fn run(common: &Common, args: &args::Meter) -> Answer {
@@ -56,7 +61,7 @@ fn reading(common: &Common, args: &args::Meter) -> Result<String, String> {
         return bench.names(id);
     }
     let (Some(first), Some(second)) = (&args.first, &args.second) else {
-        return Err(String::from("name two points to put the probes on\n"));
+        return Ok(bench.overview(&args.folder));
     };
     let (a, b) = (bench.point(first)?, bench.point(second)?);
     if a == b {
@@ -71,24 +76,21 @@ fn reading(common: &Common, args: &args::Meter) -> Result<String, String> {
     let meter = bench.meter()?.lifted(&lifted);
     let shown = if args.ohms { meter.ohms(a, b, &state) } else { meter.volts(a, b, &state) };
     let mut shows = Bench::words(&shown);
-    let trips = if args.ohms { Vec::new() } else { meter.trips(&state) };
-    if !trips.is_empty() {
-        let ids: Vec<&str> = trips.iter().map(|&item| bench.job().id(item)).collect();
-        shows.push_str(&format!("; the breaker of circuit {} trips as soon as it is closed", ids.join(", ")));
+    if !args.ohms {
+        shows.push_str(&bench.tripping(&meter.trips(&state)));
     }
     let of = bench.described(args, a, b);
     let path = folder.join(LOG);
     let mut log = log(&path)?;
     if !log.is_whole(bench.drill) {
-        return Err(format!(
-            "`{}` is not the log of this drill as the meter wrote it: take it away and begin again\n",
-            path.display()
-        ));
+        let why = format!("`{}` is not the log of this drill as the meter wrote it", path.display());
+        return Err(next::with(&why, &["take it away and begin again"]));
     }
     log.add(bench.drill, of.clone(), shows.clone());
     let text = toml::to_string(&log).map_err(|error| format!("the log can't be written: {error}\n"))?;
     let head = "# Readings taken on a drill, in their order. `storystick grade` counts them; what is changed by hand does not count.\n";
-    world::replace(&path.to_string_lossy(), &format!("{head}{text}")).map_err(|message| format!("{message}\n"))?;
+    world::replace(&path.to_string_lossy(), &format!("{head}{text}"))
+        .map_err(|why| next::with(&why, &["copy the drill into a folder in which you may write"]))?;
     let columns = world::columns();
     let count = log.reading.len();
     Ok(format!(
@@ -109,15 +111,18 @@ fn open(common: &Common, folder: &Path) -> Result<Bench, String> {
     };
     let (sealed, sealed_name) = named(FAULT_FILE);
     if !sealed.is_file() {
-        return Err(format!(
-            "`{sealed_name}` is not there: a drill has it that was made with `storystick drill … --fault`\n"
-        ));
+        let near = if folder.exists() { None } else { world::beside(&folder.to_string_lossy()) };
+        let near = near.map_or_else(String::new, |near| format!("; {near}"));
+        let why = format!("`{sealed_name}` is not there: a drill has it that was made with `--fault`{near}");
+        return Err(next::with(&why, &[next::FAULT]));
     }
-    let (drill, wrong) = fault::open(&sealed_name, &Machine.read(&sealed_name).map_err(line)?)?;
+    let sealed = Machine.read(&sealed_name).and_then(|text| fault::open(&sealed_name, &text));
+    let (drill, wrong) = sealed.map_err(|why| next::with(&why, &[AGAIN]))?;
     let (_, job_name) = named("job.toml");
     let look = super::look(common, world::stderr_is_terminal());
     let mut inspector = Inspector::new(super::rulesets(common).map_err(line)?);
-    let text = JobText { name: job_name.clone(), text: Machine.read(&job_name).map_err(line)?.into() };
+    let text = Machine.read(&job_name).map_err(|why| next::with(&why, &[AGAIN]))?;
+    let text = JobText { name: job_name.clone(), text: text.into() };
     let options = Options::on(jiff::civil::date(2000, 1, 1));
     let failed = |failure: storystick_engine::inspection::Failure| super::draw(&failure.problems, &failure.files, look);
     let prepared = inspector.prepare(text, &options).map_err(failed)?;
@@ -131,13 +136,14 @@ fn log(path: &Path) -> Result<Log, String> {
         return Ok(Log::default());
     }
     let name = path.to_string_lossy();
-    teach::read(&name, &Machine.read(&name).map_err(|message| format!("{message}\n"))?)
+    let read = Machine.read(&name).and_then(|text| teach::read(&name, &text));
+    read.map_err(|why| next::with(&why, &["take it away and begin again"]))
 }
 
-/// Returns the nearest of some names as help, behind a message.
+/// Returns the nearest of some names as help, behind a message, and how to see all of them.
 fn not_there(what: &str, wanted: &str, names: &[String], otherwise: &str) -> String {
     let help = did_you_mean(wanted, names.iter().map(String::as_str)).unwrap_or_else(|| otherwise.to_owned());
-    format!("{what} `{wanted}`: {help}\n")
+    next::with(&format!("{what} `{wanted}`: {help}"), &[next::POINTS])
 }
 
 impl Bench {
@@ -153,6 +159,33 @@ impl Bench {
         let job = self.job();
         let items = job.schema.kind(kind).map_or(&[][..], |kind| job.of_kind(kind));
         items.iter().map(|&item| job.id(item).to_owned()).collect()
+    }
+
+    /// Names what can be probed and set, for whoever begins.
+    fn overview(&self, folder: &str) -> String {
+        let net = &self.wiring.network;
+        let id = |item: ItemIndex| self.job().id(item).to_owned();
+        let places: Vec<String> = net.places.iter().map(|place| id(place.item)).collect();
+        let switches: Vec<String> =
+            net.units.iter().filter(|unit| unit.is_switch()).map(|unit| id(unit.item)).collect();
+        let columns = world::columns();
+        let line = |word: &str, names: &[String]| match names {
+            [] => String::new(),
+            names => wrap(&format!("{word}: {}", names.join(", ")), columns, "  "),
+        };
+        let text = [
+            line("boxes and panels", &places),
+            line("switches", &switches),
+            line("circuits", &self.ids(circuit::NAME)),
+            next::block(
+                &[
+                    &format!("`storystick meter {folder} --box BOX` names the points of a box"),
+                    &format!("`storystick meter {folder} POINT POINT` takes a reading between two of them"),
+                ],
+                columns,
+            ),
+        ];
+        text.concat()
     }
 
     /// Names the points of a box or panel.
@@ -232,9 +265,11 @@ impl Bench {
     /// Returns the meter on the wiring with the fault in it.
     fn meter(&self) -> Result<Meter, String> {
         let net = &self.wiring.network;
-        let (place, points) = self.wrong.found(self.job(), net).ok_or(
-            "job.toml is not the one that the drill made: conductors of the fault are gone; take the file of the drill again\n",
-        )?;
+        let (place, points) = self
+            .wrong
+            .found(self.job(), net)
+            .ok_or("job.toml is not the one that the drill made: conductors of the fault are gone")
+            .map_err(|why| next::with(why, &[AGAIN]))?;
         let mut makeups = self.wiring.makeups.clone();
         let touching = match self.wrong.change {
             Change::Touch => points.windows(2).map(|pair| (pair[0], pair[1])).collect(),
@@ -246,7 +281,33 @@ impl Bench {
             }
         };
         let volts = self.volts();
-        Ok(Meter::new(net, &makeups, &touching, |unit, load| self.ohms(unit, load, volts), volts))
+        let meter = Meter::new(net, &makeups, &touching, |unit, load| self.ohms(unit, load, volts), volts);
+        let job = self.job();
+        let circuits = job.schema.kind(circuit::NAME).map_or(&[][..], |kind| job.of_kind(kind));
+        let guarded: Vec<ItemIndex> =
+            circuits.iter().copied().filter(|&item| job.flag(item, circuit::GFCI) == Some(true)).collect();
+        let book: &dyn Code = &*self.inspected.code.book;
+        let set = book.quantity_if("tests.gfci_trip_high", Dimension::Current).ok().flatten();
+        let one = storystick_engine::quantity::parse("1 A", Dimension::Current).ok();
+        let amperes = set.zip(one).map(|(set, one)| set.quantity.amount() as f64 / one.amount() as f64);
+        Ok(meter.guarded(&guarded, amperes.unwrap_or(CLASS_A)))
+    }
+
+    /// Says what trips, behind a reading.
+    fn tripping(&self, trips: &Trips) -> String {
+        let of = |items: &[ItemIndex]| items.iter().map(|&item| self.job().id(item)).collect::<Vec<_>>().join(", ");
+        let devices: Vec<ItemIndex> = trips.devices.iter().map(|&unit| self.wiring.network.unit(unit).item).collect();
+        let mut text = String::new();
+        if !devices.is_empty() {
+            text.push_str(&format!("; GFCI {} trips", of(&devices)));
+        }
+        if !trips.ground_fault.is_empty() {
+            text.push_str(&format!("; the GFCI breaker of circuit {} trips", of(&trips.ground_fault)));
+        }
+        if !trips.short.is_empty() {
+            text.push_str(&format!("; the breaker of circuit {} trips as soon as it is closed", of(&trips.short)));
+        }
+        text
     }
 
     /// Returns the voltage of a leg to the neutral: that of the first circuit with one pole, half of that of one with two.

@@ -22,10 +22,60 @@ pub(crate) const EARLIER: &str = "`storystick inspect JOB --format json > earlie
 /// Describes the answers of `start`.
 pub(crate) const ANSWERS: &str = "`storystick start --help` shows the form of answers";
 
+/// Makes a drill with its key.
+pub(crate) const DRILL: &str =
+    "`storystick drill JOB --seed 1 --mistakes 3 -o drill --key key` makes a drill with its key";
+
+/// Tells how a class hands in.
+pub(crate) const HANDED_IN: &str = "`storystick grade --help` says how the files of a class lie in a folder";
+
+/// Tells what can be probed.
+pub(crate) const POINTS: &str =
+    "`storystick meter DRILL` names boxes, switches and circuits; `--box BOX` the points of a box";
+
+/// Makes a drill with a fault for the meter.
+pub(crate) const FAULT: &str =
+    "`storystick drill JOB --seed 1 --fault -o drill --key key` makes a drill with a fault to find";
+
+/// Fills in circuits and cables.
+pub(crate) const PROPOSE: &str = "`storystick propose JOB` fills in circuits and cables, from which the wiring follows";
+
+/// Where nothing can be written.
+pub(crate) const WRITABLE: &str = "name a folder in which you may write";
+
+/// Shows what can be planted.
+pub(crate) const TABLE: &str = "`storystick drill --print-table > table.toml` prints the shipped table, to change";
+
+/// Shows what is graded.
+pub(crate) const RUBRIC: &str = "`storystick grade --print-rubric > rubric.toml` prints the shipped rubric, to change";
+
+/// Returns a message with what to run next, broken to the terminal, with a last line end. Lines that begin with a blank or a figure
+/// are laid out already, as the reader of TOML does.
+pub(crate) fn with(message: &str, next: &[&str]) -> String {
+    let columns = crate::world::columns();
+    let broken = |line: &str| {
+        let laid_out = line.starts_with(' ') || line.starts_with(|first: char| first.is_ascii_digit());
+        if laid_out { format!("{line}\n") } else { lines(line, columns, "").join("\n") + "\n" }
+    };
+    let message: String = message.trim_end().lines().map(broken).collect();
+    message + block(next, columns).as_str()
+}
+
 /// Returns a message with what to run next, without a last line end.
 pub(crate) fn told(message: &str, next: &[&str], columns: usize) -> String {
     let message: Vec<String> = message.trim_end().lines().flat_map(|line| lines(line, columns, "")).collect();
     format!("{}\n{}", message.join("\n"), block(next, columns).trim_end())
+}
+
+/// Returns what to do with a drill that is to be graded.
+pub(crate) fn grading(key: &Path) -> String {
+    let key = key.join("key.toml");
+    format!("`storystick grade HANDED-IN --key {}` grades what the class hands in", key.display())
+}
+
+/// Returns what to do with a drill that has a fault.
+pub(crate) fn metering(drill: &Path) -> String {
+    format!("`storystick meter {} --box BOX` names the points to probe in a box", drill.display())
 }
 
 /// Returns what to say of a file where a ruleset is wanted.
@@ -123,7 +173,10 @@ fn of(topic: &Topic, job: &str) -> String {
 /// Returns what to run where a file is no job file.
 fn instead_of(path: &str) -> String {
     let known = Path::new(path);
-    let text = std::fs::read_to_string(known).unwrap_or_default();
+    let read = std::fs::read_to_string(known);
+    // What can't be read as text may be anybody's work: nothing is to be made in its place.
+    let unread = read.is_err();
+    let text = read.unwrap_or_default();
     let ruleset = known.ancestors().skip(1).take(2).find(|folder| folder.join("ruleset.toml").is_file());
     if known.is_dir() {
         let inside = super::job_files::job_files(&[path.to_owned()]).is_ok();
@@ -132,6 +185,8 @@ fn instead_of(path: &str) -> String {
         } else {
             format!("`storystick start {}` makes a job file in it", known.join("house.toml").display())
         }
+    } else if known.is_file() && unread {
+        format!("`storystick inspect {path}` reads it again once it is UTF-8 text that you may read")
     } else if known.is_file() && text.trim().is_empty() {
         format!("`storystick start --force {path}` makes a job file of it")
     } else if let Some(folder) = ruleset {

@@ -112,8 +112,22 @@ fn day(on: Date) -> Value {
     text.parse::<toml_edit::Datetime>().map_or_else(|_| Value::from(text), Value::from)
 }
 
-/// Puts a table into a list of the document: over the last one that has the same `keys`, or at the end.
+/// The mark that some editors put before a text.
+const MARK: char = '\u{feff}';
+
+/// Puts a table into a list of the document, and leaves a text that was written elsewhere with its line ends and its mark.
 fn put(text: &str, list: &str, keys: &[&str], entries: &[(&str, Value)], gone: &[&str]) -> Result<String, String> {
+    let next = set(text, list, keys, entries, gone)?;
+    let lines = text.matches('\n').count();
+    let next = match lines > 0 && text.matches("\r\n").count() == lines {
+        true => next.replace("\r\n", "\n").replace('\n', "\r\n"),
+        false => next,
+    };
+    Ok(if text.starts_with(MARK) && !next.starts_with(MARK) { format!("{MARK}{next}") } else { next })
+}
+
+/// Puts a table into a list of the document: over the last one that has the same `keys`, or at the end.
+fn set(text: &str, list: &str, keys: &[&str], entries: &[(&str, Value)], gone: &[&str]) -> Result<String, String> {
     let mut document: DocumentMut = text.parse().map_err(|error: toml_edit::TomlError| error.to_string())?;
     let item = document.entry(list).or_insert_with(|| Item::ArrayOfTables(ArrayOfTables::new()));
     let same = |known: &dyn Fn(&str) -> Option<String>| {

@@ -47,6 +47,16 @@ pub(crate) fn percent(share: f64) -> i64 {
     (share * 100.0).round() as i64
 }
 
+impl Class {
+    /// Returns how many trainees there are, in words.
+    pub(crate) fn counted(&self) -> String {
+        match self.sheets.len() {
+            1 => String::from("1 trainee"),
+            count => format!("{count} trainees"),
+        }
+    }
+}
+
 impl Sheet {
     /// Returns the mark over all competencies shown, by their weights; none where nothing is shown.
     pub(crate) fn total(&self) -> Option<f64> {
@@ -69,7 +79,7 @@ impl Sheet {
 
 /// Returns the report for people: the class by competency in percent, then a sheet for each trainee.
 pub(crate) fn text(class: &Class, width: usize) -> String {
-    let mut text = format!("{} — {} trainees, in percent\n\n", class.title, class.sheets.len());
+    let mut text = format!("{} — {}, in percent\n\n", class.title, class.counted());
     let mut rows = vec![vec![String::from("competency")]];
     for (at, _) in class.sheets.iter().enumerate() {
         rows.iter_mut().take(1).for_each(|row| row.push(format!("[{}]", at + 1)));

@@ -111,7 +111,7 @@ pub(crate) fn seal(wrong: &Wrong, drill: u64) -> Result<String, toml::ser::Error
 /// What the user should read.
 pub(crate) fn open(name: &str, text: &str) -> Result<(u64, Wrong), String> {
     let sealed: Sealed = super::read(name, text)?;
-    let broken = || format!("`{name}` is not as the drill made it: take the file of the drill again\n");
+    let broken = || format!("`{name}` is not as the drill made it");
     let digits: Vec<char> = sealed.sealed.chars().collect();
     let byte = |pair: &[char]| u8::from_str_radix(&pair.iter().collect::<String>(), 16).ok();
     let bytes: Option<Vec<u8>> = digits.chunks(2).map(byte).collect();

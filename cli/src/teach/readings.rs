@@ -5,6 +5,9 @@ use serde::{Deserialize, Serialize};
 
 use super::seed::Seed;
 
+/// The log in the folder of a drill.
+pub(crate) const READINGS_FILE: &str = "readings.toml";
+
 /// A log of readings.
 #[derive(Clone, Debug, Default, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]

@@ -55,14 +55,17 @@ pub(super) fn form(key: &Key, kinds: &[String]) -> String {
     }
     if let Some(fault) = key.fault.first() {
         let kinds: Vec<&str> = kinds.iter().map(String::as_str).collect();
-        let _ = write!(
-            text,
-            "\n# A fault is in the wiring of this job: not in job.toml, but at the meter. Take readings with\n#     storystick meter \
-             FOLDER --box BOX\n# which names the points to probe in a box. They are logged in readings.toml: hand it in with this form.\n\
-             # A search by halves takes about {0} readings. The kind is one of: {1}.\n[[fault]]\nkind = \"\"\nbox = \"\"\nconductor = \"\"\n",
-            fault.readings,
-            kinds.join(", ")
+        let about = format!(
+            "A fault is in the wiring of this job: not in job.toml, but at the meter. `storystick meter FOLDER` names the boxes of this \
+             folder, with `--box BOX` the points to probe in one. Readings are logged in readings.toml: hand it in with this form. A search \
+             by halves takes about {} readings. Box and conductor are ids as the meter names them. The kind is one of:",
+            fault.readings
         );
+        text.push('\n');
+        for line in crate::render::wrap::wrap(&format!("{about} {}.", kinds.join(", ")), 118, "").lines() {
+            let _ = writeln!(text, "# {line}");
+        }
+        text.push_str("[[fault]]\nkind = \"\"\nbox = \"\"\nconductor = \"\"\n");
     }
     text
 }

@@ -97,6 +97,7 @@ fn rules(competency: &Competency, job: &Inspected, reference: Option<&Inspected>
         match finding.outcome {
             Outcome::Met | Outcome::Permitted => *met += 1,
             Outcome::Correction => mark.missed.push(place),
+            Outcome::ToMeasure if finding.message.contains("not recorded") => mark.missed.push(place),
             Outcome::ToMeasure => mark.missed.push(format!("{place} [not recorded]")),
         }
     }

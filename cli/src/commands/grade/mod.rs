@@ -7,11 +7,12 @@ mod parts;
 mod trainee;
 mod written;
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use storystick_engine::inspection::{Inspected, Inspector, JobText, Options};
 use storystick_engine::world::World;
 
+use super::next;
 use crate::args::{Common, Grade, GradeFormat};
 use crate::render::grades::{Class, Sheet};
 use crate::render::{grades, packet};
@@ -42,12 +43,18 @@ struct Measure {
 fn grade(common: &Common, args: &Grade) -> Result<Answer, String> {
     let line = |message: String| format!("{message}\n");
     let rubric: Rubric = match &args.rubric {
-        Some(path) => teach::read(path, &Machine.read(path).map_err(line)?)?,
+        Some(path) => {
+            let read = Machine.read(path).and_then(|text| teach::read(path, &text));
+            read.map_err(|why| next::with(&why, &[next::RUBRIC]))?
+        }
         None => teach::read("rubric", RUBRIC)?,
     };
-    // A folder has a key for each trainee, where each had a drill of another seed.
-    let keys = args.key.as_deref().map(Path::new).filter(|path| path.is_dir());
+    // A folder has a key for each trainee, where each had a drill of another seed; or the one that `drill` put into it.
+    let keys = args.key.as_deref().map(Path::new).filter(|path| path.is_dir() && !path.join("key.toml").is_file());
     let key: Option<Key> = match &args.key {
+        Some(path) if Path::new(path).is_dir() && keys.is_none() => {
+            Some(read_key(&Path::new(path).join("key.toml").to_string_lossy())?)
+        }
         Some(path) if keys.is_none() => Some(read_key(path)?),
         _ => None,
     };
@@ -58,13 +65,20 @@ fn grade(common: &Common, args: &Grade) -> Result<Answer, String> {
     let look = super::look(common, world::stderr_is_terminal());
     let mut measure = Measure { inspector, options, rubric, key, reference: None, look };
     if let Some(path) = &args.reference {
-        let text = Machine.read(path).map_err(line)?;
-        measure.reference =
-            Some(measure.inspect(path, text).map_err(|why| format!("the reference can't be used:\n{why}"))?);
+        let why = |why: String| format!("the reference can't be used:\n{why}");
+        let text = super::read_job(path, look).map_err(why)?.text.to_string();
+        measure.reference = Some(measure.inspect(path, text).map_err(why)?);
     }
     let folder = args.folder.as_deref().unwrap_or_default();
     let own: Vec<&str> = [&args.key, &args.reference, &args.rubric].into_iter().flatten().map(String::as_str).collect();
     let handed_in = trainee::all(folder, &own)?;
+    if let Some(keys) = keys.filter(|keys| handed_in.iter().all(|one| key_path(keys, &one.name).is_none())) {
+        let why = format!("no key for anybody who handed in: `{}` has no `NAME/key.toml` of theirs", keys.display());
+        return Err(next::with(
+            &why,
+            &["give the key of the drill, `--key KEY/key.toml`, or a folder with one for each"],
+        ));
+    }
     let mut class = Class { title: measure.rubric.title.clone(), competencies: Vec::new(), sheets: Vec::new() };
     let titles = measure.rubric.competency.iter().map(|one| (one.id.clone(), one.title.clone()));
     class.competencies = titles.collect();
@@ -84,6 +98,10 @@ fn grade(common: &Common, args: &Grade) -> Result<Answer, String> {
         err.push_str(&why);
         class.sheets.push(sheet);
     }
+    if !err.is_empty() {
+        let next = "have it put right and handed in again: until then it counts as not handed in";
+        err.push_str(&next::block(&[next], look.width));
+    }
     let shown = |id: &str| class.sheets.iter().any(|sheet| sheet.marks.iter().any(|mark| mark.competency == id));
     let seen: Vec<(String, String)> = class.competencies.iter().filter(|(id, _)| shown(id)).cloned().collect();
     class.competencies = seen;
@@ -97,19 +115,25 @@ fn grade(common: &Common, args: &Grade) -> Result<Answer, String> {
 }
 
 fn read_key(path: &str) -> Result<Key, String> {
-    let key: Key = teach::read(path, &Machine.read(path).map_err(|message| format!("{message}\n"))?)?;
+    let read = Machine.read(path).and_then(|text| teach::read(path, &text));
+    let key: Key = read.map_err(|why| next::with(&format!("the key can't be used: {why}"), &[next::DRILL]))?;
     if key.key_format != 1 {
-        return Err(format!("the key has key_format {}; this program knows 1\n", key.key_format));
+        let why = format!("the key `{path}` has key_format {}; this program knows 1", key.key_format);
+        return Err(next::with(&why, &[next::DRILL]));
     }
     Ok(key)
 }
 
+fn key_path(keys: &Path, name: &str) -> Option<PathBuf> {
+    let paths = [keys.join(name).join("key.toml"), keys.join(format!("{name}.toml"))];
+    paths.into_iter().find(|path| path.is_file())
+}
+
 /// Returns the key of a trainee: `NAME/key.toml` or `NAME.toml` of a folder; without one, a key that asks nothing, and what to say.
 fn key_of(keys: &Path, name: &str) -> (Key, Option<String>) {
-    let paths = [keys.join(name).join("key.toml"), keys.join(format!("{name}.toml"))];
-    let Some(path) = paths.iter().find(|path| path.is_file()) else {
-        let told = format!("no key for `{name}`: `{}` is not there\n", paths[0].display());
-        return (Key::default(), Some(told));
+    let Some(path) = key_path(keys, name) else {
+        let path = keys.join(name).join("key.toml");
+        return (Key::default(), Some(format!("no key for `{name}`: `{}` is not there\n", path.display())));
     };
     match read_key(&path.to_string_lossy()) {
         Ok(key) => (key, None),

@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use storystick_engine::world::World;
 
+use crate::commands::next;
 use crate::world::Machine;
 
 /// What one trainee handed in.
@@ -29,8 +30,14 @@ pub(super) fn all(folder: &str, own: &[&str]) -> Result<Vec<HandedIn>, String> {
     let own: Vec<PathBuf> = own.iter().filter_map(|path| real(path)).collect();
     let world = Machine;
     let mut found: BTreeMap<String, HandedIn> = BTreeMap::new();
-    for path in world.walk(folder).map_err(|message| format!("{message}\n"))? {
-        let Some(within) = Path::new(&path).strip_prefix(folder).ok().filter(|_| path.ends_with(".toml")) else {
+    // A single file is that of one trainee.
+    let root = if Path::new(folder).is_file() { Path::new(folder).parent() } else { None };
+    let root = root.unwrap_or(Path::new(folder));
+    // In the folder of a drill itself, or of one trainee, the files belong together.
+    let whole = std::path::absolute(folder).unwrap_or_else(|_| PathBuf::from(folder));
+    let whole = whole.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
+    for path in world.walk(folder).map_err(|message| next::with(&message, &[next::HANDED_IN]))? {
+        let Some(within) = Path::new(&path).strip_prefix(root).ok().filter(|_| path.ends_with(".toml")) else {
             continue;
         };
         let file = within.file_name().map(|name| name.to_string_lossy().into_owned()).unwrap_or_default();
@@ -42,7 +49,8 @@ pub(super) fn all(folder: &str, own: &[&str]) -> Result<Vec<HandedIn>, String> {
             continue;
         }
         let stem = file.trim_end_matches(".toml").trim_end_matches(".answers").trim_end_matches(".readings").to_owned();
-        let name = own_folder.unwrap_or(stem);
+        let alone = ["job.toml", "answers.toml", "readings.toml"].contains(&&*file).then(|| whole.clone());
+        let name = own_folder.or(alone.filter(|_| Path::new(folder).is_dir())).unwrap_or(stem);
         let one = found.entry(name.clone()).or_insert(HandedIn { name, job: None, answers: None, readings: None });
         let slot = match (is("answers.toml"), is("readings.toml")) {
             (true, _) => &mut one.answers,
@@ -50,12 +58,14 @@ pub(super) fn all(folder: &str, own: &[&str]) -> Result<Vec<HandedIn>, String> {
             _ => &mut one.job,
         };
         if let Some(other) = slot {
-            return Err(format!("`{}` handed in twice: `{other}` and `{path}`; keep one of them\n", one.name));
+            let why = format!("`{}` handed in twice: `{other}` and `{path}`", one.name);
+            return Err(next::with(&why, &["keep one of them in that folder, then grade again"]));
         }
         *slot = Some(path);
     }
     if found.is_empty() {
-        return Err(format!("`{folder}` holds nothing to grade: no job file and no `answers.toml`\n"));
+        let why = format!("`{folder}` holds nothing to grade: no job file and no `answers.toml`");
+        return Err(next::with(&why, &[next::HANDED_IN]));
     }
     Ok(found.into_values().collect())
 }

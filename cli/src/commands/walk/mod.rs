@@ -15,8 +15,8 @@ use storystick_engine::quantity::UnitSystem;
 use storystick_engine::sheet::Desk;
 use storystick_engine::world::World;
 
-use super::Sink;
 use super::papers::WalkArgs;
+use super::{Sink, next};
 use crate::Status;
 use crate::args::Common;
 use crate::record::{Measured, Seen, measured, seen};
@@ -49,7 +49,12 @@ impl Answers {
             let echo = !std::io::stdin().is_terminal();
             return Ok(Answers { lines: Box::new(std::io::stdin().lock().lines()), echo });
         };
-        let text = Machine.read(path).map_err(|message| format!("{message}\n"))?;
+        let text = Machine.read(path).map_err(|message| {
+            next::with(
+                &message,
+                &["without `--answers` the walk asks; `storystick walk --help` says what can be answered"],
+            )
+        })?;
         let lines: Vec<String> = text.lines().map(str::to_owned).collect();
         Ok(Answers { lines: Box::new(lines.into_iter().map(Ok)), echo: true })
     }
@@ -102,10 +107,18 @@ fn walk(common: &Common, args: &WalkArgs, sink: &mut Sink<'_>) -> Result<Status,
     let mut answers = Answers::of(args.answers.as_deref())?;
     let by = match &args.by {
         Some(by) => by.clone(),
-        None => match answers.ask("Who measures and looks? (`--by NAME` spares the question) > ", sink) {
-            Some(name) if !name.trim().is_empty() => name.trim().to_owned(),
-            _ => return Err(String::from("a walk is signed: give the name with `--by NAME`, nothing was recorded\n")),
-        },
+        None => {
+            let who = "Who measures and looks? Every answer is signed (`--by NAME` spares the question).";
+            let prompt = format!("{}  [name] > ", wrap(who, world::columns(), ""));
+            match answers.ask(&prompt, sink) {
+                Some(name) if !name.trim().is_empty() => name.trim().to_owned(),
+                _ => {
+                    let why = "a walk is signed, and nobody is named: nothing was recorded";
+                    let next = format!("`storystick walk {} --by NAME`", args.job.job);
+                    return Err(next::with(why, &[&next]));
+                }
+            }
+        }
     };
     let mut walk = Walk {
         common,
@@ -121,6 +134,7 @@ fn walk(common: &Common, args: &WalkArgs, sink: &mut Sink<'_>) -> Result<Status,
         recorded: 0,
         left: BTreeSet::new(),
     };
+    sink(&walk.opening(), "");
     walk.all(&mut answers, sink);
     sink(&walk.tally(), "");
     Ok(if !walk.inspected.report.faults.is_empty() {
@@ -201,6 +215,27 @@ impl Walk<'_> {
         }
     }
 
+    /// Says what is going to be asked and what can be typed, before the first question.
+    fn opening(&self) -> String {
+        let columns = world::columns();
+        let open = self.open();
+        if open.is_empty() {
+            return String::from("\nNothing is to measure or to look at on this walk.\n");
+        }
+        let count = |count: usize, one: &str| format!("{count} {one}{}", if count == 1 { "" } else { "s" });
+        let rooms: BTreeSet<&str> = open.iter().map(|question| question.room.as_str()).collect();
+        let (questions, rooms) = (count(open.len(), "question"), count(rooms.len(), "place"));
+        let saved = format!("{questions} in {rooms}. Each answer is in {} at once.", self.args.job.job);
+        let lines = [
+            saved.as_str(),
+            "Type what the brackets ask for: a reading such as `11` or `11 in`, `yes` or `no`, `ok` or `no`. A remark can stand behind \
+             `ok` and `no`: `no, cracked`.",
+            "`?` explains, `skip` leaves it open, `back` asks the one before, `quit` ends.",
+            "Before hands go into a box: circuit off, locked out, absence of voltage verified.",
+        ];
+        format!("\n{}", lines.map(|line| wrap(line, columns, "  ")).concat())
+    }
+
     fn next(&self) -> Option<Question> {
         self.open().into_iter().find(|question| !self.done.contains(&question.key))
     }
@@ -279,12 +314,22 @@ impl Walk<'_> {
 
     fn tally(&self) -> String {
         let left = self.open().len();
-        format!(
-            "\n{} recorded · {} skipped · {left} still open on this walk · {} to put right in the whole job\n",
+        let columns = world::columns();
+        let tally = format!(
+            "{} recorded · {} skipped · {left} still open on this walk · {} to put right in the whole job",
             self.recorded,
             self.left.len(),
             self.inspected.report.tally.correction,
-        )
+        );
+        let path = &self.args.job.job;
+        let on = format!("`storystick walk {path}` goes on with what is open");
+        let right = format!("`storystick inspect {path}` shows what to put right");
+        let next: Vec<&str> = match (left, self.inspected.report.tally.correction) {
+            (1.., _) => vec![&on],
+            (0, 1..) => vec![&right],
+            (0, 0) => Vec::new(),
+        };
+        format!("\n{}{}", wrap(&tally, columns, "  "), next::block(&next, columns))
     }
 }
 
@@ -297,13 +342,17 @@ fn help(question: &Question, units: UnitSystem) -> String {
     let bare = match &question.wants {
         Wants::Amount(dimension) | Wants::Amounts(dimension) => questions::unit(*dimension, units)
             .map_or_else(String::new, |unit| {
-                format!(" A bare number is in {unit}; other units can be written behind it.")
+                format!(" A bare number counts in `{unit}`; another unit can stand behind it.")
             }),
         _ => String::new(),
     };
+    let typed = match &question.wants {
+        Wants::Amount(_) if !bare.is_empty() => String::from("the reading"),
+        Wants::Amounts(_) if !bare.is_empty() => String::from("the readings, parted by commas"),
+        wants => wants.prompt(units),
+    };
     let text = format!(
-        "{about}Type {}.{bare} `skip` leaves it open, `back` asks the one before again, `quit` stops; what is recorded stays.",
-        question.wants.prompt(units)
+        "{about}Type {typed}.{bare} `skip` leaves it open, `back` asks the one before again, `quit` stops; what is recorded stays."
     );
     indented(&text, world::columns(), 2, "")
 }

@@ -19,11 +19,24 @@ const OPEN: f64 = 1.0e9;
 /// What is joined when a reading is taken.
 #[derive(Clone, Debug)]
 pub struct Meter {
-    net: Network,
-    makeups: Vec<MakeUp>,
+    pub(super) net: Network,
+    pub(super) makeups: Vec<MakeUp>,
     /// Loads that are there, each with its resistance in ohms.
     loads: Vec<(LoadAt, f64)>,
-    volts: f64,
+    pub(super) volts: f64,
+    /// Circuits whose breaker interrupts ground faults, and the amperes at which it and every GFCI device trips.
+    pub(super) guard: Option<(Vec<ItemIndex>, f64)>,
+}
+
+/// What trips as soon as the breakers are closed.
+#[derive(Clone, Default, PartialEq, Eq, Debug)]
+pub struct Trips {
+    /// GFCI devices.
+    pub devices: Vec<UnitId>,
+    /// Circuits whose breaker trips on a ground fault.
+    pub ground_fault: Vec<ItemIndex>,
+    /// Circuits whose breaker trips on a short, with what tripped on a ground fault open.
+    pub short: Vec<ItemIndex>,
 }
 
 /// What the meter shows.
@@ -55,7 +68,15 @@ impl Meter {
             .into_iter()
             .filter_map(|load| ohms(load.unit, &load).filter(|ohms| *ohms > 0.0).map(|ohms| (load, ohms)));
         let loads = loads.collect();
-        Meter { net, makeups: makeups.to_vec(), loads, volts }
+        Meter { net, makeups: makeups.to_vec(), loads, volts, guard: None }
+    }
+
+    /// Lets interrupters trip on ground faults: the GFCI devices, and the breakers of these circuits, from so many amperes on. A neutral
+    /// that is joined past one trips it with no load on, as class A devices must (UL 943, from memory). Without this none trips.
+    #[must_use]
+    pub fn guarded(mut self, breakers: &[ItemIndex], amperes: f64) -> Meter {
+        self.guard = Some((breakers.to_vec(), amperes));
+        self
     }
 
     /// Takes conductors off their joints, as somebody does who parts a circuit to find a fault; they hang free.
@@ -69,10 +90,9 @@ impl Meter {
         self
     }
 
-    /// Returns the volts between two points in a state of switches and breakers; breakers that trip in it are open.
+    /// Returns the volts between two points in a state of switches and breakers; what trips in it is open.
     pub fn volts(&self, a: PointId, b: PointId, state: &State) -> Reading {
-        let mut state = state.clone();
-        state.open.extend(self.trips(&state));
+        let (state, _) = self.tripped(state);
         let (mut loads, mut ohms) = self.split();
         let unit = self.loads.first().map_or(UnitId(0), |(load, _)| load.unit);
         loads.push(LoadAt { unit, hot: a, back: b });
@@ -88,7 +108,8 @@ impl Meter {
         }
     }
 
-    /// Returns the ohms between two points with every breaker open. Neutral and ground bars are bonded at the service.
+    /// Returns the ohms between two points with every breaker open and every GFCI device reset. Neutral and ground bars are bonded at the
+    /// service.
     pub fn ohms(&self, a: PointId, b: PointId, state: &State) -> Reading {
         let Some(dummy) = self.net.places.first().map(|place| place.item) else { return Reading::Open };
         let mut net = self.net.clone();
@@ -124,8 +145,29 @@ impl Meter {
         Reading::Ohms((SERIES * share / (1.0 - share)).max(0.0))
     }
 
-    /// Returns the circuits whose breakers trip as soon as they are closed in a state.
-    pub fn trips(&self, state: &State) -> Vec<ItemIndex> {
+    /// Returns what trips in a state as soon as the breakers are closed. Where a fault would trip a breaker and an interrupter before it,
+    /// the interrupter is the one.
+    pub fn trips(&self, state: &State) -> Trips {
+        self.tripped(state).1
+    }
+
+    /// Returns a state with open what trips in it.
+    fn tripped(&self, state: &State) -> (State, Trips) {
+        let mut state = state.clone();
+        let (devices, ground_fault) = self.interrupted(&mut state);
+        let (loads, ohms) = self.split();
+        let of = |at: usize| ohms.get(at).copied().unwrap_or(SERIES);
+        let short =
+            self.shorted(&state, |state| solve(&self.net, &self.makeups, &loads, state, &of, self.volts).is_err());
+        state.open.extend(&short);
+        (state, Trips { devices, ground_fault, short })
+    }
+
+    /// Returns the circuits whose breakers clear a short. `is_shorted` tells whether a state has one.
+    pub(super) fn shorted(&self, state: &State, is_shorted: impl Fn(&State) -> bool) -> Vec<ItemIndex> {
+        if !is_shorted(state) {
+            return Vec::new();
+        }
         let mut circuits: Vec<ItemIndex> = self
             .net
             .sources
@@ -137,23 +179,16 @@ impl Meter {
             .collect();
         circuits.dedup();
         circuits.retain(|circuit| !state.open.contains(circuit));
-        let (loads, ohms) = self.split();
-        let of = |at: usize| ohms.get(at).copied().unwrap_or(SERIES);
-        let shorted = |open: Vec<ItemIndex>| {
-            let state = State { open, ..state.clone() };
-            solve(&self.net, &self.makeups, &loads, &state, &of, self.volts).is_err()
+        let alone = |one: ItemIndex| {
+            let open = state.open.iter().chain(&circuits).copied().filter(|it| *it != one).collect();
+            is_shorted(&State { open, ..state.clone() })
         };
-        if !shorted(state.open.clone()) {
-            return Vec::new();
-        }
-        let others =
-            |one: ItemIndex| state.open.iter().chain(&circuits).copied().filter(|it| *it != one).collect::<Vec<_>>();
-        let alone: Vec<ItemIndex> = circuits.iter().copied().filter(|&one| shorted(others(one))).collect();
+        let each: Vec<ItemIndex> = circuits.iter().copied().filter(|&one| alone(one)).collect();
         // Two circuits of different legs that touch trip each other only while both are closed.
-        if alone.is_empty() { circuits } else { alone }
+        if each.is_empty() { circuits } else { each }
     }
 
-    fn split(&self) -> (Vec<LoadAt>, Vec<f64>) {
+    pub(super) fn split(&self) -> (Vec<LoadAt>, Vec<f64>) {
         self.loads.iter().copied().unzip()
     }
 }

@@ -7,6 +7,7 @@ mod at_conductors;
 mod at_loads;
 mod cluster;
 mod fault;
+mod ground_fault;
 mod meter;
 mod nets;
 mod path;
@@ -17,7 +18,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 pub use cluster::{Cluster, Gets, LoadAt, MOST_SWITCHES, clusters, loads};
 pub use fault::{FaultKind, WiringFault};
-pub use meter::{Meter, Reading};
+pub use meter::{Meter, Reading, Trips};
 pub use nets::{Joined, Nets};
 pub use solve::{NoSolution, Solution, State, solve};
 

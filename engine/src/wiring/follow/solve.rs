@@ -42,6 +42,11 @@ impl Solution {
     pub fn volts(&self, point: PointId) -> Option<f64> {
         self.volts[self.group[point.at()]]
     }
+
+    /// Returns whether two points are joined without a load between.
+    pub(super) fn are_joined(&self, a: PointId, b: PointId) -> bool {
+        self.group[a.at()] == self.group[b.at()]
+    }
 }
 
 /// Solves one state. `ohms` gives the resistance of each load by its number, `volts` the voltage of each leg to neutral.
