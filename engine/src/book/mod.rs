@@ -30,6 +30,7 @@ mod rules;
 mod shelf;
 mod shown;
 mod stack;
+mod typeset;
 mod value;
 
 pub use amendment::{Amendment, Change, NewValue};
