@@ -4,6 +4,7 @@ use std::io::{IsTerminal, Write};
 use std::path::{Path, PathBuf};
 
 use jiff::civil::Date;
+use storystick_engine::inspection::Hands;
 use storystick_engine::problem::nearest;
 use storystick_engine::world::World;
 
@@ -55,6 +56,21 @@ impl World for Machine {
         let days = i32::try_from(days).unwrap_or(0);
         let epoch = jiff::civil::date(1970, 1, 1);
         epoch.checked_add(jiff::Span::new().days(days)).unwrap_or(epoch)
+    }
+}
+
+/// Two threads of the machine.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Threads;
+
+impl Hands for Threads {
+    fn both(&self, one: &mut (dyn FnMut() + Send), other: &mut (dyn FnMut() + Send)) {
+        std::thread::scope(|scope| {
+            // Where no thread is to be had, the engine does without.
+            let beside = std::thread::Builder::new().spawn_scoped(scope, other);
+            one();
+            drop(beside);
+        });
     }
 }
 

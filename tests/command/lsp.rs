@@ -464,19 +464,32 @@ async fn an_edit_of_a_ruleset_is_answered_soon() {
     ] {
         let path = folder.path().join("own/demo/harlow-county").join(name);
         let text = std::fs::read_to_string(&path).unwrap();
+        let dwelling = Url::from_file_path(&job).unwrap();
+        let is_trial = name.starts_with("trials");
         client.open(&path, &text).await;
+        if !is_trial {
+            client.next(&dwelling).await;
+        }
         let mut times = Vec::new();
+        let mut later = Vec::new();
         for round in 0..6 {
             let edited = if round % 2 == 0 { text.replacen(old, new, 1) } else { text.clone() };
             let begun = Instant::now();
             client.change(&path, &edited).await;
             times.push(begun.elapsed());
+            // Trials say nothing of a job.
+            if !is_trial {
+                client.next(&dwelling).await;
+                later.push(begun.elapsed());
+            }
             tokio::time::sleep(Duration::from_millis(200)).await;
         }
         times.sort();
+        later.sort();
         eprintln!(
-            "an edit of {name} beside the demo dwelling is answered in {:?} (median of {})",
+            "an edit of {name} beside the demo dwelling is answered in {:?}, the findings follow after {:?} (medians of {})",
             times[3],
+            later.get(3),
             times.len()
         );
         assert!(times[3] < Duration::from_secs(10), "{times:?}");

@@ -24,6 +24,7 @@ mod meter;
 mod papers;
 mod permissions;
 mod pins;
+mod proposals;
 mod propose;
 mod questions;
 mod ruleset;

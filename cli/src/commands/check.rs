@@ -7,7 +7,7 @@ use storystick_engine::source::{Files, Span};
 use storystick_engine::trial::{Coverage, Noted, Ways, cover};
 
 use super::next;
-use super::ruleset::{chosen, failed_trial};
+use super::ruleset::{chosen, failed_trials};
 use crate::args::{CheckFormat, Common, RulesetCheck};
 use crate::render::report::{Drawn, Look};
 use crate::render::wrap::{columns, indented, wrap};
@@ -108,11 +108,7 @@ fn one(out: &mut String, coverage: &Coverage, files: &Files, look: Look) {
     if coverage.kind.is_none() {
         return;
     }
-    for trial in &coverage.failed {
-        if let Some(problem) = &trial.problem {
-            let _ = writeln!(out, "{}", failed_trial(trial, problem, files).draw(look));
-        }
-    }
+    out.push_str(&failed_trials(&coverage.failed, &coverage.problems, files, look));
     let kind = coverage.kind.map_or_else(String::new, |kind| format!(", {}", kind.word()));
     let reviewed = coverage.reviewed.map_or_else(|| String::from("not reviewed"), |day| format!("reviewed {day}"));
     let head = format!("{} — {}{kind}, {reviewed}", coverage.ruleset, coverage.title);

@@ -3,7 +3,7 @@
 use rayon::prelude::*;
 use storystick_engine::inspection::compare::compare;
 use storystick_engine::inspection::finding::{Outcome, Report, Weight};
-use storystick_engine::inspection::{Failure, Hands, Inspected, Inspector, JobText, Options, Prepared};
+use storystick_engine::inspection::{Failure, Inspected, Inspector, JobText, Options, Prepared};
 use storystick_engine::model::Stage;
 use storystick_engine::world::World;
 
@@ -114,20 +114,6 @@ fn options(args: &Inspect) -> Options {
     }
 }
 
-/// Two threads of the machine.
-struct Threads;
-
-impl Hands for Threads {
-    fn both(&self, one: &mut (dyn FnMut() + Send), other: &mut (dyn FnMut() + Send)) {
-        std::thread::scope(|scope| {
-            // Where no thread is to be had, the engine does without.
-            let beside = std::thread::Builder::new().spawn_scoped(scope, other);
-            one();
-            drop(beside);
-        });
-    }
-}
-
 /// What holds for every job of a run.
 struct Run<'a> {
     options: Options,
@@ -153,7 +139,7 @@ impl Run<'_> {
     /// Inspects the only job of a run.
     fn alone(&self, inspector: &mut Inspector, path: &str) -> Done {
         match self.read(path) {
-            Ok(job) => self.done(path, inspector.inspect_alone(job, &self.options, &Threads)),
+            Ok(job) => self.done(path, inspector.inspect_alone(job, &self.options, &world::Threads)),
             Err(unread) => unread,
         }
     }

@@ -124,6 +124,12 @@ pub(crate) fn folder_of_rulesets(folder: &str) -> Result<Vec<RulesetText>, Strin
         let relative = Path::new(&path).strip_prefix(&root).unwrap_or(Path::new(&path));
         let relative = relative.to_string_lossy().replace('\\', "/");
         let wanted = relative.ends_with(".toml") || relative.ends_with(".rhai");
+        // Some editors add an ending that the file browser then hides.
+        if let Some(meant) =
+            relative.strip_suffix(".txt").filter(|name| name.ends_with(".toml") || name.ends_with(".rhai"))
+        {
+            return Err(format!("`{path}` ends in `.txt` and would not be read: rename it to `{meant}`"));
+        }
         if wanted {
             manifests += usize::from(relative.ends_with("ruleset.toml"));
             texts.push(RulesetText::in_folder(root.to_string_lossy(), relative, world.read(&path)?));

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use storystick_engine::inspection::Inspector;
 use storystick_engine::problem::Problem;
-use storystick_engine::source::Files;
+use storystick_engine::source::{Files, Span};
 use storystick_engine::trial::{RulesetTried, Tried, try_ruleset};
 
 use crate::args::{Common, Ruleset, RulesetTask};
@@ -90,12 +90,7 @@ fn tell(out: &mut String, tried: &RulesetTried, inspector: &Inspector, look: Loo
     if inspector.shelf().ruleset(&tried.ruleset).is_none() {
         return Status::Fault;
     }
-    for trial in &tried.trials {
-        if let Some(problem) = &trial.problem {
-            out.push_str(&failed_trial(trial, problem, files).draw(look));
-            out.push('\n');
-        }
-    }
+    out.push_str(&failed_trials(&tried.trials, &tried.problems, files, look));
     for (words, list) in [
         ("no trial meets", names(tried, |rule| rule.met)),
         ("no trial fails", names(tried, |rule| rule.failed)),
@@ -115,8 +110,39 @@ fn tell(out: &mut String, tried: &RulesetTried, inspector: &Inspector, look: Loo
     }
 }
 
+/// Returns the reports of trials that did not come out as written. What keeps several from running, such as a rule that can't be
+/// used, is told once, and not again where it is among the problems that are told already.
+pub(super) fn failed_trials(trials: &[Tried], told: &[Problem], files: &Files, look: Look) -> String {
+    let mut out = String::new();
+    let mut known: Vec<(Span, &str)> = told.iter().map(|problem| (problem.span, "")).collect();
+    let mut blocked: Vec<(&str, usize)> = Vec::new();
+    for trial in trials {
+        let Some(problem) = &trial.problem else { continue };
+        if !trial.blocked {
+            let _ = writeln!(out, "{}", failed_trial(trial, problem, files).draw(look));
+            continue;
+        }
+        match blocked.iter_mut().find(|(rule, _)| *rule == trial.rule) {
+            Some((_, count)) => *count += 1,
+            None => blocked.push((&trial.rule, 1)),
+        }
+        if !known.iter().any(|(at, message)| *at == problem.span && (message.is_empty() || *message == problem.message))
+        {
+            known.push((problem.span, &problem.message));
+            let _ = writeln!(out, "{}", Drawn::problem(files, problem).draw(look));
+        }
+    }
+    if !blocked.is_empty() {
+        let rules: Vec<String> = blocked.iter().map(|(rule, count)| format!("{count} of {rule}")).collect();
+        let text = format!("trials that can't run until that is put right: {}", rules.join(", "));
+        out.push_str(&wrap(&text, look.width, "  "));
+        out.push('\n');
+    }
+    out
+}
+
 /// Returns the report of a trial that did not come out as written: what was expected against what came, then why.
-pub(super) fn failed_trial<'a>(trial: &Tried, problem: &Problem, files: &'a Files) -> Drawn<'a> {
+fn failed_trial<'a>(trial: &Tried, problem: &Problem, files: &'a Files) -> Drawn<'a> {
     let mut drawn = Drawn::problem(files, problem);
     drawn.code = Some(trial.rule.clone());
     if !trial.name.is_empty() {

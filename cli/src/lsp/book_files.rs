@@ -37,7 +37,8 @@ pub(super) fn look(inspector: &mut Inspector, id: &str) -> Said {
 pub(super) fn try_all(inspector: &mut Inspector, id: &str, go_on: &mut dyn FnMut() -> bool) -> Option<Said> {
     let tried = try_while(inspector, id, go_on)?;
     let mut problems = tried.problems;
-    for trial in tried.trials {
+    // What keeps a trial from running stands at its own place already.
+    for trial in tried.trials.into_iter().filter(|trial| !trial.blocked) {
         problems.extend(trial.problem.map(|mut problem| {
             if !trial.name.is_empty() {
                 problem.message = format!("“{}”: {}", trial.name, problem.message);

@@ -11,15 +11,14 @@ use storystick_engine::world::World;
 
 use super::desk::{Open, diagnostic, problem_in};
 use super::positions::range;
-use crate::world::Machine;
+use crate::world::{Machine, Threads};
 
 /// Inspects a job and returns what there is to say of it.
 pub(super) fn look(inspector: &mut Inspector, open: &mut Open) -> Vec<Diagnostic> {
     let name = open.path.to_string_lossy().into_owned();
     let text = JobText { name, text: Arc::from(open.text.as_str()) };
     let options = Options::on(Machine.today());
-    let inspected = inspector.prepare(text, &options).and_then(|prepared| inspector.inspect(&prepared, &options));
-    match inspected {
+    match inspector.inspect_alone(text, &options, &Threads) {
         Err(failure) => {
             // Any ruleset may put it right.
             open.layers = None;

@@ -132,7 +132,7 @@ struct Cut {
 
 impl Cut {
     fn of(line: &str, spots: &[&Spot<'_>], room: usize) -> Cut {
-        let chars: Vec<char> = visible(line).replace('\t', " ").chars().collect();
+        let chars: Vec<char> = visible(&line.replace('\t', " ")).chars().collect();
         let at = |byte: usize| width(line.get(..byte).unwrap_or(line));
         let wanted: Vec<Range<usize>> = spots.iter().map(|s| at(s.range.start)..at(s.range.end)).collect();
         let (Some(from), Some(to)) = (wanted.iter().map(|r| r.start).min(), wanted.iter().map(|r| r.end).max()) else {

@@ -5,6 +5,7 @@ use toml::de::{DeTable, DeValue};
 
 use crate::problem::{Problem, did_you_mean};
 use crate::source::{File, Span};
+use crate::toml_help;
 
 /// A value of a TOML file with its place.
 pub(super) type Spanned<T> = toml::Spanned<T>;
@@ -28,10 +29,10 @@ pub(super) fn parse<'a>(file: &'a File, problems: &mut Vec<Problem>) -> Option<D
         let text = error.message();
         let mut chars = text.chars();
         let message: String = chars.next().map(|first| first.to_lowercase().collect()).unwrap_or_default();
-        problems.push(
-            Problem::new(place(file, at), format!("{message}{}", chars.as_str()))
-                .label("the file can't be read from here"),
-        );
+        let start = at.start;
+        let problem = Problem::new(place(file, at), format!("{message}{}", chars.as_str()))
+            .label("the file can't be read from here");
+        problems.push(with_help(problem, toml_help::help(text, file.text(), start)));
     }
     sound.then(|| table.into_inner())
 }
@@ -148,6 +149,11 @@ impl<'a, 'p> Fields<'a, 'p> {
             Some(text) => Some(Written { text: text.to_owned(), span }),
             None => {
                 self.wrong(key, value, "a text in quotes");
+                let single = !matches!(value.get_ref(), DeValue::Array(_) | DeValue::Table(_));
+                let written = self.file.text().get(value.span()).filter(|_| single);
+                if let (Some(written), Some(problem)) = (written, self.problems.last_mut()) {
+                    problem.help = Some(format!("write `{key} = \"{written}\"`"));
+                }
                 None
             }
         }

@@ -35,6 +35,7 @@ mod shelf;
 mod shown;
 mod stack;
 mod text;
+mod typeset;
 mod value;
 
 pub use amendment::{Amendment, Change, NewValue};

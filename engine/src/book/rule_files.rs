@@ -5,6 +5,7 @@
 use super::entry::Checked;
 use super::fields::{Written, with_help};
 use super::rule_lexer::{Between, BlockEnd, Lexer, Token};
+use super::typeset;
 use crate::book::Weight;
 use crate::model::{KindId, Schema, Stage};
 use crate::problem::{Problem, did_you_mean};
@@ -48,6 +49,7 @@ pub(super) fn scan(file: &File, ruleset: &str, schema: &Schema, problems: &mut V
     let mut rules = Vec::new();
     let mut guide: Vec<&str> = Vec::new();
     let mut lexer = Lexer::new(file.text());
+    let plain = file.text().is_ascii();
     loop {
         match lexer.between() {
             Between::End => break,
@@ -55,18 +57,21 @@ pub(super) fn scan(file: &File, ruleset: &str, schema: &Schema, problems: &mut V
             Between::Code => {
                 let doc = std::mem::take(&mut guide).join("\n").trim().to_owned();
                 let start = lexer.at();
-                if lexer.token().0 == Token::Word("rule") {
+                let mut after = lexer;
+                let typeset = if plain { Vec::new() } else { typeset::up_to_next_rule(file, &mut after) };
+                if !typeset.is_empty() {
+                    problems.extend(typeset);
+                    lexer = after;
+                } else if lexer.token().0 == Token::Word("rule") {
                     let mut header = Header::new(file, schema, problems, start, lexer.at());
                     rules.extend(header.read(&mut lexer, ruleset, doc));
                 } else {
                     lexer.skip_to_rule();
                     let end = start + file.text().get(start..).and_then(|rest| rest.lines().next()).map_or(0, str::len);
                     let problem = Problem::new(file.span(start..end), "only rules and comments stand in a rule file");
-                    problems.push(
-                        problem
-                            .label("no rule begins here")
-                            .help("a rule begins with `rule \"its-id\" on KIND at STAGE cites \"…\" {`"),
-                    );
+                    problems.push(problem.label("no rule begins here").help(
+                        "a rule begins with `rule \"its-id\" on KIND at STAGE cites \"…\" {`, a comment with `//`",
+                    ));
                 }
             }
         }
@@ -76,6 +81,8 @@ pub(super) fn scan(file: &File, ruleset: &str, schema: &Schema, problems: &mut V
 
 /// The clauses of a header in the order in which they are written.
 const CLAUSES: [&str; 7] = ["on", "at", "cites", "checked", "weighs", "was", "replaces"];
+/// Words that begin a statement: where one stands in a header, the `{` before it was forgotten.
+const STATEMENTS: [&str; 6] = ["if", "keep", "need", "look", "skip", "let"];
 
 struct Header<'a, 'p> {
     file: &'a File,
@@ -199,6 +206,13 @@ impl<'a, 'p> Header<'a, 'p> {
                         lexer.go_to(start);
                         return None;
                     }
+                    None if STATEMENTS.contains(&word) => {
+                        self.no_block();
+                        lexer.skip_to_rule();
+                        return None;
+                    }
+                    // One word too many brings others with it: the first is told.
+                    None if self.guessing => {}
                     None => {
                         let help = did_you_mean(word, CLAUSES);
                         self.guessing = true;
@@ -209,8 +223,11 @@ impl<'a, 'p> Header<'a, 'p> {
                     self.no_block();
                     return None;
                 }
+                Token::OpenText if self.guessing => self.cut = true,
                 Token::OpenText => self.open_text(span),
+                Token::Text(_) | Token::Comma | Token::Other if self.guessing => {}
                 Token::Text(_) | Token::Comma | Token::Other => {
+                    self.guessing = true;
                     let help = format!("after the id come {}, then the block in braces", CLAUSES.join(", "));
                     self.error(span, "this does not belong in a rule's header", "not expected", Some(help));
                 }

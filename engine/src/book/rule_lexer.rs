@@ -2,6 +2,9 @@
 //!
 //! Rules are written in Rhai's syntax. Everything that decides here is ASCII, so that working on bytes never splits a character.
 
+/// Marks that word processors put in the place of `"`.
+pub(super) const CURLY: [char; 6] = ['“', '”', '„', '‟', '‘', '’'];
+
 /// A walk through a text.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Lexer<'t> {
@@ -51,9 +54,9 @@ pub(super) enum BlockEnd {
 }
 
 impl<'t> Lexer<'t> {
-    /// Begins at the start of a text.
+    /// Begins at the start of a text, behind the mark of its encoding where some editor wrote one.
     pub(super) fn new(text: &'t str) -> Lexer<'t> {
-        Lexer { text, at: 0 }
+        Lexer { text, at: if text.starts_with('\u{feff}') { '\u{feff}'.len_utf8() } else { 0 } }
     }
 
     /// Returns the byte that comes next.
@@ -321,7 +324,9 @@ const TELLING: [bool; 256] = {
 /// Returns whether a line begins with the header of a rule.
 fn begins_a_rule(text: &str) -> bool {
     let line = text.trim_start_matches([' ', '\t']);
-    line.strip_prefix("rule").is_some_and(|rest| rest.starts_with([' ', '\t']) && rest.trim_start().starts_with('"'))
+    line.strip_prefix("rule").is_some_and(|rest| {
+        rest.starts_with([' ', '\t']) && rest.trim_start().starts_with(|c| c == '"' || CURLY.contains(&c))
+    })
 }
 
 fn is_word(c: char) -> bool {

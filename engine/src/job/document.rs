@@ -5,6 +5,7 @@ use toml::de::{DeTable, DeValue};
 
 use crate::problem::Problem;
 use crate::source::{File, Span};
+use crate::toml_help;
 
 /// A parsed TOML text. It has a table even where the text is faulty: what could be read, with every syntax error beside it.
 #[derive(Debug)]
@@ -184,13 +185,24 @@ fn syntax_problem(file: &File, error: &toml::de::Error) -> Problem {
     let range = error.span().unwrap_or(0..0);
     // An error "at the end" has an empty range; a character is easier to see than a gap.
     let range = if range.is_empty() { widen(text, range.start) } else { range };
+    let start = range.start;
     let problem = Problem::new(file.span(range), error.message().to_owned());
+    if text.get(start..).is_some_and(|rest| rest.starts_with(toml_help::CURLY)) {
+        return helped(problem, toml_help::help(error.message(), text, start));
+    }
     match error.message() {
         message if message.starts_with("string values must be quoted") || message.starts_with("missing opening quote") => {
             problem.label("no quotes").help("put text and amounts with a unit in quotes: `\"48 in\"`, or `'4 ft 6 1/2\"'` where inches are marked by a quote")
         }
         "duplicate key" => problem.label("again").help("write each key and each `[table]` once; a list of tables is written `[[box]]`"),
-        _ => problem,
+        message => helped(problem, toml_help::help(message, text, start)),
+    }
+}
+
+fn helped(problem: Problem, help: Option<String>) -> Problem {
+    match help {
+        Some(help) => problem.help(help),
+        None => problem,
     }
 }
 

@@ -6,7 +6,7 @@ use super::item::Written;
 use super::only::Part;
 use crate::calc::protection::is_plugged;
 use crate::model::ItemIndex;
-use crate::model::kinds::{appliance, cable, circuit, device, luminaire, outlet_box, panel};
+use crate::model::kinds::{appliance, cable, circuit, device, luminaire, opening, outlet_box, panel};
 use crate::quantity::Dimension;
 
 /// A box on a circuit.
@@ -16,6 +16,8 @@ pub(super) struct Node {
     pub(super) room: Option<ItemIndex>,
     /// Where it is on the outline of its room.
     pub(super) at: Option<i64>,
+    /// Whether it is on a ceiling.
+    pub(super) overhead: bool,
     /// Whether something in it needs the unswitched conductors of the circuit.
     pub(super) trunk: bool,
     pub(super) alarm: bool,
@@ -63,7 +65,10 @@ impl Draft<'_> {
             }
         }
         let mut last: Option<Node> = nodes.iter().rfind(|node| node.reached && node.trunk).cloned();
-        let trunk: Vec<Node> = nodes.iter().filter(|node| node.trunk && !node.reached).cloned().collect();
+        let mut trunk: Vec<Node> = nodes.iter().filter(|node| node.trunk && !node.reached).cloned().collect();
+        // Room by room: no run goes back to a room that the circuit has left. The alarms hang together at the end.
+        let rooms: Vec<Option<ItemIndex>> = trunk.iter().map(|node| node.room).collect();
+        trunk.sort_by_key(|node| (node.alarm, rooms.iter().position(|room| *room == node.room)));
         for node in trunk {
             let third = node.alarm && last.as_ref().is_some_and(|last| last.alarm);
             self.run(circuit, &panel, last.as_ref(), &node, if third { 3 } else { base });
@@ -196,7 +201,16 @@ impl Draft<'_> {
             }
             let room = self.job.link(item, appliance::ROOM);
             let reached = self.is_cabled(item) || self.job.links(item, appliance::RECEPTACLES).next().is_some();
-            nodes.push(Node { id: id.to_owned(), room, at: None, trunk: true, alarm: false, reached, appliance: true });
+            nodes.push(Node {
+                id: id.to_owned(),
+                room,
+                at: None,
+                overhead: false,
+                trunk: true,
+                alarm: false,
+                reached,
+                appliance: true,
+            });
         }
     }
 
@@ -249,6 +263,7 @@ impl Draft<'_> {
             id: id.to_owned(),
             room,
             at,
+            overhead: self.job.text(in_box, outlet_box::MOUNTED) == Some("ceiling"),
             trunk,
             alarm,
             reached: piped || ends.any(of_circuit),
@@ -262,13 +277,19 @@ impl Draft<'_> {
             return;
         }
         let Some(item) = self.items.iter().find(|item| item.kind == "box" && item.id == in_box) else { return };
-        let room = field(item, "room").and_then(|room| self.job.find(room));
-        let at = room.and_then(|room| {
+        let mut room = field(item, "room").and_then(|room| self.job.find(room));
+        let mut at = room.and_then(|room| {
             let side = self.outline(room)?.side(self.job.find(field(item, "wall")?)?)?.start;
             let along = crate::quantity::parse(field(item, "along")?, Dimension::Length).ok()?;
             Some(side + along.amount())
         });
-        nodes.push(Node { id: in_box.to_owned(), room, at, trunk, alarm, reached: false, appliance: false });
+        // A light outside a door is reached through the wall beside it, wherever the yard's own walls are.
+        let door = self.outside.iter().find(|(id, _)| id == in_box).map(|(_, door)| *door);
+        if let Some((door, inside)) = door.and_then(|door| Some((door, self.job.link(door, opening::ROOM)?))) {
+            (room, at) = (Some(inside), self.middle(inside, door));
+        }
+        let overhead = field(item, "mounted") == Some("ceiling");
+        nodes.push(Node { id: in_box.to_owned(), room, at, overhead, trunk, alarm, reached: false, appliance: false });
     }
 }
 

@@ -8,7 +8,7 @@ use crate::calc::Code;
 use crate::inspection::Inspected;
 use crate::inspection::finding::{Finding, Outcome, Weight};
 use crate::model::{Filled, Type};
-use crate::quantity::Dimension;
+use crate::quantity::{Dimension, parse_any};
 
 /// How a circuit is wired.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -74,7 +74,22 @@ impl Choices {
                 Outcome::Met | Outcome::Permitted => {}
             }
         }
+        self.even_out(items, &by_id);
         *self != before
+    }
+
+    /// Shares outlets out evenly where a last circuit would get a few that the others have no room for.
+    fn even_out(&mut self, items: &[Proposed], by_id: &BTreeMap<&str, &Proposed>) {
+        for serves in ["general", "lighting"] {
+            let circuits = items.iter().filter(|item| item.kind == "circuit" && field(item, "serves") == Some(serves));
+            let loads: Vec<usize> = circuits.map(|circuit| outlets_on(&circuit.id, by_id)).collect();
+            let (Some(least), Some(most)) = (loads.iter().min(), loads.iter().max()) else { continue };
+            if least * 2 < *most {
+                let even = loads.iter().sum::<usize>().div_ceil(loads.len());
+                let limit = self.outlets.entry(serves.to_owned()).or_insert(even);
+                *limit = (*limit).min(even);
+            }
+        }
     }
 
     /// Sets what nobody recorded and a proposal may decide.
@@ -186,7 +201,8 @@ impl Choices {
                 // The rule says how many it allows, where it counts them; else one less is tried.
                 let allowed =
                     finding.allowed.as_deref().and_then(|text| text.strip_prefix("at most ")?.parse::<usize>().ok());
-                let fewer = allowed.filter(|allowed| *allowed < on).unwrap_or(on.saturating_sub(1)).max(1);
+                let fewer = allowed.or_else(|| in_proportion(finding, on));
+                let fewer = fewer.filter(|fewer| *fewer < on).unwrap_or(on.saturating_sub(1)).max(1);
                 let limit = self.outlets.entry(serves).or_insert(fewer);
                 *limit = (*limit).min(fewer);
             }
@@ -274,6 +290,15 @@ fn entry_after<'t>(asked: &'t str, words: &str) -> Option<&'t str> {
     let (_, rest) = asked.split_once(words)?;
     let end = rest.find(|c: char| !(c.is_ascii_alphanumeric() || c == '_' || c == '.')).unwrap_or(rest.len());
     rest.get(..end).filter(|key| !key.is_empty())
+}
+
+/// Returns how many of some outlets fit where the rule bounds what they take together, such as floor area.
+fn in_proportion(finding: &Finding, on: usize) -> Option<usize> {
+    let allowed = parse_any(finding.allowed.as_deref()?.strip_prefix("at most ")?)?;
+    let found = parse_any(finding.found.as_deref()?)?;
+    let comparable = allowed.dimension() == found.dimension() && allowed.amount() >= 0 && found.amount() > 0;
+    let fits = i128::from(allowed.amount()) * i128::try_from(on).ok()? / i128::from(found.amount());
+    usize::try_from(fits).ok().filter(|_| comparable)
 }
 
 fn outlets_on(circuit: &str, items: &BTreeMap<&str, &Proposed>) -> usize {

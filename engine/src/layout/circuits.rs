@@ -4,6 +4,7 @@ use super::draft::{Draft, Feed};
 use super::item::{Proposed, Written};
 use super::only::Part;
 use crate::calc::Datum;
+use crate::model::ItemIndex;
 use crate::model::kinds::{appliance, circuit, panel, site};
 use crate::quantity::{Dimension, Quantity};
 
@@ -249,12 +250,11 @@ impl Draft<'_> {
         if !self.take(&id) {
             id = self.fresh("P");
         }
-        let house = ["utility", "laundry", "garage", "basement", "storage", "hallway"];
-        let stands =
-            house.iter().find_map(|kind| self.rooms().iter().copied().find(|&room| self.room_kind(room) == *kind));
+        let stands = self.panel_room();
         let spare = self.count(&["make_up.spare_spaces"]).unwrap_or(0);
-        // Panels come with an even number of spaces; half as many again are kept for loads to come: common practice, no source.
-        let spaces = (self.positions.len() * 3 / 2 + spare).next_multiple_of(2);
+        // Panels come with an even number of spaces, hardly any with fewer than twelve; half as many again as are used are kept for
+        // loads to come: common practice, no source.
+        let spaces = (self.positions.len() * 3 / 2 + spare).next_multiple_of(2).max(12);
         let mut item = Proposed::new("panel", id, "no panel is written; its rating goes by the load calculation")
             .with("spaces", Written::Number(i64::try_from(spaces).unwrap_or(0)));
         if let Some(room) = stands {
@@ -263,7 +263,13 @@ impl Draft<'_> {
         self.push(item);
     }
 
-    /// Writes into the labels of proposed circuits which rooms they feed.
+    /// Returns the room in which a proposed panel stands.
+    pub(super) fn panel_room(&self) -> Option<ItemIndex> {
+        let house = ["utility", "laundry", "garage", "basement", "storage", "hallway"];
+        house.iter().find_map(|kind| self.rooms().iter().copied().find(|&room| self.room_kind(room) == *kind))
+    }
+
+    /// Writes into proposed circuits which rooms they feed, and the floor area of these where the code bounds it.
     pub(super) fn label_circuits(&mut self) {
         let rooms_of = |id: &str, items: &[Proposed]| {
             let mut rooms: Vec<String> = Vec::new();
@@ -281,6 +287,23 @@ impl Draft<'_> {
             }
             rooms
         };
+        let bounded = self.has_table("circuits.area_by_rating");
+        let areas: Vec<Option<Quantity>> = self
+            .items
+            .iter()
+            .map(|item| {
+                let is_own = item.kind == "circuit" && super::choices::field(item, "serves") != Some("dedicated");
+                let sockets = |other: &&Proposed| {
+                    super::choices::field(other, "kind") == Some("receptacle")
+                        && super::choices::field(other, "circuit") == Some(&item.id)
+                };
+                let served = bounded && is_own && self.items.iter().any(|other| sockets(&other));
+                let rooms = served.then(|| rooms_of(&item.id, &self.items))?;
+                let outline = |id: &String| self.job.find(id).and_then(|room| self.outline(room));
+                let areas: Option<Vec<i64>> = rooms.iter().map(|id| Some(outline(id)?.area)).collect();
+                Some(Quantity::new(Dimension::Area, areas?.iter().sum()))
+            })
+            .collect();
         let labels: Vec<Option<String>> = self
             .items
             .iter()
@@ -294,9 +317,13 @@ impl Draft<'_> {
                 (!rooms.is_empty()).then(|| format!("{}, circuit {}: {}", words(serves), item.id, rooms.join(", ")))
             })
             .collect();
-        for (item, label) in self.items.iter_mut().zip(labels) {
+        let units = self.units;
+        for ((item, label), area) in self.items.iter_mut().zip(labels).zip(areas) {
             if let Some(label) = label {
                 item.put("label", Written::Text(label));
+            }
+            if let Some(area) = area {
+                item.put("area_served", Written::Text(area.exact(units)));
             }
         }
     }

@@ -36,6 +36,8 @@ pub(super) struct Draft<'a> {
     pub(super) feeds: Vec<Feed>,
     /// Switch boxes proposed beside doors, with the action of the switch.
     pub(super) switch_boxes: Vec<(ItemIndex, String, &'static str)>,
+    /// Boxes of proposed lights outside, with the door that each lights.
+    pub(super) outside: Vec<(String, ItemIndex)>,
     /// Breaker positions of proposed circuits.
     pub(super) positions: BTreeSet<i64>,
     /// What can't be proposed, and why.
@@ -58,6 +60,7 @@ impl<'a> Draft<'a> {
             items: Vec::new(),
             feeds: Vec::new(),
             switch_boxes: Vec::new(),
+            outside: Vec::new(),
             positions: BTreeSet::new(),
             unproposed: Vec::new(),
             taken: BTreeSet::new(),
@@ -95,6 +98,11 @@ impl<'a> Draft<'a> {
     /// Returns whether the code has such a list.
     pub(super) fn has_list(&self, key: &str) -> bool {
         self.book.list(key).is_some()
+    }
+
+    /// Returns whether the code has such a table.
+    pub(super) fn has_table(&self, key: &str) -> bool {
+        self.book.rows(key).is_some()
     }
 
     /// Returns the citation of an entry.

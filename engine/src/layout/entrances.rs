@@ -3,30 +3,80 @@
 use super::choices::field;
 use super::draft::Draft;
 use super::item::{Proposed, Written};
-use super::lights::OUTSIDE;
+use super::lights::{FED_BY_TRAVELERS, OUTSIDE};
 use super::only::Part;
 use crate::model::ItemIndex;
 use crate::model::kinds::{luminaire, opening, outlet_box, site};
 
+/// A door that has to be lit outside.
+pub(super) struct Dark {
+    door: ItemIndex,
+    /// The place outside.
+    at: Option<ItemIndex>,
+    why: String,
+}
+
+/// A door with the light proposed outside it.
+pub(super) struct Lit {
+    door: ItemIndex,
+    at: Option<ItemIndex>,
+    light: String,
+}
+
 impl Draft<'_> {
-    /// Lights porches, balconies and decks, and every entrance that the code wants lit, and says in each opening what lights it.
-    pub(super) fn entrances(&mut self) {
+    /// Returns what has to be lit outside: porches, balconies and decks, and every entrance that the code wants lit.
+    pub(super) fn dark_entrances(&self) -> Vec<Dark> {
+        let mut dark: Vec<Dark> = Vec::new();
+        if !self.only.asks(Part::Lights) {
+            return dark;
+        }
+        for &room in self.rooms() {
+            if OUTSIDE.contains(&self.room_kind(room))
+                && let Some(door) = self.door_to(room, &dark)
+            {
+                let why = format!("light outside the door to {}", self.room_name(room));
+                dark.push(Dark { door, at: Some(room), why });
+            }
+        }
+        let yard = self.rooms().iter().copied().find(|&room| self.room_kind(room) == "outdoors");
+        for &door in self.of(opening::NAME) {
+            let to = self.job.link(door, opening::TO);
+            let known = dark.iter().any(|it| it.door == door || (to.is_some() && it.at == to));
+            if let (false, true, Some(inside)) = (known, self.wants_light(door), self.job.link(door, opening::ROOM))
+                && self.light_beside(door).is_none()
+            {
+                let why = format!("light outside the door of {}", self.room_name(inside));
+                dark.push(Dark { door, at: to.filter(|&to| self.is_outside(to)).or(yard), why });
+            }
+        }
+        dark
+    }
+
+    /// Lights the entrances of a room, or those that are left: on the circuit of the room's own light, as long as that has room.
+    pub(super) fn light_entrances(&mut self, of: Option<ItemIndex>, dark: &mut Vec<Dark>, lit: &mut Vec<Lit>) {
+        let mine = |it: &Dark| of.is_none() || self.job.link(it.door, opening::ROOM) == of;
+        let (now, later): (Vec<Dark>, Vec<Dark>) = std::mem::take(dark).into_iter().partition(mine);
+        *dark = later;
+        for one in now {
+            if let Some(light) = self.light_outside(one.door, one.at, one.why) {
+                lit.push(Lit { door: one.door, at: one.at, light });
+            }
+        }
+    }
+
+    /// Says in each opening what lights it outside.
+    pub(super) fn name_entrance_lights(&mut self, lit: &[Lit]) {
         if !self.only.asks(Part::Lights) {
             return;
         }
-        let mut lit: Vec<(ItemIndex, String)> = Vec::new();
-        for &room in self.rooms() {
-            if OUTSIDE.contains(&self.room_kind(room)) {
-                self.light_of_place(room, &mut lit);
-            }
-        }
-        let asked: Vec<ItemIndex> =
-            self.of(opening::NAME).iter().copied().filter(|&door| self.wants_light(door)).collect();
-        for door in asked {
-            let known = lit.iter().find(|(at, _)| *at == door).map(|(_, light)| light.clone());
-            let Some(light) = known.or_else(|| self.light_beside(door)).or_else(|| self.entrance_light(door)) else {
+        for &door in self.of(opening::NAME) {
+            if !self.wants_light(door) {
                 continue;
-            };
+            }
+            let to = self.job.link(door, opening::TO);
+            let own =
+                lit.iter().find(|it| it.door == door).or_else(|| lit.iter().find(|it| to.is_some() && it.at == to));
+            let Some(light) = own.map(|it| it.light.clone()).or_else(|| self.light_beside(door)) else { continue };
             let header = self.job.item(door).header;
             let filled = Proposed::onto("opening", self.job.id(door), header, "what lights it outside")
                 .cited(self.cite("lighting.entrance_kinds"))
@@ -74,40 +124,22 @@ impl Draft<'_> {
         OUTSIDE.contains(&kind) || kind == "outdoors"
     }
 
-    /// Lights a porch, balcony or deck from a switch inside, beside a door that leads out.
-    fn light_of_place(&mut self, room: ItemIndex, lit: &mut Vec<(ItemIndex, String)>) {
+    /// Returns a door inside which a porch, balcony or deck is lit from; nothing where it has a light.
+    fn door_to(&self, room: ItemIndex, dark: &[Dark]) -> Option<ItemIndex> {
         if !self.lit(room).is_empty() {
-            return;
+            return None;
         }
         let leads_here = |item: &&ItemIndex| self.job.link(**item, opening::TO) == Some(room);
         let out = |item: &&ItemIndex| {
             self.job.flag(**item, opening::OUTDOORS) == Some(true)
                 && self.job.link(**item, opening::TO).is_none()
-                && !lit.iter().any(|(door, _)| door == *item)
+                && !dark.iter().any(|it| it.door == **item)
                 && !matches!(self.job.text(**item, opening::KIND), Some("window" | "vehicle_door"))
         };
         let inside =
             |item: &&ItemIndex| self.job.link(**item, opening::ROOM).is_some_and(|room| !self.is_outside(room));
         let doors = self.of(opening::NAME);
-        let door =
-            doors.iter().filter(leads_here).find(inside).or_else(|| doors.iter().filter(out).find(inside)).copied();
-        let Some(door) = door else { return };
-        let why = format!("light outside the door to {}", self.room_name(room));
-        if let Some(light) = self.light_outside(door, Some(room), why) {
-            lit.push((door, light.clone()));
-            let others =
-                doors.iter().filter(|&&other| other != door && self.job.link(other, opening::TO) == Some(room));
-            lit.extend(others.map(|&other| (other, light.clone())));
-        }
-    }
-
-    /// Lights an entrance that has no porch.
-    fn entrance_light(&mut self, door: ItemIndex) -> Option<String> {
-        let to = self.job.link(door, opening::TO).filter(|&to| self.is_outside(to));
-        let yard = self.rooms().iter().copied().find(|&room| self.room_kind(room) == "outdoors");
-        let inside = self.job.link(door, opening::ROOM)?;
-        let why = format!("light outside the door of {}", self.room_name(inside));
-        self.light_outside(door, to.or(yard), why)
+        doors.iter().filter(leads_here).find(inside).or_else(|| doors.iter().filter(out).find(inside)).copied()
     }
 
     /// Adds a light outside a door, with its switch inside; returns the light.
@@ -116,13 +148,16 @@ impl Draft<'_> {
         let circuit = self.feed("lighting", None);
         let cite = self.cite("lighting.entrance_kinds");
         let light = self.luminaire(at, "wall", why.clone(), cite.clone(), circuit.clone());
+        if let Some(in_box) = self.items.iter().find(|item| item.id == light).and_then(|item| field(item, "box")) {
+            self.outside.push((in_box.to_owned(), door));
+        }
         if !self.only.asks(Part::Switches) {
             return Some(light);
         }
         let beside = self
             .switch_boxes
             .iter()
-            .find(|(at, _, action)| *at == door && *action == "single_pole")
+            .find(|(at, _, action)| *at == door && *action != FED_BY_TRAVELERS)
             .map(|(_, id, _)| id.clone());
         let same = beside.filter(|id| {
             let on = self.items.iter().find(|item| item.kind == "device" && field(item, "box") == Some(id));

@@ -11,9 +11,12 @@ use crate::model::kinds::{luminaire, opening, room};
 const UNLIT: [&str; 7] = ["closet", "crawl_space", "attic", "carport", "outdoors", "boathouse", "other"];
 /// Rooms outside, whose light is switched from inside.
 pub(super) const OUTSIDE: [&str; 3] = ["porch", "balcony", "deck"];
+/// Noted beside a door where the second of two three-way switches stands: its box has no conductor that is always hot.
+pub(super) const FED_BY_TRAVELERS: &str = "fed by travelers";
 
 impl Draft<'_> {
     pub(super) fn lights(&mut self) {
+        let (mut dark, mut lit) = (self.dark_entrances(), Vec::new());
         for &room in self.rooms() {
             let kind = self.room_kind(room);
             let stored = self.job.flag(room, room::HAS_STORAGE) == Some(true)
@@ -23,8 +26,10 @@ impl Draft<'_> {
                 continue;
             }
             self.light(room);
+            self.light_entrances(Some(room), &mut dark, &mut lit);
         }
-        self.entrances();
+        self.light_entrances(None, &mut dark, &mut lit);
+        self.name_entrance_lights(&lit);
     }
 
     /// Returns the luminaires of a room that light it.
@@ -124,11 +129,19 @@ impl Draft<'_> {
             });
         let pair = if small { None } else { self.farthest_pair(room, &placed) };
         match pair {
-            Some((a, b)) => {
+            Some((mut a, mut b)) => {
+                // The circuit comes in at a door that leads out, where the light outside is switched as well.
+                let leads_out = |door: ItemIndex| self.job.flag(door, opening::OUTDOORS) == Some(true);
+                if leads_out(b.0) && !leads_out(a.0) {
+                    std::mem::swap(&mut a, &mut b);
+                }
                 let why = String::from("three-way at both ways through the room");
                 for (door, place) in [a, b] {
                     let at = (Some(place), Some(door));
                     self.switch(room, at, "three_way", lights, circuit.clone(), why.clone(), cite.clone());
+                }
+                if let Some(second) = self.switch_boxes.last_mut() {
+                    second.2 = FED_BY_TRAVELERS;
                 }
             }
             None if stair => {
@@ -161,13 +174,20 @@ impl Draft<'_> {
         placed: &[(ItemIndex, Place)],
     ) -> Option<((ItemIndex, Place), (ItemIndex, Place))> {
         let outline = self.outline(room)?;
-        let along = |place: &Place| outline.side(place.wall).map(|side| side.start + place.along);
+        // Straight across: two doors that face each other over a narrow hall are near, though far apart along its walls.
+        let spot = |place: &Place| {
+            let side = outline.side(place.wall).filter(|side| side.length > 0)?;
+            let part = |from: i64, to: i64| {
+                let way = i128::from(to - from) * i128::from(place.along) / i128::from(side.length);
+                i128::from(from) + way
+            };
+            Some((part(side.from.0, side.to.0), part(side.from.1, side.to.1)))
+        };
         let mut best = None;
         for (n, &a) in placed.iter().enumerate() {
             for &b in placed.iter().skip(n + 1) {
-                let (Some(x), Some(y)) = (along(&a.1), along(&b.1)) else { continue };
-                let apart = (x - y).abs();
-                let apart = apart.min(outline.length - apart);
+                let (Some(from), Some(to)) = (spot(&a.1), spot(&b.1)) else { continue };
+                let apart = (from.0 - to.0).pow(2) + (from.1 - to.1).pow(2);
                 if best.as_ref().is_none_or(|(most, _)| apart > *most) {
                     best = Some((apart, (a, b)));
                 }

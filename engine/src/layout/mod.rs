@@ -21,6 +21,7 @@ mod places;
 mod receptacles;
 mod runs;
 pub mod volumes;
+mod ways;
 
 use std::collections::BTreeMap;
 

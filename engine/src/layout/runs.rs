@@ -8,7 +8,7 @@ use super::item::{Proposed, Written};
 use crate::calc::Traced;
 use crate::calc::protection::{conductors_that_carry, equipment_ground};
 use crate::model::ItemIndex;
-use crate::model::kinds::{panel, room, site};
+use crate::model::kinds::{room, site};
 use crate::quantity::{Conductor, Dimension, Quantity};
 use crate::source::Span;
 
@@ -155,33 +155,5 @@ impl Draft<'_> {
         let wanted = self.choices.set.keys().any(|(_, key)| *key == "entry");
         let entry = if no_box || wanted || method != Method::Cable { "connector" } else { "internal_clamp" };
         Written::Table(vec![(String::from("at"), Written::text(at)), (String::from("entry"), Written::text(entry))])
-    }
-
-    /// Returns the length of a run: along the walls, up and down, and the slack of the shop. Rooms have no place in the dwelling, so
-    /// that a run between two of them goes half round both.
-    fn way(&self, from: Option<&Node>, to: &Node, panel: &str) -> Written {
-        let half = |room: Option<ItemIndex>| {
-            room.and_then(|room| self.outline(room)).map_or(self.practice(120, 3000), |outline| outline.length / 2)
-        };
-        let drop = self.practice(96, 2400);
-        let way = match from {
-            // From its disconnect or control to the appliance that stands beside it: common practice, no source.
-            Some(from) if to.appliance && from.room == to.room => self.practice(48, 1200),
-            Some(from) if from.room == to.room => match (from.at, to.at, to.room.and_then(|room| self.outline(room))) {
-                (Some(a), Some(b), Some(outline)) => {
-                    let apart = (a - b).abs();
-                    apart.min(outline.length - apart) + drop / 4
-                }
-                _ => half(to.room) + drop,
-            },
-            Some(from) => half(from.room) + half(to.room) + drop,
-            None => {
-                let room = self.job.find(panel).and_then(|it| self.job.link(it, panel::ROOM));
-                half(room) + half(to.room) + drop
-            }
-        };
-        let slack = self.value("takeoff.slack_at_box", Dimension::Length).map_or(0, |slack| slack.amount());
-        let step = self.step() * if self.step() == 10_000_000 { 10 } else { 12 };
-        self.length((way + 2 * slack + step - 1) / step * step)
     }
 }

@@ -50,11 +50,34 @@ pub(super) fn of_parser(error: &ParseError, places: &Places<'_>) -> Problem {
         ParseErrorType::UnknownOperator(operator) => no_operator(operator),
         _ => (format!("{} can't stand here", shown(found)), None),
     };
-    let problem = Problem::new(span, message);
-    match help {
+    let problem = Problem::new(span, message.clone());
+    match help.or_else(|| slip(found, &message)) {
         Some(help) => problem.help(help),
         None => problem,
     }
+}
+
+/// Returns what helps against a slip of somebody who writes as one speaks, or as other languages have it.
+fn slip(found: &str, message: &str) -> Option<&'static str> {
+    if message.starts_with("expected `at_most`") {
+        return Some("one word with `_`: `keep A at_least B` is `>=`, `at_most` is `<=`, `equal_to` is `==`");
+    }
+    Some(match found {
+        "and" => "write `&&` for and",
+        "or" => "write `||` for or",
+        "is" | "not" => "write `==` for is, `!=` for is not, `!(…)` for not",
+        "then" => "write `{ … }` behind the condition",
+        "=>" => "write `>=` for at least",
+        "=<" => "write `<=` for at most",
+        "'" => "a text stands in double quotes: `\"receptacle\"`",
+        "else" => {
+            "`else` follows its `keep` or `need` without a `;`, and an amount with its unit is an entry of the code"
+        }
+        _ if found.starts_with('"') && message.starts_with("expected a text") => {
+            "close the text with a second `\"` on its line"
+        }
+        _ => return None,
+    })
 }
 
 fn foreign(word: &str) -> (String, Option<&'static str>) {

@@ -141,6 +141,10 @@ pub fn cover(inspector: &mut Inspector, wanted: &[String]) -> Vec<Coverage> {
     }
     for coverage in &mut covered {
         coverage.unread.retain(|entry| !read.contains(&entry.name));
+        // A rule that can't be used may read any of them.
+        if !coverage.fall_back.is_empty() {
+            coverage.unread.clear();
+        }
         let (asked, unread) =
             std::mem::take(&mut coverage.unread).into_iter().partition(|entry| calc::may_ask(&entry.name));
         (coverage.unshown, coverage.unread) = (asked, unread);

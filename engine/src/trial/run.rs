@@ -28,6 +28,8 @@ pub struct Tried {
     pub got: Option<Expected>,
     /// Why it did not pass, pointing at the trial; none when it did.
     pub problem: Option<Problem>,
+    /// Whether it could not be run for a fault that is not its own: of its rule, or of the code in force.
+    pub blocked: bool,
 }
 
 /// A rule without a trial of some outcome.
@@ -118,6 +120,8 @@ fn lacking(rules: &[Arc<crate::book::RuleSource>], trials: &[Tried]) -> Vec<Lack
     for trial in trials.iter().filter(|trial| trial.problem.is_none()) {
         seen.entry(&trial.rule).or_default().push(trial.expected);
     }
+    // Of a rule whose trials could not run, nothing is known.
+    let blocked = |rule: &str| trials.iter().any(|trial| trial.blocked && trial.rule == rule);
     let has = |rule: &str, outcome| seen.get(rule).is_some_and(|list| list.contains(&Expected::Outcome(outcome)));
     rules
         .iter()
@@ -128,7 +132,7 @@ fn lacking(rules: &[Arc<crate::book::RuleSource>], trials: &[Tried]) -> Vec<Lack
             failed: !has(&rule.id, Outcome::Correction),
             open: !has(&rule.id, Outcome::ToMeasure),
         })
-        .filter(|rule| rule.met || rule.failed || rule.open)
+        .filter(|lacking| (lacking.met || lacking.failed || lacking.open) && !blocked(&lacking.rule))
         .collect()
 }
 
@@ -137,9 +141,16 @@ type Ground<'g> = (&'g str, RulesetKind, Date);
 
 fn run(inspector: &mut Inspector, ground: Ground<'_>, trial: &Trial<'_>, watch: &mut Watch<'_>) -> Tried {
     let (expected, expect_span) = trial.expect;
-    let mut tried = Tried { rule: trial.rule.0.clone(), name: trial.name.clone(), expected, got: None, problem: None };
+    let mut tried = Tried {
+        rule: trial.rule.0.clone(),
+        name: trial.name.clone(),
+        expected,
+        got: None,
+        problem: None,
+        blocked: false,
+    };
     match outcome(inspector, ground, trial, watch) {
-        Err(problem) => tried.problem = Some(problem),
+        Err(Stopped { problem, blocked }) => (tried.problem, tried.blocked) = (Some(*problem), blocked),
         Ok((got, findings)) => {
             tried.got = Some(got);
             if got != expected {
@@ -184,7 +195,7 @@ fn outcome(
     (id, kind, day): Ground<'_>,
     trial: &Trial<'_>,
     watch: &mut Watch<'_>,
-) -> Result<(Expected, Vec<Finding>), Problem> {
+) -> Result<(Expected, Vec<Finding>), Stopped> {
     let place = trial.place.as_deref().unwrap_or(id);
     let day = trial.permit_date.unwrap_or(day);
     let mut files = inspector.shelf().files().clone();
@@ -203,19 +214,32 @@ fn outcome(
         .map_err(|problems| joined(&problems, &files, trial.rule.1))?;
     watch(inspector, &job, &prepared.code);
     if let Some(fault) = report.faults.into_iter().next() {
-        return Err(fault);
+        return Err(Stopped { problem: Box::new(fault), blocked: true });
     }
     let mut findings = report.findings;
     if let Some((item, span)) = &trial.item {
         if !findings.iter().any(|finding| finding.item == *item) && expected_something(trial) {
             let mut problem = Problem::new(*span, format!("the rule recorded nothing for `{item}`"));
             problem.help = problem::did_you_mean(item, findings.iter().map(|finding| finding.item.as_str()));
-            return Err(problem);
+            return Err(problem.into());
         }
         findings.retain(|finding| finding.item == *item);
     }
     let worst = findings.iter().map(|finding| finding.outcome).min();
     Ok((worst.map_or(Expected::NotApplicable, Expected::Outcome), findings))
+}
+
+/// Why a trial has no outcome.
+struct Stopped {
+    problem: Box<Problem>,
+    /// Whether the fault is not the trial's own.
+    blocked: bool,
+}
+
+impl From<Problem> for Stopped {
+    fn from(problem: Problem) -> Stopped {
+        Stopped { problem: Box::new(problem), blocked: false }
+    }
 }
 
 fn expected_something(trial: &Trial<'_>) -> bool {
@@ -227,7 +251,7 @@ fn prepare(
     kind: RulesetKind,
     parts: &[Part<'_>],
     trial: &Trial<'_>,
-) -> Result<Prepared, Problem> {
+) -> Result<Prepared, Stopped> {
     let files = inspector.shelf().files().clone();
     let (facts, problems) = job::peek(parts);
     let facts = facts.ok_or_else(|| joined(&problems, &files, trial.rule.1))?;
@@ -244,7 +268,11 @@ fn prepare(
     ] {
         *own = told.map(|told| told.value).or(*own);
     }
-    let code = inspector.code(&ask, Stage::Final).map_err(|problems| joined(&problems, &files, trial.rule.1))?;
+    let code = inspector.code(&ask, Stage::Final).map_err(|problems| {
+        // A place that the trial itself names may be the trial's own fault.
+        let blocked = problems.iter().any(|problem| files.file_of(problem.span).is_some());
+        Stopped { problem: Box::new(joined(&problems, &files, trial.rule.1)), blocked }
+    })?;
     Ok(Prepared { text: JobText { name: String::from("trial"), text: Arc::from("") }, code, ask })
 }
 

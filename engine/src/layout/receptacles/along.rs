@@ -8,7 +8,7 @@ use crate::layout::draft::Draft;
 use crate::layout::item::Written;
 use crate::layout::places::Place;
 use crate::model::ItemIndex;
-use crate::model::kinds::{counter, room};
+use crate::model::kinds::{counter, counter_break, room};
 use crate::quantity::Dimension;
 
 impl Draft<'_> {
@@ -115,7 +115,10 @@ impl Draft<'_> {
     /// Receptacles over a counter where the code asks for some but sets no distance: one on each circuit that has to serve it.
     fn over_counter(&mut self, room: ItemIndex, item: ItemIndex, last: &mut Option<String>) {
         let asked = "receptacle.counter_width";
-        let Some(least) = self.value(asked, Dimension::Length) else { return };
+        let Some(least) = self.value(asked, Dimension::Length) else {
+            self.worktop(room, item, last);
+            return;
+        };
         let (Some(wall), Some(length)) = (self.job.link(item, counter::WALL), self.amount(item, counter::LENGTH))
         else {
             return;
@@ -131,6 +134,51 @@ impl Draft<'_> {
             let cite = self.cite(asked);
             let place = Some(Place { wall, along });
             let outlet = Outlet { room, place, purpose: "counter_receptacle", serves: "small_appliance", why, cite };
+            self.counter_outlet(outlet, item, last);
+        }
+    }
+
+    /// Receptacles over a counter where the code says nothing of counters: one about every metre, clear of sink and range. Common
+    /// practice, no source.
+    fn worktop(&mut self, room: ItemIndex, item: ItemIndex, last: &mut Option<String>) {
+        let said = self.has_list("counter.rooms") || self.value("counter.reach", Dimension::Length).is_some();
+        let (Some(wall), Some(length)) = (self.job.link(item, counter::WALL), self.amount(item, counter::LENGTH))
+        else {
+            return;
+        };
+        if said || self.job.links(item, counter::DEVICES).next().is_some() {
+            return;
+        }
+        let at = self.amount(item, counter::AT).unwrap_or(0);
+        let below = self.amount(item, counter::HEIGHT).unwrap_or(self.practice(36, 900)) + self.practice(14, 350);
+        let clear = self.practice(12, 300);
+        let gaps: Vec<(i64, i64)> = self
+            .job
+            .links(item, counter::BREAKS)
+            .filter_map(|gap| {
+                let from = self.amount(gap, counter_break::AT)?;
+                Some((from - clear, from + self.amount(gap, counter_break::WIDTH)? + clear))
+            })
+            .collect();
+        let edge = self.practice(6, 150);
+        let step = self.step();
+        let number = (length / self.practice(40, 1000)).max(2);
+        for n in 0..number {
+            let middle = length * (2 * n + 1) / (2 * number) / step * step;
+            let reach = length / number / 2 / step;
+            let free = |along: &i64| {
+                (edge..=length - edge).contains(along)
+                    && !gaps.iter().any(|(from, to)| (from..=to).contains(&along))
+                    && !self.in_opening(wall, at + along, below)
+                    && self.is_clear(wall, at + along)
+            };
+            let found = (0..=reach).flat_map(|k| [middle + k * step, middle - k * step]).find(free);
+            let Some(along) = found else { continue };
+            let why =
+                String::from("over the counter; no number is asked for here, one about every metre is common practice");
+            let place = Some(Place { wall, along: at + along });
+            let serves = self.serves(room);
+            let outlet = Outlet { room, place, purpose: "counter_receptacle", serves, why, cite: None };
             self.counter_outlet(outlet, item, last);
         }
     }

@@ -56,6 +56,10 @@ impl Draft<'_> {
         let mut item = Proposed::new("box", &id, outlet.why).cited(outlet.cite).text("room", self.job.id(outlet.room));
         item = self.placed(item, outlet.place).text("purpose", outlet.purpose);
         item = self.box_height(item, &id, outlet.purpose, height);
+        if self.lists("places.bath", self.room_kind(outlet.room)) && !self.choices.within_reach.contains(&id) {
+            // Over the basin, whatever the shop's height for receptacles: common practice, no source.
+            item.put("height", self.length(self.practice(42, 1050)));
+        }
         self.push(item);
         let name = format!("{id}R");
         let mut device = Proposed::new("device", &name, "").text("box", &id).text("kind", "receptacle");
