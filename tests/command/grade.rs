@@ -388,4 +388,12 @@ fn the_page_of_a_class_names_the_trainee_at_every_mark() {
     }
     let page = folder.run(&format!("grade in --key {} --format html", key.display())).out;
     assert!(page.contains("marks many"), "nine do");
+    // On a terminal they stand in as many tables as it takes.
+    for number in 9..30 {
+        folder.write(&format!("in/t{number}.answers.toml"), "");
+    }
+    let text = folder.run(&format!("grade in --key {}", key.display())).out;
+    let tables: Vec<&str> = text.lines().filter(|line| line.starts_with("  competency")).collect();
+    assert!(tables.len() == 3 && tables[0].contains("[1]") && tables[2].contains("[30]"), "{tables:?}");
+    assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
 }
