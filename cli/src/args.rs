@@ -334,6 +334,9 @@ pub(crate) enum GradeFormat {
 
 /// Options of `drill`.
 #[derive(Args, Debug)]
+#[command(
+    override_usage = "storystick drill [OPTIONS] --seed <N> -o <DIR> --key <DIR> <JOB>\n       storystick drill --print-table"
+)]
 pub(crate) struct Drill {
     /// Sound job file to start from
     #[arg(value_name = "JOB", required_unless_present = "print_table")]

@@ -359,6 +359,11 @@ fn the_folder_of_a_key_a_drill_and_a_single_file_will_do() {
     folder.write("ann.toml", &std::fs::read_to_string(&job).unwrap());
     let alone = folder.run("grade ann.toml --key key");
     assert!(alone.out.contains("1 trainee, in percent") && alone.out.contains("[1] ann — "), "{}", alone.out);
+    // A key that lies among what was handed in is nobody's work.
+    folder.write("all/key.toml", &folder.read("key/key.toml"));
+    folder.write("all/ann.toml", &std::fs::read_to_string(&job).unwrap());
+    let among = folder.run("grade all --key all");
+    assert!(among.status == 0 && among.out.contains("1 trainee, in percent"), "{}{}", among.out, among.err);
     // Nobody's key is no key.
     std::fs::create_dir(folder.path().join("none")).unwrap();
     folder.run("grade ann.toml --key none").refused("no key for anybody who handed in");
@@ -383,4 +388,12 @@ fn the_page_of_a_class_names_the_trainee_at_every_mark() {
     }
     let page = folder.run(&format!("grade in --key {} --format html", key.display())).out;
     assert!(page.contains("marks many"), "nine do");
+    // On a terminal they stand in as many tables as it takes.
+    for number in 9..30 {
+        folder.write(&format!("in/t{number}.answers.toml"), "");
+    }
+    let text = folder.run(&format!("grade in --key {}", key.display())).out;
+    let tables: Vec<&str> = text.lines().filter(|line| line.starts_with("  competency")).collect();
+    assert!(tables.len() == 3 && tables[0].contains("[1]") && tables[2].contains("[30]"), "{tables:?}");
+    assert!(text.lines().all(|line| line.chars().count() <= 80), "{text}");
 }

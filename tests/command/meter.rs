@@ -268,3 +268,27 @@ fn without_points_the_meter_names_what_can_be_probed_and_set() {
     assert!(said.contains("switches: S1, S2 circuits: 1, 2 next: `storystick meter drill --box BOX`"), "{said}");
     assert!(!folder.path().join("drill/readings.toml").exists(), "no reading is taken");
 }
+
+/// With a ground open and nothing else wrong no current goes astray: whole dwellings with every load on trip nothing.
+#[test]
+fn a_sound_dwelling_trips_nothing() {
+    let table = "vary = []\nask = []\nmistake = []\n[[fault]]\nid = \"planted\"\nwhat = \"planted\"\nchange = \"open\"\non = [\"grounding\"]\n";
+    for job in ["three-bedroom.toml", "alder-row/dwelling.toml"] {
+        let folder = Folder::empty();
+        folder.write("own.toml", table);
+        let job = examples().join(job);
+        assert!(std::fs::read_to_string(&job).unwrap().contains("gfci = true"), "{}", job.display());
+        let ran = folder.run(&format!("drill {} --seed 3 --fault --table own.toml -o drill --key key", job.display()));
+        assert_eq!(ran.status, 0, "{}", ran.err);
+        let (_, place, conductors) = planted(&folder.read("key/key.toml").parse().unwrap());
+        let about = flat(&folder.run("meter drill").out);
+        let switches = about.split("switches: ").nth(1).unwrap().split(" circuits: ").next().unwrap();
+        let on: String = switches.split(", ").map(|id| format!(" --on {id}")).collect();
+        let live = points(&folder, &place, &[".black", ".red"]);
+        for on in ["", on.as_str()] {
+            let ran = folder.run(&format!("meter drill {place}:{} {place}:{}{on}", live[0], conductors[0]));
+            assert_eq!(ran.status, 0, "{}", ran.err);
+            assert!(!ran.out.contains("trips"), "{}", ran.out);
+        }
+    }
+}

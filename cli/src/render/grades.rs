@@ -77,18 +77,30 @@ impl Sheet {
     }
 }
 
+/// Returns how many trainees have room beside each other: after the longest competency, each takes its number or its mark and a gap.
+fn side_by_side(class: &Class, columns: usize) -> usize {
+    let first = class.competencies.iter().map(|(id, _)| id.chars().count()).chain(["all, weighted".len()]).max();
+    let each = format!("[{}]", class.sheets.len()).len().max(3) + 2;
+    (columns.saturating_sub(2 + first.unwrap_or(0)) / each).max(1)
+}
+
 /// Returns the report for people: the class by competency in percent, then a sheet for each trainee.
 pub(crate) fn text(class: &Class, width: usize) -> String {
     let mut text = format!("{} — {}, in percent\n\n", class.title, class.counted());
-    let mut rows = vec![vec![String::from("competency")]];
-    for (at, _) in class.sheets.iter().enumerate() {
-        rows.iter_mut().take(1).for_each(|row| row.push(format!("[{}]", at + 1)));
+    let numbered: Vec<(usize, &Sheet)> = class.sheets.iter().enumerate().map(|(at, sheet)| (at + 1, sheet)).collect();
+    // A table wider than the terminal can't be read: a large class stands in several, one below the other.
+    for (at, some) in numbered.chunks(side_by_side(class, width)).enumerate() {
+        if at > 0 {
+            text.push('\n');
+        }
+        let row = |heading: &str, cell: &dyn Fn(usize, &Sheet) -> String| -> Vec<String> {
+            std::iter::once(heading.to_owned()).chain(some.iter().map(|&(at, sheet)| cell(at, sheet))).collect()
+        };
+        let mut rows = vec![row("competency", &|at, _| format!("[{at}]"))];
+        rows.extend(class.competencies.iter().map(|(id, _)| row(id, &|_, sheet| sheet.of(id))));
+        rows.push(row("all, weighted", &|_, sheet| sheet.over_all()));
+        text.push_str(&columns(&rows, width));
     }
-    for (id, _) in &class.competencies {
-        rows.push(std::iter::once(id.clone()).chain(class.sheets.iter().map(|sheet| sheet.of(id))).collect());
-    }
-    rows.push(std::iter::once(String::from("all, weighted")).chain(class.sheets.iter().map(Sheet::over_all)).collect());
-    text.push_str(&columns(&rows, width));
     for (at, sheet) in class.sheets.iter().enumerate() {
         text.push_str(&format!("\n[{}] {} — {} %\n", at + 1, visible(&sheet.name), sheet.over_all()));
         for note in &sheet.notes {

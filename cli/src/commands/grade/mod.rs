@@ -51,10 +51,11 @@ fn grade(common: &Common, args: &Grade) -> Result<Answer, String> {
     };
     // A folder has a key for each trainee, where each had a drill of another seed; or the one that `drill` put into it.
     let keys = args.key.as_deref().map(Path::new).filter(|path| path.is_dir() && !path.join("key.toml").is_file());
-    let key: Option<Key> = match &args.key {
-        Some(path) if Path::new(path).is_dir() && keys.is_none() => {
-            Some(read_key(&Path::new(path).join("key.toml").to_string_lossy())?)
-        }
+    let key_file = match &args.key {
+        Some(path) if Path::new(path).is_dir() => Some(Path::new(path).join("key.toml").to_string_lossy().into_owned()),
+        path => path.clone(),
+    };
+    let key: Option<Key> = match &key_file {
         Some(path) if keys.is_none() => Some(read_key(path)?),
         _ => None,
     };
@@ -70,7 +71,8 @@ fn grade(common: &Common, args: &Grade) -> Result<Answer, String> {
         measure.reference = Some(measure.inspect(path, text).map_err(why)?);
     }
     let folder = args.folder.as_deref().unwrap_or_default();
-    let own: Vec<&str> = [&args.key, &args.reference, &args.rubric].into_iter().flatten().map(String::as_str).collect();
+    let own_keys = if keys.is_some() { &args.key } else { &key_file };
+    let own: Vec<&str> = [own_keys, &args.reference, &args.rubric].into_iter().flatten().map(String::as_str).collect();
     let handed_in = trainee::all(folder, &own)?;
     if let Some(keys) = keys.filter(|keys| handed_in.iter().all(|one| key_path(keys, &one.name).is_none())) {
         let why = format!("no key for anybody who handed in: `{}` has no `NAME/key.toml` of theirs", keys.display());
@@ -166,7 +168,7 @@ impl Measure {
                 Ok(job) => Some(job),
                 Err(why) => {
                     notes.push(format!("the job `{path}` can't be read"));
-                    err.push_str(&format!("{}\n", why.trim_end()));
+                    err.push_str(&next::with(&why, &[]));
                     None
                 }
             },
@@ -177,7 +179,7 @@ impl Measure {
                 Ok(answers) => Some(answers),
                 Err(why) => {
                     notes.push(format!("the answers `{path}` can't be read"));
-                    err.push_str(&format!("{}\n", why.trim_end()));
+                    err.push_str(&next::with(&why, &[]));
                     None
                 }
             },
@@ -190,7 +192,7 @@ impl Measure {
                 Ok(log) => Some(log),
                 Err(why) => {
                     notes.push(format!("the readings `{path}` can't be read"));
-                    err.push_str(&format!("{}\n", why.trim_end()));
+                    err.push_str(&next::with(&why, &[]));
                     None
                 }
             },
