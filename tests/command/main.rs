@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test fails by panicking, its helpers too")]
 
 mod answers;
+mod beginner;
 mod broken;
 mod check;
 mod clumsy;

@@ -24,8 +24,15 @@ pub struct Written {
 pub(super) fn parse<'a>(file: &'a File, problems: &mut Vec<Problem>) -> Option<DeTable<'a>> {
     let (table, errors) = DeTable::parse_recoverable(file.text());
     let sound = errors.is_empty();
+    let mut told: Vec<usize> = Vec::new();
     for error in errors {
         let at = error.span().unwrap_or(0..0);
+        // What else is wrong with a line follows from the first.
+        let line = file.text().get(..at.start).map_or(0, |before| before.matches('\n').count());
+        if told.contains(&line) {
+            continue;
+        }
+        told.push(line);
         let text = error.message();
         let mut chars = text.chars();
         let message: String = chars.next().map(|first| first.to_lowercase().collect()).unwrap_or_default();

@@ -48,7 +48,6 @@ const ASKED: &[&str] = &[
     "circuit.standard_ratings",
     "circuit.two_pole_from",
     "circuit.water_heater_factor",
-    "circuits.area_by_rating",
     "circuits.nominal_voltage",
     "circuits.standard_sizes",
     "conductor.*_*",

@@ -471,6 +471,7 @@ entry `a.outer` can't hold another entry @ inner
     assert_eq!(
         failure("[a\nvalue = \n"),
         r#"unclosed table, expected `]` @ 
+  help: close the header with `]`; its name has no blanks: `[our_town.switch_top]`
 "#
     );
 }

@@ -39,6 +39,7 @@ the manifest has no `source` @ id = "demo/contuy"
 the id `demo/contuy` is not the folder `demo/county` @ "demo/contuy"
   help: write `id = "demo/county"`
 `title` of the manifest must be a text in quotes @ 3
+  help: write `title = "3"`
 `kind` of the manifest can't be `jurisdicton` @ "jurisdicton"
   help: did you mean `jurisdiction`?
 `reviewed` of the manifest must be a day without quotes, such as 2022-01-01 @ "2026-11-25"
@@ -73,8 +74,11 @@ fn a_manifest_that_is_no_toml_shows_all_its_syntax_errors_and_nothing_that_follo
     assert_eq!(
         problems(&[("demo/county/ruleset.toml", "id = \ntitle = \"x\nkind = [\n")]),
         r#"string values must be quoted, expected literal string @ 
+  help: put it in double quotes, such as `"12 in"`
 invalid basic string, expected `"` @ 
+  help: close the text with a second quote on the same line
 unclosed array, expected `]` @ 
+  help: close the list with `]`
 "#
     );
 }

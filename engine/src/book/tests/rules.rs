@@ -108,15 +108,11 @@ a citation in quotes may not be empty @ ""
 the replaced rule's id in quotes is missing here @ {
 this text is not closed @ "x { }
 only rules and comments stand in a rule file @ let x = 1;
-  help: a rule begins with `rule "its-id" on KIND at STAGE cites "…" {`
+  help: a rule begins with `rule "its-id" on KIND at STAGE cites "…" {`, a comment with `//`
 this rule has no block @ no-block
   help: write `{ … }` after the header
 a rule's header has no `sites` @ sites
   help: did you mean `cites`?
-this does not belong in a rule's header @ "x"
-  help: after the id come on, at, cites, checked, weighs, was, replaces, then the block in braces
-this does not belong in a rule's header @ ;
-  help: after the id come on, at, cites, checked, weighs, was, replaces, then the block in braces
 a rule's id in quotes is missing here @ on
 the block of rule `not-closed` is not closed @ {
   the next rule begins here @ rule

@@ -261,12 +261,26 @@ impl Lowering<'_> {
 
     fn unlike(&mut self, left: &Typed, right: &Typed, what: &str) -> bool {
         let (l, r) = (left.ty.says(self.ground.schema), right.ty.says(self.ground.schema));
-        let problem = Problem::new(right.span, format!("{l} can't {what} with {r}")).label(r).mark(left.span, l);
+        let says = [l.clone(), r.clone()];
+        let mut problem = Problem::new(right.span, format!("{l} can't {what} with {r}")).label(r).mark(left.span, l);
+        // The slip may be in the entry, not in the rule.
+        let mut unitless = false;
         let number = Ty::Quantity(Dimension::Number);
+        let amounts = matches!((&left.ty, &right.ty), (Ty::Quantity(_), Ty::Quantity(_)));
+        for (side, says) in [left, right].into_iter().zip(says).filter(|_| amounts) {
+            if let Some(set) = self.set_at(side.span) {
+                unitless |= side.ty == number;
+                problem = problem.mark(set, format!("the entry is {says}"));
+            }
+        }
         let help = match (&left.ty, &right.ty) {
             (Ty::Quantity(due), other) | (other, Ty::Quantity(due))
                 if *other == number && *due != Dimension::Number =>
             {
+                if unitless {
+                    return self
+                        .told(problem.help(format!("write the unit into the entry, such as {}", due.examples())));
+                }
                 format!(
                     "a value with its unit belongs in an entry of the code; as a literal it is written `qty(…)`, {} inside",
                     due.examples()
@@ -278,8 +292,19 @@ impl Lowering<'_> {
             }
             _ => String::from("both sides must be of one sort"),
         };
-        self.report(problem.help(help));
+        self.told(problem.help(help))
+    }
+
+    fn told(&mut self, problem: Problem) -> bool {
+        self.report(problem);
         false
+    }
+
+    /// Returns where the entry that a rule names at a place was last set.
+    fn set_at(&self, named: Span) -> Option<Span> {
+        let slot = self.slots.iter().find(|slot| slot.span == named)?;
+        let SlotSource::Entry(id) = slot.source else { return None };
+        self.ground.book.entry(id)?.chain.last().map(|set| set.span)
     }
 
     fn must_be_word(&mut self, text: &str, words: &'static [&'static str], span: Span) -> bool {
