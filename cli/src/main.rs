@@ -2,6 +2,7 @@
 
 mod args;
 mod commands;
+mod dispatch;
 mod edit;
 mod lsp;
 mod record;
@@ -59,8 +60,8 @@ impl Answer {
 }
 
 fn main() -> ExitCode {
-    let command = args::Command::read();
-    let status = commands::run(&command, &mut |out, err| {
+    let command = statuses::read();
+    let status = dispatch::run(&command, &mut |out, err| {
         // A reader that closed the pipe has seen enough: that is no failure.
         let _ = std::io::stderr().lock().write_all(err.as_bytes());
         let mut stdout = std::io::stdout().lock();

@@ -1,6 +1,6 @@
 //! What the exit status of each command means, for the help and the manual.
 
-use clap::CommandFactory;
+use clap::{CommandFactory, FromArgMatches};
 
 /// What holds of every command.
 const ALL: &str = "Exit status of every command:\n  0  done, and nothing to correct\n  1  corrections, failed trials or \
@@ -58,6 +58,12 @@ const MEANINGS: &[(&str, Meaning)] = &[
 
 /// Commands that go on with `--watch` until Ctrl-C.
 const WATCHES: [&str; 2] = ["inspect", "ruleset try"];
+
+/// Returns the command of this process; misuse ends it with status 2 and help, as clap does.
+pub(crate) fn read() -> crate::args::Command {
+    let matches = documented().get_matches();
+    crate::args::Command::from_arg_matches(&matches).unwrap_or_else(|error| error.exit())
+}
 
 /// Returns the description of the command line, with what each command's exit status means behind its help.
 pub(crate) fn documented() -> clap::Command {

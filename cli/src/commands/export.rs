@@ -2,22 +2,11 @@
 
 use std::path::Path;
 
-use clap::Args;
 use storystick_engine::problem::did_you_mean;
 
 use super::next;
+use crate::args::Export;
 use crate::{Answer, Status, world};
-
-/// Options of `ruleset export`.
-#[derive(Args, Debug)]
-pub(crate) struct Export {
-    /// The shipped ruleset
-    #[arg(value_name = "ID")]
-    id: String,
-    /// The folder of rulesets that it goes into
-    #[arg(long, value_name = "DIR", default_value = "rulesets")]
-    dir: String,
-}
 
 /// Runs the command.
 pub(crate) fn run(args: &Export) -> Answer {

@@ -1,37 +1,13 @@
 //! `ruleset guide`: the book of a ruleset.
 
-use clap::{Args, ValueEnum};
 use storystick_engine::book::{Ask, Book, RulesetKind};
 use storystick_engine::inspection::Inspector;
 use storystick_engine::trial::examples;
 
-use crate::args::Common;
+use crate::args::{Common, Guide, GuideForm};
 use crate::render::guide::{self, Pages};
 use crate::world;
 use crate::{Answer, Status};
-
-/// Options of `ruleset guide`.
-#[derive(Args, Debug)]
-pub(crate) struct Guide {
-    /// The ruleset by id, or its folder
-    #[arg(value_name = "ID")]
-    id: String,
-    /// Form of the book
-    #[arg(long, value_enum, default_value_t = Form::Markdown)]
-    format: Form,
-    /// Write it into this file
-    #[arg(short, long, value_name = "FILE")]
-    output: Option<String>,
-}
-
-/// Forms of the book.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Form {
-    /// One page that needs no network.
-    Html,
-    /// Text with marks.
-    Markdown,
-}
 
 /// Runs the command.
 pub(crate) fn run(common: &Common, args: &Guide) -> Answer {
@@ -50,8 +26,8 @@ pub(crate) fn run(common: &Common, args: &Guide) -> Answer {
         }
     }
     let text = match args.format {
-        Form::Html => guide::html::page(&pages),
-        Form::Markdown => guide::markdown::page(&pages),
+        GuideForm::Html => guide::html::page(&pages),
+        GuideForm::Markdown => guide::markdown::page(&pages),
     };
     match &args.output {
         None => Answer::clean(text),

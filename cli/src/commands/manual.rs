@@ -2,28 +2,10 @@
 
 use std::path::Path;
 
-use clap::Args;
-use clap_complete::Shell;
-
 use super::next;
+use crate::args::{Completions, Man};
 use crate::statuses::documented;
 use crate::{Answer, world};
-
-/// Options of `completions`.
-#[derive(Args, Debug)]
-pub(crate) struct Completions {
-    /// The shell
-    #[arg(value_enum)]
-    shell: Shell,
-}
-
-/// Options of `man`.
-#[derive(Args, Debug)]
-pub(crate) struct Man {
-    /// The folder that the pages go into; it is made where it is not there
-    #[arg(value_name = "DIR")]
-    dir: String,
-}
 
 /// Prints the script of a shell.
 pub(crate) fn completions(args: &Completions) -> Answer {

@@ -1,29 +1,29 @@
 //! One file for each command; what they share is here.
 
 mod check;
-mod code;
-mod compare;
+pub(crate) mod code;
+pub(crate) mod compare;
 mod diff;
-mod drill;
+pub(crate) mod drill;
 mod earlier;
-pub(crate) mod export;
-mod grade;
+mod export;
+pub(crate) mod grade;
 pub(crate) mod guide;
-mod inspect;
+pub(crate) mod inspect;
 mod job_files;
-mod loads;
+pub(crate) mod loads;
 pub(crate) mod manual;
-mod meter;
-pub(crate) mod new;
+pub(crate) mod meter;
+mod new;
 mod next;
 mod output;
 pub(crate) mod papers;
-mod propose;
-mod ruleset;
+pub(crate) mod propose;
+pub(crate) mod ruleset;
 pub(crate) mod schema;
-mod start;
-mod walk;
-mod watch;
+pub(crate) mod start;
+pub(crate) mod walk;
+pub(crate) mod watch;
 
 pub(crate) use job_files::{read_job, states_format};
 
@@ -34,41 +34,12 @@ use storystick_engine::problem::Problem;
 use storystick_engine::source::Files;
 use storystick_engine::world::World;
 
-use crate::Status;
-use crate::args::{Color, Command, Common, Ruleset, RulesetTask, Task};
+use crate::args::{Color, Common};
 use crate::render::report::{Drawn, Look};
 use crate::world::{self, Machine};
 
 /// Takes text for standard output and standard error as it comes; returns whether anybody still reads.
 pub(crate) type Sink<'a> = dyn FnMut(&str, &str) -> bool + 'a;
-
-/// Runs a command.
-pub(crate) fn run(command: &Command, sink: &mut Sink<'_>) -> Status {
-    let answer = match &command.task {
-        Task::Inspect(args) if args.watch => return watch::inspect(&command.common, args, sink),
-        Task::Inspect(args) => return inspect::run(&command.common, args, sink),
-        Task::Start(args) => start::run(&command.common, args),
-        Task::Propose(args) => propose::run(&command.common, args),
-        Task::Loads(args) => loads::run(&command.common, args),
-        Task::Code(args) => code::run(&command.common, args),
-        Task::Compare(args) => compare::run(&command.common, args),
-        Task::Grade(args) => grade::run(&command.common, args),
-        Task::Drill(args) => drill::run(&command.common, args),
-        Task::Meter(args) => meter::run(&command.common, args),
-        Task::Ruleset(Ruleset { task: RulesetTask::Try { which, watch: true } }) => {
-            return watch::trials(&command.common, which, sink);
-        }
-        Task::Ruleset(args) => ruleset::run(&command.common, args),
-        Task::Papers(papers::PaperTask::Walk(args)) if !args.print => return walk::run(&command.common, args, sink),
-        Task::Papers(task) => papers::run(&command.common, task),
-        Task::Schema(args) => schema::run(args),
-        Task::Completions(args) => manual::completions(args),
-        Task::Man(args) => manual::pages(args),
-        Task::Lsp => return crate::lsp::serve(&command.common),
-    };
-    sink(&answer.out, &answer.err);
-    answer.status
-}
 
 /// Returns how reports are drawn on standard output or standard error.
 pub(crate) fn look(common: &Common, terminal: bool) -> Look {

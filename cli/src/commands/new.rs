@@ -2,7 +2,6 @@
 
 use std::path::Path;
 
-use clap::Args;
 use jiff::civil::Date;
 use storystick_engine::book::{Ask, EntryType, RulesetKind, ScalarType, Shelf, Value, is_reserved};
 use storystick_engine::inspection::Inspector;
@@ -10,26 +9,9 @@ use storystick_engine::quantity::Dimension;
 use storystick_engine::world::World;
 
 use super::next;
-use crate::args::Common;
+use crate::args::{Common, New};
 use crate::world::{self, Machine};
 use crate::{Answer, Status};
-
-/// Options of `ruleset new`.
-#[derive(Args, Debug)]
-pub(crate) struct New {
-    /// Its id, such as `our-town` or `us-il/our-town`: the path of its folder
-    #[arg(value_name = "ID")]
-    id: String,
-    /// The folder of rulesets that it goes into
-    #[arg(long, value_name = "DIR", default_value = "rulesets")]
-    dir: String,
-    /// The place around it, whose adoptions and amendments hold here too
-    #[arg(long, value_name = "PLACE", conflicts_with = "kind")]
-    within: Option<String>,
-    /// What it is, where it is no place inside another
-    #[arg(long, value_parser = ["jurisdiction", "edition", "accessibility", "shop"])]
-    kind: Option<String>,
-}
 
 /// Runs the command.
 pub(crate) fn run(common: &Common, args: &New) -> Answer {

@@ -1,31 +1,10 @@
 //! `schema`: JSON Schemas for editors.
 
-use clap::{Args, ValueEnum};
 use storystick_engine::model::Schema;
 use storystick_engine::{json_schema, ruleset_schema};
 
 use crate::Answer;
-
-/// Options of `schema`.
-#[derive(Args, Debug)]
-pub(crate) struct SchemaArgs {
-    /// Which file is described
-    #[arg(value_enum, default_value_t = Which::Job)]
-    which: Which,
-}
-
-/// The files that have a schema.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-enum Which {
-    /// Job files.
-    Job,
-    /// `ruleset.toml`.
-    Manifest,
-    /// `code/*.toml` of a ruleset.
-    Code,
-    /// `trials/*.toml` of a ruleset.
-    Trials,
-}
+use crate::args::{SchemaArgs, Which};
 
 /// Runs the command.
 pub(crate) fn run(args: &SchemaArgs) -> Answer {

@@ -25,14 +25,14 @@ const LONGEST: Duration = Duration::from_secs(2);
 const ROUND: Duration = Duration::from_secs(1);
 
 /// Inspects jobs whenever they or the rulesets change.
-pub(super) fn inspect(common: &Common, args: &Inspect, sink: &mut Sink<'_>) -> Status {
+pub(crate) fn inspect(common: &Common, args: &Inspect, sink: &mut Sink<'_>) -> Status {
     let mut watched: Vec<PathBuf> = args.jobs.iter().map(PathBuf::from).collect();
     watched.extend(rulesets(common));
     again(&watched, sink, &mut |sink| super::inspect::run(common, args, sink))
 }
 
 /// Runs trials whenever a folder of rulesets changes.
-pub(super) fn trials(common: &Common, which: &[String], sink: &mut Sink<'_>) -> Status {
+pub(crate) fn trials(common: &Common, which: &[String], sink: &mut Sink<'_>) -> Status {
     let mut watched: Vec<PathBuf> = which.iter().map(PathBuf::from).filter(|path| path.is_dir()).collect();
     watched.extend(rulesets(common));
     if watched.is_empty() {

@@ -2,8 +2,8 @@
 
 use storystick_engine::sheet::directories;
 
-use super::args::{DirectoryArgs, TextOrCsv};
 use crate::args::Common;
+use crate::args::{DirectoryArgs, TextOrCsv};
 use crate::render::paper::{csv, directory};
 use crate::{Answer, world};
 

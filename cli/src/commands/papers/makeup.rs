@@ -5,8 +5,8 @@ use std::path::Path;
 use storystick_engine::model::ItemIndex;
 use storystick_engine::sheet::{Desk, make_ups};
 
-use super::args::MakeupArgs;
 use super::next;
+use crate::args::MakeupArgs;
 use crate::args::{Common, TextOrJson};
 use crate::render::drawing::makeup as drawing;
 use crate::render::paper::{makeup, makeup_json};

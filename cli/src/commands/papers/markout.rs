@@ -4,8 +4,8 @@ use std::path::Path;
 
 use storystick_engine::sheet::{Desk, MarkOut, mark_out};
 
-use super::args::MarkoutArgs;
 use crate::args::Common;
+use crate::args::MarkoutArgs;
 use crate::render::drawing::{elevation, plan, stick};
 use crate::render::paper::markout;
 use crate::{Answer, world};

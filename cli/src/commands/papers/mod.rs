@@ -1,6 +1,5 @@
 //! The commands that print papers. Each opens the job, inspects it keeping the met checks, and writes one paper.
 
-mod args;
 mod directory;
 mod makeup;
 mod markout;
@@ -14,10 +13,8 @@ use storystick_engine::model::Stage;
 use storystick_engine::sheet::{Desk, Masthead};
 use storystick_engine::world::World;
 
-pub(crate) use args::{PaperTask, WalkArgs};
-
 use super::next;
-use crate::args::Common;
+use crate::args::{Common, JobArgs, PaperTask};
 use crate::render::paper::head;
 use crate::world::{self, Machine};
 use crate::{Answer, Status};
@@ -45,7 +42,7 @@ struct Opened {
 }
 
 /// Opens and inspects a job, keeping the met checks.
-fn open(common: &Common, job: &args::JobArgs, stage: Option<&str>) -> Result<Opened, String> {
+fn open(common: &Common, job: &JobArgs, stage: Option<&str>) -> Result<Opened, String> {
     let look = super::look(common, world::stderr_is_terminal());
     let mut inspector = Inspector::new(super::rulesets(common).map_err(|message| format!("{message}\n"))?);
     let text = super::read_job(&job.job, look)?;

@@ -2,9 +2,9 @@
 
 use std::path::Path;
 
-use super::args::PacketArgs;
 use crate::Answer;
 use crate::args::Common;
+use crate::args::PacketArgs;
 use crate::render::packet;
 
 pub(super) fn run(common: &Common, args: &PacketArgs) -> Result<Answer, String> {

@@ -2,8 +2,8 @@
 
 use storystick_engine::sheet::test_record;
 
-use super::args::ReadingsArgs;
 use crate::args::Common;
+use crate::args::ReadingsArgs;
 use crate::render::paper::readings;
 use crate::{Answer, world};
 

@@ -2,8 +2,8 @@
 
 use storystick_engine::sheet::take_off;
 
-use super::args::{TakeoffArgs, TextOrCsv};
 use crate::args::Common;
+use crate::args::{TakeoffArgs, TextOrCsv};
 use crate::render::paper::{csv, takeoff};
 use crate::{Answer, world};
 

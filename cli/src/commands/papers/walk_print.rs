@@ -2,8 +2,8 @@
 
 use storystick_engine::sheet::walk_list;
 
-use super::args::WalkArgs;
 use crate::args::Common;
+use crate::args::WalkArgs;
 use crate::render::paper::walk;
 use crate::{Answer, world};
 

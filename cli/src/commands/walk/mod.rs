@@ -15,10 +15,9 @@ use storystick_engine::quantity::UnitSystem;
 use storystick_engine::sheet::Desk;
 use storystick_engine::world::World;
 
-use super::papers::WalkArgs;
 use super::{Sink, next};
 use crate::Status;
-use crate::args::Common;
+use crate::args::{Common, WalkArgs};
 use crate::record::{Measured, Seen, measured, seen};
 use crate::render::wrap::{indented, wrap};
 use crate::world::{self, Machine};

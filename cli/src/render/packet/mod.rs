@@ -15,6 +15,7 @@ mod walk;
 use maud::{Markup, PreEscaped, html};
 use storystick_engine::sheet::{Desk, Masthead};
 
+use crate::args::SHEETS;
 use crate::render::drawing::svg::{HATCH, STYLE};
 
 /// A section of the packet.
@@ -26,10 +27,6 @@ struct Sheet {
     /// What it holds.
     body: Markup,
 }
-
-/// The sections by their anchors, in the order of the page.
-pub(crate) const SHEETS: [&str; 10] =
-    ["findings", "walk", "mark-out", "make-up", "take-off", "directory", "loads", "tests", "met", "code"];
 
 /// Returns the whole page, or the page with some of its sections.
 pub(crate) fn page(desk: &Desk<'_>, only: &[String]) -> String {

@@ -1,7 +1,13 @@
-//! Arguments of the commands that print papers.
+//! Options of the commands that print papers.
 
 use clap::{Args, Subcommand, ValueEnum};
 use jiff::civil::Date;
+
+use super::common::{TextOrJson, date};
+
+/// The papers of a packet, in the order of the page.
+pub(crate) const SHEETS: [&str; 10] =
+    ["findings", "walk", "mark-out", "make-up", "take-off", "directory", "loads", "tests", "met", "code"];
 
 /// The papers.
 #[derive(Debug, Subcommand)]
@@ -32,7 +38,7 @@ pub(crate) struct JobArgs {
     #[arg(value_name = "JOB")]
     pub(crate) job: String,
     /// The day of the paper, which decides whether permissions have lapsed; today where none is given
-    #[arg(long, value_name = "DATE", value_parser = crate::args::date)]
+    #[arg(long, value_name = "DATE", value_parser = date)]
     pub(crate) on: Option<Date>,
 }
 
@@ -58,8 +64,8 @@ pub(crate) struct MakeupArgs {
     #[arg(value_name = "BOX")]
     pub(crate) boxes: Vec<String>,
     /// Form of the sheets
-    #[arg(long, value_enum, default_value_t = crate::args::TextOrJson::Text, conflicts_with = "svg")]
-    pub(crate) format: crate::args::TextOrJson,
+    #[arg(long, value_enum, default_value_t = TextOrJson::Text, conflicts_with = "svg")]
+    pub(crate) format: TextOrJson,
     /// Write the drawings into this folder as SVG files, one for each box
     #[arg(long, value_name = "DIR")]
     pub(crate) svg: Option<String>,
@@ -141,6 +147,6 @@ pub(crate) struct PacketArgs {
     #[arg(long, value_parser = ["layout", "rough_in", "trim_out", "final"])]
     pub(crate) stage: Option<String>,
     /// Only this paper, behind the cover with its cautions (can be repeated)
-    #[arg(long, value_name = "PAPER", value_parser = crate::render::packet::SHEETS)]
+    #[arg(long, value_name = "PAPER", value_parser = SHEETS)]
     pub(crate) sheet: Vec<String>,
 }
