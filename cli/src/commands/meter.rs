@@ -23,8 +23,9 @@ use crate::teach::papers::Change;
 use crate::teach::readings::{Log, READINGS_FILE as LOG};
 use crate::world::{self, Machine};
 
-/// Amperes from which a ground-fault interrupter of class A trips, where no book says (UL 943, from memory).
-const CLASS_A: f64 = 0.006;
+/// Said with a live reading where no book has the current.
+const NO_TRIPS: &str =
+    "Ground faults trip nothing here: no book in force sets `tests.gfci_trip_high`, from which a GFCI trips.";
 
 /// Watts of a luminaire or appliance whose load the job does not state (common practice, no source).
 const PLAIN_WATTS: f64 = 100.0;
@@ -93,11 +94,16 @@ fn reading(common: &Common, args: &args::Meter) -> Result<String, String> {
         .map_err(|why| next::with(&why, &["copy the drill into a folder in which you may write"]))?;
     let columns = world::columns();
     let count = log.reading.len();
+    let caution = match (args.ohms, bench.trip_current()) {
+        (true, _) => String::from(DEAD),
+        (false, Some(_)) => String::from(LIVE),
+        (false, None) => format!("{LIVE} {NO_TRIPS}"),
+    };
     Ok(format!(
         "{}{}\n{}",
         wrap(&visible(&of), columns, "  "),
         format_args!("  {shows}\n  reading {count}, logged in {}\n", path.display()),
-        wrap(if args.ohms { DEAD } else { LIVE }, columns, "")
+        wrap(&caution, columns, "")
     ))
 }
 
@@ -286,11 +292,18 @@ impl Bench {
         let circuits = job.schema.kind(circuit::NAME).map_or(&[][..], |kind| job.of_kind(kind));
         let guarded: Vec<ItemIndex> =
             circuits.iter().copied().filter(|&item| job.flag(item, circuit::GFCI) == Some(true)).collect();
+        Ok(match self.trip_current() {
+            Some(amperes) => meter.guarded(&guarded, amperes),
+            None => meter,
+        })
+    }
+
+    /// Returns the amperes from which an interrupter trips on a ground fault, where the book says.
+    fn trip_current(&self) -> Option<f64> {
         let book: &dyn Code = &*self.inspected.code.book;
-        let set = book.quantity_if("tests.gfci_trip_high", Dimension::Current).ok().flatten();
-        let one = storystick_engine::quantity::parse("1 A", Dimension::Current).ok();
-        let amperes = set.zip(one).map(|(set, one)| set.quantity.amount() as f64 / one.amount() as f64);
-        Ok(meter.guarded(&guarded, amperes.unwrap_or(CLASS_A)))
+        let set = book.quantity_if("tests.gfci_trip_high", Dimension::Current).ok().flatten()?;
+        let one = storystick_engine::quantity::parse("1 A", Dimension::Current).ok()?;
+        Some(set.quantity.amount() as f64 / one.amount() as f64)
     }
 
     /// Says what trips, behind a reading.
