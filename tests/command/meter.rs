@@ -240,6 +240,20 @@ fn a_ground_fault_trips_the_gfci_before_it_and_a_short_the_breaker() {
     assert!(behind > 0 && elsewhere > 0, "{behind} {elsewhere}");
 }
 
+/// Only the shop's book has the current from which a GFCI trips.
+#[test]
+fn without_a_trip_current_in_the_book_nothing_trips_and_the_meter_says_so() {
+    let folder = Folder::empty();
+    make(&folder, 1, "change = \"touch\"\non = [\"ungrounded\", \"grounding\"]");
+    let told = |folder: &Folder| flat(&folder.run("meter drill C1/to.black C1/to.white").out);
+    let silent = "no book in force sets `tests.gfci_trip_high`";
+    assert!(!told(&folder).contains(silent));
+    let job = folder.read("drill/job.toml");
+    folder.write("drill/job.toml", &job.replace("site.shop = \"shop/three-gable\"\n", ""));
+    let without = told(&folder);
+    assert!(without.contains(silent) && !without.contains("GFCI R1 trips"), "{without}");
+}
+
 #[test]
 fn a_neutral_joined_past_a_gfci_trips_it() {
     let mut seen = 0;
