@@ -25,8 +25,11 @@ pub struct ExceptionInForce {
 impl Rules {
     /// Adds the exceptions of a ruleset to the rules below it. Those of other days are left out.
     pub(super) fn add_exceptions(&mut self, place: Place<'_>, problems: &mut Vec<Problem>, notices: &mut Vec<Problem>) {
-        for at in &place.in_force.exceptions {
-            let Some(source) = place.contents.exceptions.get(*at) else { continue };
+        for (at, source) in place.contents.exceptions.iter().enumerate() {
+            if !place.in_force.exceptions.contains(&at) {
+                self.exceptions_off.push(Arc::clone(source));
+                continue;
+            }
             let Some((id, at)) = self.find(&source.rule, problems) else { continue };
             renamed(&source.rule, &id, notices);
             let Some(rule) = self.rule_mut(at) else { continue };
@@ -72,17 +75,8 @@ impl Rules {
         problems: &mut Vec<Problem>,
     ) {
         let Change::OmitException { rule: written, exception } = &amendment.change else { return };
-        let own =
-            place.contents.exceptions.iter().find(|own| own.rule.text == written.text && own.is_named(&exception.text));
-        if let Some(own) = own {
-            problems.push(
-                Problem::new(exception.span, format!("exception `{}` stands in this same ruleset", exception.text))
-                    .label("nothing to take out below")
-                    .mark(own.name.span, "the exception")
-                    .help("take it out of the rule file, or give it `from` and `until` in its header"),
-            );
-            return;
-        }
+        let other_days =
+            self.exceptions_off.iter().any(|added| added.rule.text == written.text && added.is_named(&exception.text));
         let Some(rule) = self.rule_mut(rule_at) else { return };
         let text = amendment.change.text();
         let step = setting(place, &amendment.evidence, exception.span, text, amendment.from);
@@ -90,6 +84,23 @@ impl Rules {
             std::mem::take(&mut rule.exceptions).into_iter().partition(|added| added.source.is_named(&exception.text));
         rule.exceptions = left;
         if gone.is_empty() {
+            let own = place
+                .contents
+                .exceptions
+                .iter()
+                .find(|own| own.rule.text == written.text && own.is_named(&exception.text));
+            if let Some(own) = own {
+                problems.push(
+                    Problem::new(exception.span, format!("exception `{}` stands in this same ruleset", exception.text))
+                        .label("nothing to take out below")
+                        .mark(own.name.span, "the exception")
+                        .help("take it out of the rule file, or give it `from` and `until` in its header"),
+                );
+                return;
+            }
+            if other_days {
+                return;
+            }
             if let Some((_, first)) = rule.omitted_exceptions.iter().find(|(name, _)| *name == exception.text) {
                 problems.push(
                     Problem::new(exception.span, format!("exception `{}` is out already", exception.text))

@@ -186,7 +186,7 @@ impl<'a, 'p> Header<'a, 'p> {
                 return None;
             }
             BlockEnd::Next(next) => {
-                lexer.go_to(next);
+                lexer.go_to_with_guide(next);
                 self.unclosed(open, Some(next));
                 return None;
             }
@@ -282,7 +282,7 @@ impl<'a, 'p> Header<'a, 'p> {
                     }
                     None if Form::of(word).is_some() => {
                         self.no_block();
-                        lexer.go_to(start);
+                        lexer.go_to_with_guide(start);
                         return None;
                     }
                     None if STATEMENTS.contains(&word) => {

@@ -65,7 +65,7 @@ pub use shelf::Shelf;
 pub use shown::{Found, Shown, ShownRow, Step};
 pub use sources::{DefineSource, ExceptionSource, RuleSource};
 pub use text::{Origin, RulesetText};
-pub use value::{EarlierRow, EntryType, Member, Row, Scalar, ScalarType, Table, Value};
+pub use value::{EarlierRow, EntryType, Matching, Member, Row, Scalar, ScalarType, Table, Value};
 
 #[cfg(test)]
 mod tests;

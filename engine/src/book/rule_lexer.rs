@@ -64,8 +64,23 @@ impl<'t> Lexer<'t> {
         self.at
     }
 
+    /// Goes to the line that begins at a byte, or to the lines of guide text right above it.
+    pub(super) fn go_to_with_guide(&mut self, line: usize) {
+        let mut at = line.min(self.text.len());
+        while let Some(before) = self.text.get(..at) {
+            let above = before.trim_end_matches([' ', '\t']);
+            let Some(lines) = above.strip_suffix('\n') else { break };
+            let start = lines.rfind('\n').map_or(0, |end| end + 1);
+            if !lines.get(start..).is_some_and(|line| line.trim_start().starts_with("///")) {
+                break;
+            }
+            at = start;
+        }
+        self.go_to(at);
+    }
+
     /// Goes to a byte.
-    pub(super) fn go_to(&mut self, at: usize) {
+    fn go_to(&mut self, at: usize) {
         self.at = at.min(self.text.len());
     }
 

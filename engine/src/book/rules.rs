@@ -9,7 +9,7 @@ use super::entry::Setting;
 use super::exceptions::{self, ExceptionInForce};
 use super::fields::{Written, with_help};
 use super::layer::{Place, setting};
-use super::sources::RuleSource;
+use super::sources::{ExceptionSource, RuleSource};
 use crate::book::Weight;
 use crate::problem::{Problem, Topic, did_you_mean};
 use crate::source::Span;
@@ -66,6 +66,8 @@ pub(super) struct Rules {
     rules: Vec<Option<RuleInForce>>,
     omitted: Vec<OmittedRule>,
     names: BTreeMap<String, NameOf>,
+    /// Exceptions of other days: what is said of them is no slip.
+    pub(super) exceptions_off: Vec<Arc<ExceptionSource>>,
     alone: bool,
 }
 

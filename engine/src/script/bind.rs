@@ -5,7 +5,7 @@
 use super::plan::{Plan, SlotSource, Use};
 use super::types::Ty;
 use super::value::Val;
-use crate::book::{Book, EntryType, Scalar, ScalarType, Value};
+use crate::book::{Book, EntryType, Matching, Scalar, ScalarType, Value};
 use crate::model::Symbols;
 
 /// A table of the book, ordered by the bits of its keys.
@@ -15,13 +15,14 @@ pub(super) struct Rows {
     values: Vec<i64>,
     /// Position of each row in the book's table.
     places: Vec<usize>,
+    matching: Matching,
 }
 
 impl Rows {
-    /// Returns the position here of the row of exactly this key.
+    /// Returns the position here of the row that a key finds.
     #[inline]
     pub(super) fn find(&self, key: i64) -> Option<usize> {
-        self.keys.binary_search(&key).ok()
+        self.matching.position(&self.keys, |own| *own, key)
     }
 
     /// Returns a row's value.
@@ -114,5 +115,6 @@ fn table(used: &Use, book: &Book) -> Option<Rows> {
         keys: rows.iter().map(|row| row.0).collect(),
         values: rows.iter().map(|row| row.1).collect(),
         places: rows.iter().map(|row| row.2).collect(),
+        matching: table.matching(),
     })
 }

@@ -322,16 +322,11 @@ impl Tracer<'_, '_> {
             }
             None => {
                 let shown = self.key_text(key.val.bits, &row.key_type);
-                let rows = match self.machine.book.entry(used.entry).map(|entry| &entry.value) {
-                    Some(Value::Table(table)) => {
-                        table.rows().iter().map(|row| row.key_text.as_str()).collect::<Vec<_>>()
-                    }
-                    _ => Vec::new(),
+                let extent = match self.machine.book.entry(used.entry).map(|entry| &entry.value) {
+                    Some(Value::Table(table)) => table.extent(),
+                    _ => String::from("it has no rows"),
                 };
-                Trace::fault(
-                    Problem::new(row.span, format!("no row for `{shown}` in `{}`", used.key))
-                        .help(format!("its rows are {}", rows.join(", "))),
-                )
+                Trace::fault(Problem::new(row.span, format!("no row for `{shown}` in `{}`", used.key)).help(extent))
             }
         }
     }

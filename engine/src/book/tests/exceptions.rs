@@ -63,6 +63,8 @@ fn an_exception_is_taken_out_by_name_or_section_below_or_in_the_rule() {
     let town = "[[amends]]\nomit = \"nm-secured-at-box\"\nexception = \"Ord. §7\"\ncites = \"Town 1\"\nfrom = 2023-01-01\n\
                 [[amends]]\nomit = \"nm-secured\"\nexception = \"334.30(B)\"\ncites = \"Town 2\"\n";
     let mut shelf = places(COUNTY, "", "", town);
+    // What the county says only later is taken out then.
+    assert!(book(&mut shelf, &ask("demo/town", "2025-06-01")).rules[0].withdrawn.is_empty());
     let before = book(&mut shelf, &ask("demo/town", "2022-12-31"));
     assert_eq!(names(&before, 0), ["short-cable"]);
     let local = book(&mut shelf, &ask("demo/town", "2023-01-01"));
