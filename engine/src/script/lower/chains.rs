@@ -2,8 +2,9 @@
 
 use rhai::{ASTFlags, Expr as Ast, Position};
 
+use super::super::machine::NONE;
 use super::super::place::join;
-use super::super::plan::{Expr, Path, Root};
+use super::super::plan::{Expr, Path, Root, SlotSource};
 use super::super::syntax;
 use super::super::types::Ty;
 use super::{Lowering, Typed};
@@ -92,6 +93,9 @@ impl Lowering<'_> {
             return self.report(Problem::new(span, "`::` is not part of the rule language").help("write a dot"));
         }
         let name = variable.1.as_str();
+        if name == "none" && steps.is_empty() {
+            return self.slot(SlotSource::Literal(NONE), Ty::Nothing, span);
+        }
         if name == "code" && self.names.iter().all(|other| other.name != "code") {
             return self.entry(span, &steps);
         }
@@ -139,6 +143,7 @@ impl Lowering<'_> {
         let mut here = Typed { expr: root, ty, span };
         let mut links: Vec<FieldId> = Vec::new();
         let mut empty_if_missing = false;
+        self.ends_at = None;
         for step in steps {
             let Step::Field(name, position) = step else { return self.no_step(step, &here) };
             let at = self.places.token(*position);
@@ -154,6 +159,7 @@ impl Lowering<'_> {
             here.span = join(here.span, at);
             self.fields.insert((kind, field));
             links.push(field);
+            self.ends_at = Some((kind, field));
         }
         let Some(field) = links.pop() else { return here };
         let root = match here.expr {
@@ -166,6 +172,9 @@ impl Lowering<'_> {
             (Root::Item, [link], false) => Expr::Linked(*link, field),
             _ => Expr::Path(Box::new(Path { root, links: links.into(), field, empty_if_missing })),
         };
+        if let Some((kind, field)) = self.ends_at {
+            here.expr = self.perhaps_presumed(here.expr, kind, field);
+        }
         here
     }
 
@@ -186,14 +195,14 @@ impl Lowering<'_> {
                 let span = self.places.token(*position);
                 self.report(
                     Problem::new(span, format!("`.{name}(…)` is not part of the rule language"))
-                        .help("a function is called with the value in brackets, such as `known(end.box)`"),
+                        .help("a function is called with the value in brackets, such as `max(a, b)`"),
                 )
             }
             Step::Perhaps(position) => {
                 let span = self.places.token(*position);
                 self.report(
                     Problem::new(span, "`?` is not part of the rule language")
-                        .help("a field that is not recorded leaves the outcome open by itself; test with `known(…)`"),
+                        .help("a field that is not recorded leaves the outcome open by itself"),
                 )
             }
             Step::Field(..) => Typed::wrong(here.span),
@@ -211,7 +220,7 @@ impl Lowering<'_> {
         self.report(Problem::new(at, format!("{found} has no field `{name}`")).mark(here.span, found).help(help))
     }
 
-    fn field(&mut self, kind: KindId, name: &str, span: Span) -> Option<FieldId> {
+    pub(super) fn field(&mut self, kind: KindId, name: &str, span: Span) -> Option<FieldId> {
         let spec = self.ground.schema.spec(kind);
         let Some(field) = self.ground.schema.field(kind, name) else {
             let names = spec.fields.iter().filter(|field| !matches!(field.filled, Filled::Key { .. }));
