@@ -80,8 +80,10 @@ impl Slots {
 }
 
 /// Returns whether an exception of a rule is in force: by the day, and unless the place has taken it out.
-fn in_force(terms: &ExceptionTerms, _book: &Book) -> bool {
-    terms.from.is_none() || !terms.name.is_empty()
+fn in_force(terms: &ExceptionTerms, book: &Book) -> bool {
+    let Some(rule) = book.rules.iter().find(|rule| rule.source.id == terms.rule) else { return true };
+    let omitted = rule.omitted_exceptions.iter().any(|(name, _)| *name == terms.name || *name == terms.section);
+    !omitted && book.holds(rule.layer, terms.from, terms.until)
 }
 
 /// A text that no job can hold.

@@ -454,6 +454,8 @@ pub(super) struct ExceptionTerms {
     pub(super) rule: String,
     /// Name of the exception.
     pub(super) name: String,
+    /// Its section.
+    pub(super) section: String,
     /// First day.
     pub(super) from: Option<jiff::civil::Date>,
     /// Last day.

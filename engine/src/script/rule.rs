@@ -82,7 +82,7 @@ impl Compiler {
     ) -> Result<Rule, Vec<Problem>> {
         let text = files.text(source.body);
         let places = Places::new(text, source.body);
-        let ast = self.parse(text, &places, source).map_err(|problem| vec![problem])?;
+        let ast = self.parse(text, &places, source.id_span).map_err(|problem| vec![problem])?;
         let body = match ast.statements() {
             [Stmt::Block(block)] => block.statements(),
             _ => {
@@ -99,6 +99,9 @@ impl Compiler {
             kind: source.kind,
             rule: &source.id,
             literals: self.literals,
+            compiler: self,
+            files,
+            added: book.rules.iter().find(|rule| rule.source.id == source.id).map_or(&[], |rule| &rule.exceptions[..]),
         };
         let (plan, checks) = lower::lower(body, source.id_span, ground, places, symbols)?;
         let program = Program::of(&plan, &self.natives);
@@ -116,10 +119,11 @@ impl Compiler {
         })
     }
 
-    fn parse(&self, text: &str, places: &Places<'_>, source: &RuleSource) -> Result<rhai::AST, Problem> {
+    /// Parses a block. What is wrong with it as a whole is told at `whole`.
+    pub(super) fn parse(&self, text: &str, places: &Places<'_>, whole: Span) -> Result<rhai::AST, Problem> {
         if text.len() > syntax::LONGEST_RULE {
             return Err(Problem::new(
-                source.id_span,
+                whole,
                 format!("the rule is longer than {} bytes", syntax::LONGEST_RULE),
             )
             .help("make several rules of it"));
@@ -128,7 +132,7 @@ impl Compiler {
         let parsed = catch_unwind(AssertUnwindSafe(|| self.engine.compile(text)));
         match parsed {
             Ok(parsed) => parsed.map_err(|error| mistakes::of_parser(&error, places)),
-            Err(_) => Err(Problem::new(source.id_span, "the rule can't be parsed").help("write it in a simpler way")),
+            Err(_) => Err(Problem::new(whole, "the rule can't be parsed").help("write it in a simpler way")),
         }
     }
 }

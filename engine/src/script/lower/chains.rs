@@ -74,6 +74,21 @@ fn row<'e>(ast: &'e Ast, flags: ASTFlags, position: Position, steps: &mut Vec<St
     }
 }
 
+/// Returns the expression of what fields lead to from an item.
+fn reached(root: &Expr, fields: &[FieldId], empty_if_missing: bool) -> Expr {
+    let Some((field, links)) = fields.split_last() else { return root.clone() };
+    let root = match root {
+        Expr::Item(root) => *root,
+        Expr::Local(local) => Root::Local(*local),
+        other => return other.clone(),
+    };
+    match (root, links, empty_if_missing) {
+        (Root::Item, [], false) => Expr::Field(*field),
+        (Root::Item, [link], false) => Expr::Linked(*link, *field),
+        _ => Expr::Path(Box::new(Path { root, links: links.into(), field: *field, empty_if_missing })),
+    }
+}
+
 impl Lowering<'_> {
     /// Lowers a name with its fields, or an entry of the code.
     pub(super) fn chain(&mut self, ast: &Ast) -> Typed {
@@ -144,7 +159,7 @@ impl Lowering<'_> {
         let mut links: Vec<FieldId> = Vec::new();
         let mut empty_if_missing = false;
         self.ends_at = None;
-        for step in steps {
+        for (number, step) in steps.iter().enumerate() {
             let Step::Field(name, position) = step else { return self.no_step(step, &here) };
             let at = self.places.token(*position);
             let kind = match &here.ty {
@@ -152,6 +167,15 @@ impl Lowering<'_> {
                 Ty::Wrong => return Typed::wrong(join(here.span, at)),
                 other => return self.no_field_of(&other.clone(), &here, name, at),
             };
+            if self.ground.schema.field(kind, name).is_none() {
+                let owner = Typed { expr: reached(&here.expr, &links, false), ..here.clone() };
+                if let Some(defined) = self.defined(&owner, kind, name, at) {
+                    return match steps.get(number + 1) {
+                        Some(next) => self.no_step_behind(next, &defined),
+                        None => defined,
+                    };
+                }
+            }
             let Some(field) = self.field(kind, name, at) else { return Typed::wrong(join(here.span, at)) };
             let spec = self.ground.schema.field_spec(kind, field);
             empty_if_missing = matches!(spec.filled, Filled::Inverse { .. });
@@ -161,21 +185,21 @@ impl Lowering<'_> {
             links.push(field);
             self.ends_at = Some((kind, field));
         }
-        let Some(field) = links.pop() else { return here };
-        let root = match here.expr {
-            Expr::Item(root) => root,
-            Expr::Local(local) => Root::Local(local),
-            _ => return Typed::wrong(here.span),
-        };
-        here.expr = match (root, &links[..], empty_if_missing) {
-            (Root::Item, [], false) => Expr::Field(field),
-            (Root::Item, [link], false) => Expr::Linked(*link, field),
-            _ => Expr::Path(Box::new(Path { root, links: links.into(), field, empty_if_missing })),
-        };
+        here.expr = reached(&here.expr, &links, empty_if_missing);
         if let Some((kind, field)) = self.ends_at {
             here.expr = self.perhaps_presumed(here.expr, kind, field);
         }
         here
+    }
+
+    fn no_step_behind(&mut self, step: &Step<'_>, here: &Typed) -> Typed {
+        match step {
+            Step::Field(name, position) => {
+                let at = self.places.token(*position);
+                self.no_field_of(&here.ty.clone(), here, name, at)
+            }
+            step => self.no_step(step, here),
+        }
     }
 
     fn no_step(&mut self, step: &Step<'_>, here: &Typed) -> Typed {
@@ -223,10 +247,17 @@ impl Lowering<'_> {
     pub(super) fn field(&mut self, kind: KindId, name: &str, span: Span) -> Option<FieldId> {
         let spec = self.ground.schema.spec(kind);
         let Some(field) = self.ground.schema.field(kind, name) else {
-            let names = spec.fields.iter().filter(|field| !matches!(field.filled, Filled::Key { .. }));
+            let defines = self.ground.book.defines.iter().filter(|define| define.source.kind == kind);
+            let names: Vec<&str> = spec
+                .fields
+                .iter()
+                .filter(|field| !matches!(field.filled, Filled::Key { .. }))
+                .map(|field| field.name)
+                .chain(defines.map(|define| define.source.name.as_str()))
+                .collect();
             let problem =
                 Problem::new(span, format!("{} has no field `{name}`", super::super::types::with_article(spec.word)));
-            self.report(match did_you_mean(name, names.map(|field| field.name)) {
+            self.report(match did_you_mean(name, names) {
                 Some(help) => problem.help(help),
                 None => problem,
             });

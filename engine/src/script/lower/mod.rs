@@ -7,8 +7,10 @@
 mod calls;
 mod chains;
 mod choice;
+mod define;
 mod entries;
 mod former;
+mod never;
 mod operators;
 mod quantifiers;
 mod scope;
@@ -23,11 +25,12 @@ use super::native::Natives;
 use super::place::Places;
 use super::plan::{Expr, Plan, Presumption, Slot, SlotSource, Stand, Statement, Use};
 use super::types::Ty;
-use crate::book::Book;
+use super::rule::Compiler;
+use crate::book::{Book, ExceptionInForce};
 use crate::model::{FieldId, KindId, Schema, Symbols};
 use crate::problem::Problem;
 use crate::quantity::{Dimension, Quantity, parse};
-use crate::source::Span;
+use crate::source::{Files, Span};
 
 /// Most checks of one rule.
 const MOST_CHECKS: usize = 64;
@@ -52,6 +55,12 @@ pub(super) struct Ground<'a> {
     pub(super) rule: &'a str,
     /// Whether amounts may stand in the rule itself: for tests of the language alone.
     pub(super) literals: bool,
+    /// Parses texts that stand elsewhere: shared conditions, exceptions of places.
+    pub(super) compiler: &'a Compiler,
+    /// The files of the rulesets.
+    pub(super) files: &'a Files,
+    /// Exceptions that places above the rule make.
+    pub(super) added: &'a [ExceptionInForce],
 }
 
 /// A lowered expression with its type and the place of the whole.
@@ -78,6 +87,14 @@ struct Name {
     span: Span,
 }
 
+/// Something that is taken for granted.
+struct Presumes {
+    says: Presumption,
+    stand: Stand,
+    /// Whether it holds where the lowering is: what a shared condition presumes holds within it.
+    active: bool,
+}
+
 /// A rule on its way from syntax to operations.
 struct Lowering<'a> {
     ground: Ground<'a>,
@@ -94,11 +111,17 @@ struct Lowering<'a> {
     /// The places of `let` and `if`, with the check that comes next.
     steps: Vec<(u8, Span)>,
     /// What the rule takes for granted, and what stands in for each field.
-    presumptions: Vec<(Presumption, Stand)>,
+    presumptions: Vec<Presumes>,
+    /// The conditions of the scope, with their places.
+    scope: Vec<(Expr, Span)>,
     /// Names of local values, for messages.
     spoken: Vec<(u8, String)>,
     /// How deep in blocks a statement stands; one at the top level of the rule.
     depth: usize,
+    /// The texts of shared conditions around the place that is being lowered.
+    inside: Vec<Span>,
+    /// Whether the exceptions of places have been added.
+    has_added: bool,
     /// The field that a chain ended at, with the kind that has it.
     ends_at: Option<(KindId, FieldId)>,
 }
@@ -128,8 +151,11 @@ pub(super) fn lower(
         fields: BTreeSet::new(),
         steps: Vec::new(),
         presumptions: Vec::new(),
+        scope: Vec::new(),
         spoken: Vec::new(),
         depth: 0,
+        inside: Vec::new(),
+        has_added: false,
         ends_at: None,
     };
     let body = lowering.block(statements);
@@ -138,6 +164,9 @@ pub(super) fn lower(
 
 impl Lowering<'_> {
     fn finish(mut self, body: Box<[Statement]>, header: Span) -> Result<(Plan, Vec<Check>), Vec<Problem>> {
+        if self.problems.is_empty() {
+            self.tell_never(&body);
+        }
         let checks = self.checks.len();
         let asks = self.checks.iter().any(|check| check.verb != Verb::Except);
         if !asks && self.problems.is_empty() {
@@ -169,7 +198,7 @@ impl Lowering<'_> {
             tables: self.tables,
             locals: self.locals,
             fields: self.fields.into_iter().collect(),
-            presumptions: self.presumptions.into_iter().map(|(presumption, _)| presumption).collect(),
+            presumptions: self.presumptions.into_iter().map(|presumes| presumes.says).collect(),
             names: self.spoken,
         };
         Ok((plan, self.checks))

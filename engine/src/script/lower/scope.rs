@@ -10,7 +10,7 @@ use super::super::place::join;
 use super::super::plan::{ExceptionTerms, Expr, Path, Presumed, Presumption, Root, SlotSource, Stand, Statement};
 use super::super::types::Ty;
 use super::chains::take_apart;
-use super::{Lowering, Typed};
+use super::{Lowering, Presumes, Typed};
 use crate::model::{FieldId, KindId};
 use crate::problem::Problem;
 use crate::source::Span;
@@ -24,6 +24,7 @@ impl Lowering<'_> {
         let condition = self.condition(condition);
         let next = self.next_check();
         self.steps.push((next, place));
+        self.scope.push((condition.expr.clone(), join(place, condition.span)));
         into.push(Statement::Applies { condition: condition.expr, next });
     }
 
@@ -83,6 +84,7 @@ impl Lowering<'_> {
         let terms = ExceptionTerms {
             rule: self.ground.rule.to_owned(),
             name: exception.name.clone(),
+            section: exception.section.clone(),
             from: exception.from,
             until: exception.until,
         };
@@ -149,7 +151,7 @@ impl Lowering<'_> {
     pub(super) fn presume(&mut self, custom: &CustomExpr, position: Position) {
         let place = self.places.token(position);
         let [field, value, Ast::StringConstant(because, because_at)] = &custom.inputs[..] else { return };
-        if self.depth > 1 || !self.checks.is_empty() {
+        if self.inside.is_empty() && (self.depth > 1 || !self.checks.is_empty()) {
             self.report(
                 Problem::new(place, "`presume` stands at the top of a rule").help("put it before scope and exceptions"),
             );
@@ -164,10 +166,12 @@ impl Lowering<'_> {
             );
         }
         let Some((stand, value_span)) = typed else { return };
-        if let Some((first, _)) =
-            self.presumptions.iter().find(|(known, _)| (known.kind, known.field) == (asked.kind, asked.field))
-        {
-            let first = first.span;
+        let same = |known: &&Presumes| known.active && (known.says.kind, known.says.field) == (asked.kind, asked.field);
+        if let Some(first) = self.presumptions.iter().find(same).map(|first| first.says.span) {
+            // What a rule presumes, a shared condition in it may presume as well: the rule's word counts.
+            if !self.inside.is_empty() {
+                return;
+            }
             self.report(
                 Problem::new(asked.span, "this is presumed already")
                     .mark(first, "here")
@@ -182,7 +186,7 @@ impl Lowering<'_> {
             because: because.trim().to_owned(),
             span: join(place, because_span),
         };
-        self.presumptions.push((presumption, stand));
+        self.presumptions.push(Presumes { says: presumption, stand, active: true });
     }
 
     /// Returns the field of a presumption.
@@ -296,8 +300,11 @@ impl Lowering<'_> {
 
     /// Returns a field as it is read in this rule: with what is presumed of it, if anything is.
     pub(super) fn perhaps_presumed(&self, expr: Expr, kind: KindId, field: FieldId) -> Expr {
-        let number = self.presumptions.iter().position(|(known, _)| (known.kind, known.field) == (kind, field));
-        let Some((number, (_, value))) = number.and_then(|at| Some((at, self.presumptions.get(at)?))) else {
+        let holds = |known: &Presumes| known.active && (known.says.kind, known.says.field) == (kind, field);
+        let number = self.presumptions.iter().position(holds);
+        let Some((number, Presumes { stand: value, .. })) =
+            number.and_then(|at| Some((at, self.presumptions.get(at)?)))
+        else {
             return expr;
         };
         let of = match expr {

@@ -19,6 +19,9 @@ impl Lowering<'_> {
         let mut lowered = Vec::new();
         self.depth += 1;
         for statement in statements {
+            if self.depth == 1 && asks(statement) {
+                self.added_exceptions(&mut lowered);
+            }
             self.statement(statement, &mut lowered);
         }
         self.depth -= 1;
@@ -26,7 +29,7 @@ impl Lowering<'_> {
         lowered.into()
     }
 
-    fn statement(&mut self, statement: &Stmt, into: &mut Vec<Statement>) {
+    pub(super) fn statement(&mut self, statement: &Stmt, into: &mut Vec<Statement>) {
         match statement {
             Stmt::Noop(_) => {}
             Stmt::Var(var, flags, position) => self.let_name(&var.0, &var.1, *flags, *position, into),
@@ -243,5 +246,15 @@ impl Lowering<'_> {
             }
         };
         (List::Value(typed.expr), member, typed.span)
+    }
+}
+
+/// Returns whether a statement checks something, or chooses what to check: scope and exceptions come before.
+fn asks(statement: &Stmt) -> bool {
+    match statement {
+        Stmt::If(flow, _) => !is_former(flow.body.statements()),
+        Stmt::Expr(expr) => matches!(&**expr, Ast::Custom(custom, _)
+            if custom.tokens.first().is_some_and(|word| matches!(word.as_str(), "keep" | "need" | "look"))),
+        _ => false,
     }
 }
