@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::entry::Entry;
+use super::exceptions;
 use super::in_force::Book;
 use super::rules::RuleInForce;
 use super::shown::Step;
@@ -103,6 +104,13 @@ pub enum RuleChange {
     Removed,
     /// It says something else.
     Rewritten,
+    /// It has other exceptions from the rulesets above it.
+    Exceptions {
+        /// Exceptions that only hold on the second side.
+        added: Vec<String>,
+        /// Exceptions that only hold on the first side.
+        removed: Vec<String>,
+    },
     /// It weighs otherwise.
     Reweighed {
         /// On the first side.
@@ -210,7 +218,10 @@ fn rules(before: &Book, after: &Book) -> Vec<RuleDifference> {
         let what = match sides {
             (Some(a), Some(b)) if a.source.content != b.source.content => RuleChange::Rewritten,
             (Some(a), Some(b)) if a.weight != b.weight => RuleChange::Reweighed { before: a.weight, after: b.weight },
-            (Some(_), Some(_)) => continue,
+            (Some(a), Some(b)) => match exceptions::between(a, b) {
+                (added, removed) if added.is_empty() && removed.is_empty() => continue,
+                (added, removed) => RuleChange::Exceptions { added, removed },
+            },
             (None, _) => RuleChange::Added,
             (_, None) => RuleChange::Removed,
         };

@@ -118,7 +118,7 @@ impl<'n> Entries<'n> {
                     EntryType::Scalar(_) => problems.push(not_so(entry, name.span, "a list or table")),
                 }
             }
-            Change::Omit { .. } | Change::Reweigh { .. } => {}
+            Change::Omit { .. } | Change::OmitException { .. } | Change::Reweigh { .. } => {}
         }
     }
 
