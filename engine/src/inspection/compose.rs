@@ -111,8 +111,10 @@ fn faults(scene: &Scene<'_>) -> Vec<Problem> {
         problem.message = format!("rule `{}` can't be used: {}", compiled.in_force.source.id, problem.message);
         problem
     };
+    let slips = scene.playing.iter().flat_map(|(_, compiled)| compiled.slips());
     let playing = scene.playing.iter();
-    playing.flat_map(|(_, compiled)| compiled.faults().iter().map(|problem| named(compiled, problem))).collect()
+    let unusable = playing.flat_map(|(_, compiled)| compiled.faults().iter().map(|problem| named(compiled, problem)));
+    unusable.chain(slips).collect()
 }
 
 /// The one total order of findings: file, place, rule, item, message. All of a job's findings are in one address space.

@@ -122,11 +122,8 @@ impl Compiler {
     /// Parses a block. What is wrong with it as a whole is told at `whole`.
     pub(super) fn parse(&self, text: &str, places: &Places<'_>, whole: Span) -> Result<rhai::AST, Problem> {
         if text.len() > syntax::LONGEST_RULE {
-            return Err(Problem::new(
-                whole,
-                format!("the rule is longer than {} bytes", syntax::LONGEST_RULE),
-            )
-            .help("make several rules of it"));
+            return Err(Problem::new(whole, format!("the rule is longer than {} bytes", syntax::LONGEST_RULE))
+                .help("make several rules of it"));
         }
         // The parser is not ours, and rulesets are written by people.
         let parsed = catch_unwind(AssertUnwindSafe(|| self.engine.compile(text)));

@@ -50,9 +50,12 @@ impl Lowering<'_> {
         let mut known: Vec<(Atom, Span)> = Vec::new();
         for (condition, span) in &scope {
             for atom in self.atoms(condition) {
-                if let Some((_, first)) = known.iter().find(|(one, _)| one.of == atom.of && one.says.excludes(atom.says)) {
+                if let Some((_, first)) =
+                    known.iter().find(|(one, _)| one.of == atom.of && one.says.excludes(atom.says))
+                {
                     let first = *first;
-                    let mut problem = Problem::new(*span, "no item is ever in this scope").label("contradicts the scope");
+                    let mut problem =
+                        Problem::new(*span, "no item is ever in this scope").label("contradicts the scope");
                     if first != *span {
                         problem = problem.mark(first, "this excludes it");
                     }
@@ -99,9 +102,7 @@ impl Lowering<'_> {
                     );
                 } else if let Some(never) = self.excluded(condition, scope) {
                     let span = self.span_of(*check);
-                    self.report(
-                        Problem::new(span, "this check can never be met").mark(never, "the scope excludes it"),
-                    );
+                    self.report(Problem::new(span, "this check can never be met").mark(never, "the scope excludes it"));
                 }
             }
             Statement::Keep(keep) => self.never_kept(keep),
@@ -154,10 +155,8 @@ impl Lowering<'_> {
             Expr::And(parts) => parts.iter().all(|part| self.holds_always(part)),
             Expr::Compare(compare) => {
                 let same = key(&compare.left).is_some_and(|left| key(&compare.right) == Some(left));
-                let fits = matches!(
-                    compare.relation,
-                    Relation::Equal | Relation::LessOrEqual | Relation::GreaterOrEqual
-                );
+                let fits =
+                    matches!(compare.relation, Relation::Equal | Relation::LessOrEqual | Relation::GreaterOrEqual);
                 let counts = compare.relation == Relation::GreaterOrEqual
                     && is_count(&compare.left)
                     && self.value_of(&compare.right).is_some_and(|limit| limit <= 0);
