@@ -77,7 +77,7 @@ fn severity(finding: &Finding) -> DiagnosticSeverity {
         (Outcome::Correction, Weight::Correction) => DiagnosticSeverity::ERROR,
         (Outcome::Correction, Weight::Caution) => DiagnosticSeverity::WARNING,
         (Outcome::Correction, Weight::Note) | (Outcome::Permitted, _) => DiagnosticSeverity::INFORMATION,
-        (Outcome::ToMeasure | Outcome::Met, _) => DiagnosticSeverity::HINT,
+        (Outcome::ToMeasure | Outcome::Excepted | Outcome::Met, _) => DiagnosticSeverity::HINT,
     }
 }
 

@@ -34,7 +34,9 @@ pub enum Now {
     Met,
     /// A special permission covers it.
     Permitted,
-    /// The rule leaves the item alone.
+    /// An exception of the rule lets the item go.
+    Excepted,
+    /// The item is out of the rule's scope.
     NotApplicable,
     /// The job has no such item any more.
     ItemGone,
@@ -52,6 +54,7 @@ impl Now {
         match self {
             Now::Met => "met",
             Now::Permitted => "permitted",
+            Now::Excepted => "excepted",
             Now::NotApplicable => "not_applicable",
             Now::ItemGone => "item_gone",
             Now::RuleGone => "rule_gone",
@@ -146,6 +149,7 @@ fn standing(place: &Place, now: &BTreeMap<Place, Vec<&Finding>>, job: &Job, code
         Some(Outcome::ToMeasure) => Now::ToMeasure,
         Some(Outcome::Permitted) => Now::Permitted,
         Some(Outcome::Met) => Now::Met,
+        Some(Outcome::Excepted) => Now::Excepted,
         None if job.find(&place.1).is_none() => Now::ItemGone,
         None if code.present(&place.0).is_none() => Now::RuleGone,
         None => Now::NotApplicable,

@@ -87,6 +87,10 @@ impl Recorder for Composer<'_> {
         self.outcomes.record(check, verdict, margin);
     }
 
+    fn presumed(&mut self) {
+        self.outcomes.presumed();
+    }
+
     fn row(&mut self, check: u8, items: &[ItemIndex], given: &[(Verdict, i64)]) {
         self.outcomes.row(check, items, given);
     }
@@ -107,8 +111,10 @@ fn faults(scene: &Scene<'_>) -> Vec<Problem> {
         problem.message = format!("rule `{}` can't be used: {}", compiled.in_force.source.id, problem.message);
         problem
     };
+    let slips = scene.playing.iter().flat_map(|(_, compiled)| compiled.slips());
     let playing = scene.playing.iter();
-    playing.flat_map(|(_, compiled)| compiled.faults().iter().map(|problem| named(compiled, problem))).collect()
+    let unusable = playing.flat_map(|(_, compiled)| compiled.faults().iter().map(|problem| named(compiled, problem)));
+    unusable.chain(slips).collect()
 }
 
 /// The one total order of findings: file, place, rule, item, message. All of a job's findings are in one address space.
@@ -141,9 +147,12 @@ fn units(job: &Job) -> UnitSystem {
 /// Counts the checks of one rule on one item, and tells of those worth telling.
 fn settle(scene: &Scene<'_>, group: &[Check], report: &mut Report) {
     let Some(compiled) = group.first().and_then(|check| scene.code.rules.get(check.rule as usize)) else { return };
-    let told = group.iter().any(|check| check.verdict != Verdict::Met) || scene.options.met;
-    if !told {
-        report.tally.met += group.len();
+    report.tally.presumed += group.iter().filter(|check| check.presumed()).count();
+    let silent = |check: &Check| matches!(check.verdict, Verdict::Met | Verdict::Excepted);
+    if group.iter().all(silent) && !scene.options.met {
+        let excepted = group.iter().filter(|check| check.verdict == Verdict::Excepted).count();
+        report.tally.excepted += excepted;
+        report.tally.met += group.len() - excepted;
         return;
     }
     let Some(item) = group.first().map(|check| check.item) else { return };
@@ -157,7 +166,8 @@ fn tell(scene: &Scene<'_>, compiled: &Compiled, item: ItemIndex, details: &[Deta
         if let Some(finding) = finding(scene, compiled, item, detail, report) {
             count(&mut report.tally, &finding);
             let wanted = finding.weight <= scene.options.lightest;
-            if wanted && (finding.outcome != Outcome::Met || scene.options.met) {
+            let silent = matches!(finding.outcome, Outcome::Met | Outcome::Excepted);
+            if wanted && (!silent || scene.options.met) {
                 report.findings.push(finding);
             }
         }
@@ -169,6 +179,7 @@ fn count(tally: &mut Tally, finding: &Finding) {
         (Outcome::Met, _) => &mut tally.met,
         (Outcome::ToMeasure, _) => &mut tally.to_measure,
         (Outcome::Permitted, _) => &mut tally.permitted,
+        (Outcome::Excepted, _) => &mut tally.excepted,
         (Outcome::Correction, Weight::Correction) => &mut tally.correction,
         (Outcome::Correction, Weight::Caution) => &mut tally.caution,
         (Outcome::Correction, Weight::Note) => &mut tally.note,
@@ -214,6 +225,7 @@ fn finding(
         (_, Some(answer)) if answer.ok => Outcome::Met,
         (_, Some(_)) | (Verdict::Failed, None) => Outcome::Correction,
         (Verdict::Met, None) => Outcome::Met,
+        (Verdict::Excepted, None) => Outcome::Excepted,
         _ => Outcome::ToMeasure,
     };
     let permit = match outcome {

@@ -14,6 +14,8 @@ pub enum Outcome {
     ToMeasure,
     /// It is not as it must be, and a written special permission covers it.
     Permitted,
+    /// An exception of the rule lets the item go.
+    Excepted,
     /// It is as it must be.
     Met,
 }
@@ -21,7 +23,7 @@ pub enum Outcome {
 impl Outcome {
     /// Returns the outcome of a word in machine-readable results.
     pub fn of(word: &str) -> Option<Outcome> {
-        [Outcome::Correction, Outcome::ToMeasure, Outcome::Permitted, Outcome::Met]
+        [Outcome::Correction, Outcome::ToMeasure, Outcome::Permitted, Outcome::Excepted, Outcome::Met]
             .into_iter()
             .find(|outcome| outcome.word() == word)
     }
@@ -32,6 +34,7 @@ impl Outcome {
             Outcome::Correction => "correction",
             Outcome::ToMeasure => "to_measure",
             Outcome::Permitted => "permitted",
+            Outcome::Excepted => "excepted",
             Outcome::Met => "met",
         }
     }
@@ -129,6 +132,10 @@ pub struct Tally {
     pub to_measure: usize,
     /// Failed checks that a special permission covers.
     pub permitted: usize,
+    /// Items that an exception lets go, once for each rule.
+    pub excepted: usize,
+    /// Checks whose verdict rests on something that the rule presumes, whatever the verdict is.
+    pub presumed: usize,
 }
 
 /// A rule that met no item, so that nothing looks checked that was not.

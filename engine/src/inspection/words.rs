@@ -46,7 +46,7 @@ impl Words<'_> {
             Verb::Between => format!("between {first} and {}", values.get(1).unwrap_or(first)),
             Verb::EqualTo => first.clone(),
             Verb::OneOf => format!("one of {first}"),
-            Verb::Need | Verb::Look => return None,
+            Verb::Need | Verb::Look | Verb::Except => return None,
         })
     }
 
@@ -105,7 +105,7 @@ impl Words<'_> {
                 let spec = self.job.schema.field_spec(self.job.item(item).kind, field);
                 (!matches!(spec.ty, Type::Item(_))).then_some((item, field))
             }
-            OperandSource::Entry(..) | OperandSource::Literal(_) => None,
+            OperandSource::Presumed(..) | OperandSource::Entry(..) | OperandSource::Literal(_) => None,
         });
         let first = values.next()?;
         values.next().is_none().then_some(first)

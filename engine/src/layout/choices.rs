@@ -71,7 +71,7 @@ impl Choices {
             match finding.outcome {
                 Outcome::ToMeasure => self.bought(finding, &by_id, inspected),
                 Outcome::Correction => self.correct(finding, &by_id, inspected, &before),
-                Outcome::Met | Outcome::Permitted => {}
+                Outcome::Met | Outcome::Excepted | Outcome::Permitted => {}
             }
         }
         self.even_out(items, &by_id);

@@ -2,7 +2,7 @@
 //!
 //! A rule is lowered once; a book only fills its slots. So one rule serves every place and permit date.
 
-use super::plan::{Plan, SlotSource, Use};
+use super::plan::{ExceptionTerms, Plan, SlotSource, Use};
 use super::types::Ty;
 use super::value::Val;
 use crate::book::{Book, EntryType, Matching, Scalar, ScalarType, Value};
@@ -55,6 +55,7 @@ impl Slots {
                 Some(Value::Scalar(scalar)) if fits(scalar.ty(), &slot.ty) => Val::known(scalar.bits()),
                 _ => Val::FAULT,
             },
+            SlotSource::Exception(terms) => Val::flag(in_force(terms, book)),
         });
         Slots {
             values: values.collect(),
@@ -77,6 +78,13 @@ impl Slots {
         }
         values
     }
+}
+
+/// Returns whether an exception of a rule is in force: by the day, and unless the place has taken it out.
+fn in_force(terms: &ExceptionTerms, book: &Book) -> bool {
+    let Some(rule) = book.rules.iter().find(|rule| rule.source.id == terms.rule) else { return true };
+    let omitted = rule.omitted_exceptions.iter().any(|(name, _)| *name == terms.name || *name == terms.section);
+    !omitted && book.holds(rule.layer, terms.from, terms.until)
 }
 
 /// A text that no job can hold.

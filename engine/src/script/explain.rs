@@ -10,7 +10,7 @@ use super::native::Natives;
 use super::plan::{Keep, Plan, Statement, Within};
 use super::trace::{Trace, Tracer, merge};
 use super::types::Ty;
-use super::unknown::Ways;
+use super::unknown::{Ways, negated};
 use super::value::{State, Val, judge};
 use crate::model::{FieldId, ItemIndex};
 
@@ -43,7 +43,7 @@ pub(super) fn explain(
     machine.turn_to(item);
     let locals = vec![Trace::of(Val::UNKNOWN); plan.locals];
     let mut explainer = Explainer {
-        tracer: Tracer { machine, plan, natives, locals },
+        tracer: Tracer { machine, plan, natives, locals, presumed: Vec::new() },
         checks,
         ways: Ways::new(),
         on_the_way: Vec::new(),
@@ -86,7 +86,17 @@ impl Explainer<'_, '_> {
                     self.check(*check, verdict, 0, Some((trace, Ty::Flag)), Vec::new());
                 }
                 Statement::Look { check } => self.check(*check, Verdict::Open, 0, None, Vec::new()),
-                Statement::Skip => self.ways.end(),
+                Statement::Applies { condition, next } => {
+                    let mut condition = self.tracer.trace(condition);
+                    condition.val = negated(condition.val);
+                    self.leave(condition, *next, None);
+                }
+                Statement::Except { check, in_force, condition } => {
+                    if self.tracer.machine.slot(*in_force).bits != 0 {
+                        let condition = self.tracer.trace(condition);
+                        self.leave(condition, *check, Some(*check));
+                    }
+                }
                 Statement::Let { local, value, next } => {
                     let trace = self.tracer.trace(value);
                     self.tracer.machine.set(*local, trace.val);
@@ -99,14 +109,37 @@ impl Explainer<'_, '_> {
                 Statement::If { condition, then, otherwise, next } => {
                     let condition = self.tracer.trace(condition);
                     match condition.val.state {
-                        State::Known if condition.val.bits != 0 => self.block(then),
-                        State::Known => self.block(otherwise),
+                        State::Known | State::Undefined if condition.val.bits != 0 => self.block(then),
+                        State::Known | State::Undefined => self.block(otherwise),
                         State::Unknown => self.fork(&condition.missing, then, otherwise),
                         State::Fault => self.fault(*next, condition),
                     }
                 }
             }
         }
+    }
+
+    /// Ends the ways on which a condition holds: out of scope, or by an exception.
+    fn leave(&mut self, condition: Trace, next: u8, exception: Option<u8>) {
+        match condition.val.state {
+            State::Known | State::Undefined if condition.val.bits != 0 => self.out(exception, condition),
+            State::Known | State::Undefined => {}
+            State::Unknown => {
+                merge(&mut self.on_the_way, &condition.missing);
+                let before = self.ways.fork();
+                self.out(exception, condition);
+                let first = self.ways.other(before);
+                self.ways.join(first);
+            }
+            State::Fault => self.fault(next, condition),
+        }
+    }
+
+    fn out(&mut self, exception: Option<u8>, condition: Trace) {
+        if let Some(check) = exception {
+            self.check(check, Verdict::Excepted, 0, Some((condition, Ty::Flag)), Vec::new());
+        }
+        self.ways.end();
     }
 
     fn fork(&mut self, missing: &Missing, then: &[Statement], otherwise: &[Statement]) {
@@ -164,7 +197,10 @@ impl Explainer<'_, '_> {
             fault = fault.or_else(|| trace.fault.clone());
         }
         let decided = matches!(verdict, Verdict::Met | Verdict::Failed);
-        let has_margin = decided && !matches!(check.verb, Verb::Need | Verb::Look | Verb::OneOf);
+        let measured = matches!(check.verb, Verb::AtMost | Verb::AtLeast | Verb::Between | Verb::EqualTo);
+        // The least or most of nothing is met or fails as the rule says, by no margin.
+        let there = found.iter().chain(&allowed).all(|(trace, _)| trace.val.state != State::Undefined);
+        let has_margin = decided && measured && there;
         let detail = Detail {
             check: at,
             verdict,
@@ -175,6 +211,7 @@ impl Explainer<'_, '_> {
             allowed: allowed.into_iter().map(|(trace, ty)| self.operand(trace, &ty)).collect(),
             fix,
             look,
+            presumed: self.tracer.presumed.clone(),
             fault: if verdict == Verdict::Fault { fault } else { None },
             span: check.span,
         };

@@ -36,9 +36,10 @@ mod value;
 #[cfg(test)]
 mod tests;
 
-pub use check::{Check, Verb};
+pub use check::{Check, Exception, Verb};
 pub use detail::{Detail, Operand, OperandSource, Recorder, Shown, Verdict};
 pub use native::{Call, Datum, Given, NativeError};
+pub use plan::Presumption;
 pub use reference::{NoAnswer, Reference};
 pub use rule::{Bound, Compiler, Rule};
 pub use run::Runner;

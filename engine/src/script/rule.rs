@@ -12,7 +12,7 @@ use super::lower::{self, Ground};
 use super::machine::Machine;
 use super::native::{Call, Given, NativeError, Natives};
 use super::place::Places;
-use super::plan::{Plan, SlotSource};
+use super::plan::{Plan, Presumption, SlotSource};
 use super::program::Program;
 use super::reference::{NoAnswer, Reference, Written};
 use super::run::Runner;
@@ -28,6 +28,7 @@ pub struct Compiler {
     schema: Arc<Schema>,
     engine: rhai::Engine,
     natives: Natives,
+    literals: bool,
 }
 
 impl std::fmt::Debug for Compiler {
@@ -39,7 +40,14 @@ impl std::fmt::Debug for Compiler {
 impl Compiler {
     /// Returns a compiler of rules over these kinds.
     pub fn new(schema: Arc<Schema>) -> Compiler {
-        Compiler { schema, engine: syntax::engine(), natives: Natives::default() }
+        Compiler { schema, engine: syntax::engine(), natives: Natives::default(), literals: false }
+    }
+
+    /// Lets amounts stand in rules: what the language does with them is tested so, without a book for each.
+    #[cfg(test)]
+    pub(crate) fn with_literals(mut self) -> Compiler {
+        self.literals = true;
+        self
     }
 
     /// Adds a function that rules may call. Rules compiled before do not know it.
@@ -74,7 +82,7 @@ impl Compiler {
     ) -> Result<Rule, Vec<Problem>> {
         let text = files.text(source.body);
         let places = Places::new(text, source.body);
-        let ast = self.parse(text, &places, source).map_err(|problem| vec![problem])?;
+        let ast = self.parse(text, &places, source.id_span).map_err(|problem| vec![problem])?;
         let body = match ast.statements() {
             [Stmt::Block(block)] => block.statements(),
             _ => {
@@ -84,7 +92,17 @@ impl Compiler {
                 ]);
             }
         };
-        let ground = Ground { schema: &self.schema, book, natives: &self.natives, kind: source.kind };
+        let ground = Ground {
+            schema: &self.schema,
+            book,
+            natives: &self.natives,
+            kind: source.kind,
+            rule: &source.id,
+            literals: self.literals,
+            compiler: self,
+            files,
+            added: book.rules.iter().find(|rule| rule.source.id == source.id).map_or(&[], |rule| &rule.exceptions[..]),
+        };
         let (plan, checks) = lower::lower(body, source.id_span, ground, places, symbols)?;
         let program = Program::of(&plan, &self.natives);
         Ok(Rule {
@@ -101,19 +119,17 @@ impl Compiler {
         })
     }
 
-    fn parse(&self, text: &str, places: &Places<'_>, source: &RuleSource) -> Result<rhai::AST, Problem> {
+    /// Parses a block. What is wrong with it as a whole is told at `whole`.
+    pub(super) fn parse(&self, text: &str, places: &Places<'_>, whole: Span) -> Result<rhai::AST, Problem> {
         if text.len() > syntax::LONGEST_RULE {
-            return Err(Problem::new(
-                source.id_span,
-                format!("the rule is longer than {} bytes", syntax::LONGEST_RULE),
-            )
-            .help("make several rules of it"));
+            return Err(Problem::new(whole, format!("the rule is longer than {} bytes", syntax::LONGEST_RULE))
+                .help("make several rules of it"));
         }
         // The parser is not ours, and rulesets are written by people.
         let parsed = catch_unwind(AssertUnwindSafe(|| self.engine.compile(text)));
         match parsed {
             Ok(parsed) => parsed.map_err(|error| mistakes::of_parser(&error, places)),
-            Err(_) => Err(Problem::new(source.id_span, "the rule can't be parsed").help("write it in a simpler way")),
+            Err(_) => Err(Problem::new(whole, "the rule can't be parsed").help("write it in a simpler way")),
         }
     }
 }
@@ -156,6 +172,11 @@ impl Rule {
     /// Returns the fields that it reads, links and derived ones included, sorted.
     pub fn fields(&self) -> &[(KindId, FieldId)] {
         &self.inner.plan.fields
+    }
+
+    /// Returns what it takes for granted unless a job says otherwise.
+    pub fn presumptions(&self) -> &[Presumption] {
+        &self.inner.plan.presumptions
     }
 
     /// Returns the entries of the code that it reads, with the places where it names them.

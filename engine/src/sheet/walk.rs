@@ -178,6 +178,7 @@ fn enter(room: &mut WalkRoom, finding: &Finding) {
                 }
             }
         }
+        Outcome::Excepted => {}
         Outcome::Met => {
             room.met += 1;
             if let (Some(found), Some(allowed)) = (&finding.found, &finding.allowed) {
