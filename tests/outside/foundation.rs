@@ -55,7 +55,7 @@ fn hold(cases: &[Case]) {
     for case in cases {
         let finding = inspected(case.rule, case.item, &case.job);
         let outcome = finding.as_ref().map(|finding| finding.outcome);
-        let found = finding.as_ref().and_then(|finding| finding.found.clone());
+        let found = finding.as_ref().and_then(|finding| finding.found_text.clone());
         if outcome != Some(case.outcome) || case.found.is_some_and(|expected| found.as_deref() != Some(expected)) {
             wrong.push(format!(
                 "{} ({:?}): {} on {}: expected {:?} {:?}, got {outcome:?} {found:?}",
@@ -103,8 +103,8 @@ fn unobstructed_reach_of_the_2010_ada_standards() {
         }
     }
     let too_low = inspected(WITHIN, "D1", &operable("receptacle", "14 7/8 in", "")).unwrap();
-    assert_eq!((too_low.found.as_deref(), too_low.allowed.as_deref()), (Some("14 7/8 in"), Some("at least 15 in")));
-    assert_eq!(too_low.margin.as_deref(), Some("-1/8 in"));
+    assert_eq!((too_low.found_text.as_deref(), too_low.allowed_text.as_deref()), (Some("14 7/8 in"), Some("at least 15 in")));
+    assert_eq!(too_low.margin_text.as_deref(), Some("-1/8 in"));
     hold(&cases);
 }
 

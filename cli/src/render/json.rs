@@ -154,14 +154,14 @@ pub(crate) fn finding<'a>(files: &'a Files, finding: &'a Finding) -> impl Serial
         until: &permit.until,
     });
     Found {
-        allowed: finding.allowed.as_deref(),
+        allowed: finding.allowed_text.as_deref(),
         at: At::of(files, finding.at, &finding.path),
         cite: &finding.cite,
         fix: finding.fix.as_deref(),
-        found: finding.found.as_deref(),
+        found: finding.found_text.as_deref(),
         item: &finding.item,
         kind: &finding.kind,
-        margin: finding.margin.as_deref(),
+        margin: finding.margin_text.as_deref(),
         message: &finding.message,
         missing,
         outcome: finding.outcome.word(),

@@ -88,8 +88,8 @@ fn result(
         "locations": [location(files, finding.at)?],
         "partialFingerprints": { "ruleAndItem/v1": format!("{job}/{}/{}/{}", finding.rule, finding.item, finding.path) },
         "properties": {
-            "item": finding.item, "room": finding.room, "stage": finding.stage.word(), "found": finding.found,
-            "allowed": finding.allowed, "margin": finding.margin, "unverified": finding.unverified,
+            "item": finding.item, "room": finding.room, "stage": finding.stage.word(), "found": finding.found_text,
+            "allowed": finding.allowed_text, "margin": finding.margin_text, "unverified": finding.unverified,
         },
     });
     if let Some(since) = since.filter(|_| finding.outcome == Outcome::Correction) {

@@ -35,7 +35,7 @@ fn chain(set_by: &[SetBy]) -> String {
 
 /// Returns the item whose worksheet shows how the found value was reckoned, if it is a computed one.
 fn worksheet<'f>(job: &Job, finding: &'f Finding) -> Option<&'f str> {
-    finding.found.as_ref()?;
+    finding.found_text.as_ref()?;
     let (owner, field) = finding.path.rsplit_once(", ")?;
     let (_, id) = owner.split_once(' ')?;
     let kind = job.item(job.find(id)?).kind;
@@ -45,7 +45,7 @@ fn worksheet<'f>(job: &Job, finding: &'f Finding) -> Option<&'f str> {
 
 fn drawn<'a>(job: &'a Job, finding: &Finding) -> Drawn<'a> {
     let mut labels: Vec<(Span, String)> = Vec::new();
-    let here = match (&finding.found, finding.missing.is_empty()) {
+    let here = match (&finding.found_text, finding.missing.is_empty()) {
         (_, false) => String::from("not recorded here"),
         (Some(found), true) => found.clone(),
         (None, true) => String::from("here"),
@@ -167,13 +167,13 @@ fn met(text: &mut String, report: &Report, look: Look) {
         .iter()
         .filter(|finding| finding.outcome == Outcome::Met)
         .map(|finding| {
-            let value = match (&finding.found, &finding.allowed) {
+            let value = match (&finding.found_text, &finding.allowed_text) {
                 (Some(found), Some(allowed)) if found == allowed => found.clone(),
                 (Some(found), Some(allowed)) => format!("{found}, {allowed}"),
                 (Some(one), None) | (None, Some(one)) => one.clone(),
                 (None, None) => String::new(),
             };
-            let margin = finding.margin.as_ref().map_or_else(String::new, |margin| format!("; {margin} to spare"));
+            let margin = finding.margin_text.as_ref().map_or_else(String::new, |margin| format!("; {margin} to spare"));
             vec![finding.item.clone(), finding.rule.clone(), format!("{value}{margin}")]
         })
         .collect();

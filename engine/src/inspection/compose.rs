@@ -1,7 +1,7 @@
 //! Turns checks into findings: each rule is evaluated once more on each item worth telling of, with an eye on its operands.
 
 use super::code::Compiled;
-use super::finding::{Finding, Missing, NotApplicable, Outcome, Report, Tally, Weight};
+use super::finding::{Finding, Missing, NotApplicable, Outcome, Read, Report, Tally, Weight};
 use super::lacking;
 use super::outcomes::{Check, Outcomes};
 use super::scene::Scene;
@@ -10,7 +10,7 @@ use crate::model::kinds::{room, site};
 use crate::model::{ItemIndex, Job};
 use crate::problem::Problem;
 use crate::quantity::UnitSystem;
-use crate::script::{Detail, NoAnswer, OperandSource, Recorder, Shown, Verb, Verdict};
+use crate::script::{Detail, NoAnswer, OperandSource, Recorder, Shown, Verb, Verdict, Workings};
 use crate::source::Span;
 
 /// Makes the report while the rules run: the checks of a few hundred items at a time become tallies and findings.
@@ -39,12 +39,18 @@ impl<'s> Composer<'s> {
     }
 
     /// Takes what the evaluator says of a rule on an item, instead of what running the rule would record.
-    pub(super) fn evaluated(&mut self, compiled: &Compiled, item: ItemIndex, details: &[Detail]) {
+    pub(super) fn evaluated(&mut self, compiled: &Compiled, item: ItemIndex, details: Vec<Detail>) {
         self.outcomes.item(item);
-        for detail in details {
+        for detail in &details {
             self.outcomes.record(detail.check, detail.verdict, 0);
         }
-        tell(self.scene, compiled, item, details, &mut self.report);
+        // The evaluator judges; how a value came about is told by the lowered form.
+        let told = compiled.bound().map(|bound| bound.explain(item, self.scene.facts)).unwrap_or_default();
+        let with_workings = details.into_iter().map(|detail| {
+            let own = told.iter().find(|(other, _)| other.check == detail.check);
+            (detail, own.map(|(_, workings)| workings.clone()).unwrap_or_default())
+        });
+        tell(self.scene, compiled, item, with_workings.collect(), &mut self.report);
     }
 
     /// Ends the account of a rule on the evaluator.
@@ -148,13 +154,13 @@ fn settle(scene: &Scene<'_>, group: &[Check], report: &mut Report) {
     }
     let Some(item) = group.first().map(|check| check.item) else { return };
     let Some(bound) = compiled.bound() else { return };
-    tell(scene, compiled, item, &bound.explain(item, scene.facts), report);
+    tell(scene, compiled, item, bound.explain(item, scene.facts), report);
 }
 
 /// Counts the checks of one rule on one item and makes findings of those worth telling.
-fn tell(scene: &Scene<'_>, compiled: &Compiled, item: ItemIndex, details: &[Detail], report: &mut Report) {
-    for detail in details {
-        if let Some(finding) = finding(scene, compiled, item, detail, report) {
+fn tell(scene: &Scene<'_>, compiled: &Compiled, item: ItemIndex, details: Vec<(Detail, Workings)>, report: &mut Report) {
+    for (detail, workings) in details {
+        if let Some(finding) = finding(scene, compiled, item, &detail, workings, report) {
             count(&mut report.tally, &finding);
             let wanted = finding.weight <= scene.options.lightest;
             if wanted && (finding.outcome != Outcome::Met || scene.options.met) {
@@ -182,6 +188,7 @@ fn finding(
     compiled: &Compiled,
     item: ItemIndex,
     detail: &Detail,
+    workings: Workings,
     report: &mut Report,
 ) -> Option<Finding> {
     let job = scene.job;
@@ -240,9 +247,15 @@ fn finding(
         item: job.id(item).to_owned(),
         room: room_of(job, item),
         cite: source.cites.clone(),
-        found,
-        allowed: words.allowed(detail),
-        margin: detail.margin.map(|margin| margin.print(words.units)),
+        check: detail.check,
+        verb: detail.verb,
+        found: workings.found,
+        allowed: workings.allowed,
+        margin: detail.margin,
+        reads: workings.reads.into_iter().filter_map(|source| read(job, source)).collect(),
+        found_text: found,
+        allowed_text: words.allowed(detail),
+        margin_text: detail.margin.map(|margin| margin.print(words.units)),
         message: words.message(outcome, source, item, detail, &missing, answer),
         fix: if outcome == Outcome::Met { None } else { detail.fix.clone() },
         at: answer.map_or(at, |answer| answer.span),
@@ -253,6 +266,15 @@ fn finding(
         unverified,
         permit,
     })
+}
+
+/// Returns what a check has read; what stands in the rule itself is not read.
+fn read(job: &Job, source: OperandSource) -> Option<Read> {
+    match source {
+        OperandSource::Field(item, field) => Some(Read::Field { kind: job.item(item).kind, item, field }),
+        OperandSource::Entry(entry, row) => Some(Read::Entry { entry, row }),
+        OperandSource::Literal(_) => None,
+    }
 }
 
 /// Returns the fault of a calculation that keeps a check open: no measuring would decide it.

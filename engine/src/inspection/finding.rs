@@ -1,8 +1,11 @@
 //! What an inspection found, as plain data. Terminal, JSON, SARIF, JUnit and HTML are conversions of it.
 
 pub use crate::book::{CodeInForce, RulesetInForce, SetBy, Weight};
-use crate::model::{ItemIndex, Stage};
+use crate::book::EntryId;
+use crate::model::{FieldId, ItemIndex, KindId, Stage};
 use crate::problem::Problem;
+use crate::quantity::Quantity;
+use crate::script::{Verb, Working};
 use crate::source::Span;
 
 /// The outcome of one check of one item.
@@ -35,6 +38,27 @@ impl Outcome {
             Outcome::Met => "met",
         }
     }
+}
+
+/// Something that a check has read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Read {
+    /// A field of an item of the job, links included.
+    Field {
+        /// The item's kind.
+        kind: KindId,
+        /// The item.
+        item: ItemIndex,
+        /// The field.
+        field: FieldId,
+    },
+    /// An entry of the code, and the row of a table by its position.
+    Entry {
+        /// The entry; [`Book::entry`](crate::book::Book::entry) has its name.
+        entry: EntryId,
+        /// The row.
+        row: Option<usize>,
+    },
 }
 
 /// A value that the job file does not record.
@@ -88,12 +112,24 @@ pub struct Finding {
     pub room: Option<String>,
     /// Citation of the rule.
     pub cite: String,
+    /// Number of the check in its rule.
+    pub check: u8,
+    /// How the check compares.
+    pub verb: Verb,
+    /// What was found and how it was reckoned; for a `need`, its condition.
+    pub found: Option<Working>,
+    /// What it was held against: one limit, the two of `between`, or a list.
+    pub allowed: Vec<Working>,
+    /// By how much it is met (positive) or missed (negative).
+    pub margin: Option<Quantity>,
+    /// Fields and entries that the check and the conditions before it have read.
+    pub reads: Vec<Read>,
     /// What was found, in the job's units.
-    pub found: Option<String>,
+    pub found_text: Option<String>,
     /// What is allowed: `at most 12 in`.
-    pub allowed: Option<String>,
+    pub allowed_text: Option<String>,
     /// By how much it is met (positive) or missed (negative), in the job's units.
-    pub margin: Option<String>,
+    pub margin_text: Option<String>,
     /// One sentence: what is wrong, or what is still to measure, or what was met.
     pub message: String,
     /// What to do, in the trade's words.

@@ -200,7 +200,7 @@ impl Choices {
                 let on = outlets_on(own, items);
                 // The rule says how many it allows, where it counts them; else one less is tried.
                 let allowed =
-                    finding.allowed.as_deref().and_then(|text| text.strip_prefix("at most ")?.parse::<usize>().ok());
+                    finding.allowed_text.as_deref().and_then(|text| text.strip_prefix("at most ")?.parse::<usize>().ok());
                 let fewer = allowed.or_else(|| in_proportion(finding, on));
                 let fewer = fewer.filter(|fewer| *fewer < on).unwrap_or(on.saturating_sub(1)).max(1);
                 let limit = self.outlets.entry(serves).or_insert(fewer);
@@ -294,8 +294,8 @@ fn entry_after<'t>(asked: &'t str, words: &str) -> Option<&'t str> {
 
 /// Returns how many of some outlets fit where the rule bounds what they take together, such as floor area.
 fn in_proportion(finding: &Finding, on: usize) -> Option<usize> {
-    let allowed = parse_any(finding.allowed.as_deref()?.strip_prefix("at most ")?)?;
-    let found = parse_any(finding.found.as_deref()?)?;
+    let allowed = parse_any(finding.allowed_text.as_deref()?.strip_prefix("at most ")?)?;
+    let found = parse_any(finding.found_text.as_deref()?)?;
     let comparable = allowed.dimension() == found.dimension() && allowed.amount() >= 0 && found.amount() > 0;
     let fits = i128::from(allowed.amount()) * i128::try_from(on).ok()? / i128::from(found.amount());
     usize::try_from(fits).ok().filter(|_| comparable)

@@ -52,12 +52,12 @@ pub fn met_rules(desk: &Desk<'_>) -> Vec<MetRule> {
 }
 
 fn closest(finding: &Finding) -> Option<(Closest, i64)> {
-    let margin = finding.margin.clone()?;
+    let margin = finding.margin_text.clone()?;
     let amount = parse_any(&margin).map(Quantity::amount)?;
     let closest = Closest {
         item: finding.item.clone(),
-        found: finding.found.clone()?,
-        allowed: finding.allowed.clone()?,
+        found: finding.found_text.clone()?,
+        allowed: finding.allowed_text.clone()?,
         margin,
     };
     Some((closest, amount))

@@ -157,7 +157,7 @@ fn enter(room: &mut WalkRoom, finding: &Finding) {
         Outcome::ToMeasure => {
             for missing in &finding.missing {
                 let field = words(&missing.field);
-                let limit = finding.allowed.clone().unwrap_or_default();
+                let limit = finding.allowed_text.clone().unwrap_or_default();
                 let known = room.measure.iter_mut().find(|one| one.item == missing.item && one.field == field);
                 match known {
                     // One reading decides several rules: every limit stands beside its box.
@@ -180,13 +180,13 @@ fn enter(room: &mut WalkRoom, finding: &Finding) {
         }
         Outcome::Met => {
             room.met += 1;
-            if let (Some(found), Some(allowed)) = (&finding.found, &finding.allowed) {
+            if let (Some(found), Some(allowed)) = (&finding.found_text, &finding.allowed_text) {
                 room.evidence.push(Evidence {
                     item: finding.item.clone(),
                     rule: finding.rule.clone(),
                     found: found.clone(),
                     allowed: allowed.clone(),
-                    margin: finding.margin.clone().unwrap_or_default(),
+                    margin: finding.margin_text.clone().unwrap_or_default(),
                 });
             }
         }

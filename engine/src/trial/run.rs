@@ -177,7 +177,7 @@ fn unlike(expected: &str, span: Span, got: Expected, findings: &[Finding]) -> Op
     let found: Vec<&str> = findings
         .iter()
         .filter(|finding| Expected::Outcome(finding.outcome) == got)
-        .filter_map(|finding| finding.found.as_deref())
+        .filter_map(|finding| finding.found_text.as_deref())
         .collect();
     let same = |text: &&str| {
         *text == expected || quantity::parse_any(text).is_some_and(|q| quantity::parse_any(expected) == Some(q))

@@ -32,7 +32,7 @@ fn outcomes(job: &str) -> Vec<(String, Outcome, Option<String>)> {
     let inspected = inspector.inspect(&prepared, &options).unwrap_or_else(|failure| panic!("{:?}", failure.problems));
     assert!(inspected.report.faults.is_empty(), "{:?}", inspected.report.faults);
     let mut all: Vec<_> =
-        inspected.report.findings.into_iter().map(|finding| (finding.rule, finding.outcome, finding.margin)).collect();
+        inspected.report.findings.into_iter().map(|finding| (finding.rule, finding.outcome, finding.margin_text)).collect();
     all.sort();
     all
 }

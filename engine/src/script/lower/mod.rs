@@ -78,6 +78,8 @@ struct Lowering<'a> {
     symbols: &'a mut Symbols,
     problems: Vec<Problem>,
     names: Vec<Name>,
+    /// All names there ever were, with their types, by the number of the local value.
+    every_name: Vec<(std::sync::Arc<str>, Ty)>,
     checks: Vec<Check>,
     slots: Vec<Slot>,
     lists: Vec<Use>,
@@ -105,6 +107,7 @@ pub(super) fn lower(
         symbols,
         problems: Vec::new(),
         names: Vec::new(),
+        every_name: Vec::new(),
         checks: Vec::new(),
         slots: Vec::new(),
         lists: Vec::new(),
@@ -148,6 +151,7 @@ impl Lowering<'_> {
             lists: self.lists,
             tables: self.tables,
             locals: self.locals,
+            names: self.every_name,
             fields: self.fields.into_iter().collect(),
         };
         Ok((plan, self.checks))

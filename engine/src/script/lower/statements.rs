@@ -126,6 +126,7 @@ impl Lowering<'_> {
             );
         }
         let local = self.local();
+        self.every_name.push((name.into(), ty.clone()));
         self.names.push(Name { name: name.to_owned(), local, ty, span });
         local
     }
