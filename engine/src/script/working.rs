@@ -75,6 +75,8 @@ pub enum Step {
         parts: Vec<Part>,
         /// How many members the list has.
         of: usize,
+        /// Where the list comes from, if it is a field or an entry.
+        from: Option<OperandSource>,
     },
     /// Made in a way that this tree does not follow.
     Other {
@@ -206,7 +208,9 @@ impl Working {
         with(self);
         match &self.step {
             Step::Of { parts, .. } => parts.iter().for_each(|part| part.each(with)),
-            Step::Members { parts, .. } => parts.iter().filter_map(|part| part.says.as_ref()).for_each(|w| w.each(with)),
+            Step::Members { parts, .. } => {
+                parts.iter().filter_map(|part| part.says.as_ref()).for_each(|w| w.each(with))
+            }
             Step::Row { key, .. } => key.each(with),
             Step::Field { .. } | Step::Item | Step::Entry { .. } | Step::Literal { .. } | Step::Other { .. } => {}
         }
@@ -221,7 +225,9 @@ impl Working {
     pub fn deciding_members(&self) -> Vec<ItemIndex> {
         let mut items = Vec::new();
         self.each(&mut |working| {
-            if let Step::Members { over: Over::Any | Over::Every | Over::Least | Over::Most, parts, .. } = &working.step {
+            if let Step::Members { over, parts, .. } = &working.step
+                && *over != Over::Sum
+            {
                 for part in parts {
                     if let Shown::Item(item) = part.member
                         && !items.contains(&item)
@@ -304,9 +310,12 @@ impl Tracer<'_, '_> {
     fn made(&mut self, expr: &Expr) -> Made {
         match expr {
             Expr::Field(field) => self.field_made(self.machine.item, *field, self.machine.field(*field)),
-            Expr::Linked(link, field) => {
-                self.path_made(&Path { root: Root::Item, links: [*link].into(), field: *field, empty_if_missing: false })
-            }
+            Expr::Linked(link, field) => self.path_made(&Path {
+                root: Root::Item,
+                links: [*link].into(),
+                field: *field,
+                empty_if_missing: false,
+            }),
             Expr::Path(path) => self.path_made(path),
             Expr::Slot(at) => self.slot_made(*at),
             Expr::Item(root) => {
@@ -458,8 +467,17 @@ impl Tracer<'_, '_> {
 
     fn quantifier_made(&mut self, expr: &Expr, quantifier: &Quantifier) -> Made {
         let val = self.trace(expr).val;
+        let from = match &quantifier.list {
+            List::Entry(at) => self.plan.lists.get(usize::from(*at)).map(|used| OperandSource::Entry(used.entry, None)),
+            List::Value(list) => match self.working(list).step {
+                Step::Field { item, field } => Some(OperandSource::Field(item, field)),
+                _ => None,
+            },
+        };
         let members: Vec<Val> = match &quantifier.list {
-            List::Entry(at) => self.machine.entry_list(*at).unwrap_or_default().iter().map(|&b| Val::known(b)).collect(),
+            List::Entry(at) => {
+                self.machine.entry_list(*at).unwrap_or_default().iter().map(|&b| Val::known(b)).collect()
+            }
             List::Value(list) => {
                 let list = self.trace(list).val;
                 let cells = if list.is_known() { self.machine.members(list) } else { &[] };
@@ -504,7 +522,7 @@ impl Tracer<'_, '_> {
                 break;
             }
         }
-        Made::of(Step::Members { over, parts, of }, val, ty)
+        Made::of(Step::Members { over, parts, of, from }, val, ty)
     }
 
     fn turn_local_to(&mut self, local: u8, member: Val) {
