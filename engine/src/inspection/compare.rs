@@ -97,6 +97,10 @@ pub fn compare(earlier: &[Earlier], report: &Report, job: &Job, code: &Code, opt
     let mut now: BTreeMap<Place, Vec<&Finding>> = BTreeMap::new();
     for finding in &report.findings {
         now.entry((finding.rule.clone(), finding.item.clone())).or_default().push(finding);
+        // A pair is told once, and stands for both.
+        for &partner in &finding.also {
+            now.entry((finding.rule.clone(), job.id(partner).to_owned())).or_default().push(finding);
+        }
     }
     let mut result = Comparison::default();
     let mut waited: BTreeSet<Place> = BTreeSet::new();
@@ -148,6 +152,7 @@ fn standing(place: &Place, now: &BTreeMap<Place, Vec<&Finding>>, job: &Job, code
         Some(Outcome::Correction) => Now::Open,
         Some(Outcome::ToMeasure) => Now::ToMeasure,
         Some(Outcome::Permitted) => Now::Permitted,
+        Some(Outcome::Excepted) => Now::Excepted,
         Some(Outcome::Met) => Now::Met,
         Some(Outcome::Excepted) => Now::Excepted,
         None if job.find(&place.1).is_none() => Now::ItemGone,

@@ -21,6 +21,7 @@ mod place;
 mod plan;
 mod program;
 mod quantify;
+mod reads;
 mod reckon;
 mod reference;
 mod rule;
@@ -32,6 +33,7 @@ mod trace;
 mod types;
 mod unknown;
 mod value;
+mod working;
 
 #[cfg(test)]
 mod tests;
@@ -44,3 +46,4 @@ pub use reference::{NoAnswer, Reference};
 pub use rule::{Bound, Compiler, Rule};
 pub use run::Runner;
 pub use together::run_together;
+pub use working::{Operator, Over, Part, Step, Working, Workings};

@@ -505,10 +505,10 @@ pub(super) struct Plan {
     pub(super) tables: Vec<Use>,
     /// How many values `let` and quantifiers keep.
     pub(super) locals: usize,
+    /// Their names and types, in the order of their numbers.
+    pub(super) names: Vec<(std::sync::Arc<str>, Ty)>,
     /// Fields that are read, in order.
     pub(super) fields: Vec<(KindId, FieldId)>,
     /// What is taken for granted.
     pub(super) presumptions: Vec<Presumption>,
-    /// The names of local values, by their number.
-    pub(super) names: Vec<(u8, String)>,
 }

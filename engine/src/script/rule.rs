@@ -16,6 +16,7 @@ use super::plan::{Plan, Presumption, SlotSource};
 use super::program::Program;
 use super::reference::{NoAnswer, Reference, Written};
 use super::run::Runner;
+use super::working::Workings;
 use super::{explain, mistakes, syntax};
 use crate::book::{Book, EntryId, RuleSource};
 use crate::facts::Facts;
@@ -202,7 +203,8 @@ impl Rule {
 
     /// Holds one item against the rule and tells everything about each check. It agrees with [`Rule::run`].
     pub fn explain(&self, item: ItemIndex, facts: &Facts<'_>, book: &Book) -> Vec<Detail> {
-        self.inner.explain(&Slots::fill(&self.inner.plan, book), item, facts, book)
+        let all = self.inner.explain(&Slots::fill(&self.inner.plan, book), item, facts, book);
+        all.into_iter().map(|(detail, _)| detail).collect()
     }
 
     /// Sets the rule on Rhai's own evaluator, with a copy of the facts: the reference that lowered rules are held against.
@@ -223,7 +225,7 @@ impl Rule {
 }
 
 impl Inner {
-    fn explain(&self, slots: &Slots, item: ItemIndex, facts: &Facts<'_>, book: &Book) -> Vec<Detail> {
+    fn explain(&self, slots: &Slots, item: ItemIndex, facts: &Facts<'_>, book: &Book) -> Vec<(Detail, Workings)> {
         let values = slots.values_in(&self.plan, &facts.job().symbols);
         let mut machine = Machine::new(slots, values, self.plan.locals, book, facts);
         explain::explain(&mut machine, &self.plan, &self.natives, &self.checks, item)
@@ -255,8 +257,8 @@ impl Bound {
         Runner::new(&inner.plan, &inner.program, &self.slots, &self.book, facts)
     }
 
-    /// Tells everything about the checks of one item.
-    pub fn explain(&self, item: ItemIndex, facts: &Facts<'_>) -> Vec<Detail> {
+    /// Tells everything about the checks of one item, with the workings of both sides and all that was read.
+    pub fn explain(&self, item: ItemIndex, facts: &Facts<'_>) -> Vec<(Detail, Workings)> {
         self.rule.inner.explain(&self.slots, item, facts, &self.book)
     }
 }

@@ -8,9 +8,11 @@ use super::plan::{
     RowOf, Slot, SlotSource, Stand, Within,
 };
 use super::quantify::{Tally, datum, perhaps};
+use super::reads::ReadLog;
 use super::reckon::{is_member, wide};
 use super::types::Ty;
 use super::value::{State, Val};
+use super::working::Working;
 use crate::book::{EntryId, Value};
 use crate::model::{FieldId, ItemIndex};
 use crate::problem::Problem;
@@ -75,6 +77,10 @@ pub(super) struct Tracer<'r, 'a> {
     pub(super) locals: Vec<Trace>,
     /// What has been presumed so far for the item that is looked at.
     pub(super) presumed: Vec<(u8, ItemIndex, FieldId)>,
+    /// How each `let` came to its value.
+    pub(super) workings: Vec<Option<Working>>,
+    /// What has been read.
+    pub(super) reads: ReadLog,
 }
 
 impl Tracer<'_, '_> {
@@ -83,7 +89,10 @@ impl Tracer<'_, '_> {
         match expr {
             Expr::Field(field) => self.cell(self.machine.item, *field, self.machine.field(*field)),
             Expr::Slot(slot) => self.slot(*slot),
-            Expr::Local(local) => self.locals.get(usize::from(*local)).cloned().unwrap_or(Trace::of(Val::FAULT)),
+            Expr::Local(local) => {
+                self.reads.note_local(*local);
+                self.locals.get(usize::from(*local)).cloned().unwrap_or(Trace::of(Val::FAULT))
+            }
             Expr::Linked(link, field) => {
                 self.path(&Path { root: Root::Item, links: [*link].into(), field: *field, empty_if_missing: false })
             }
@@ -205,6 +214,7 @@ impl Tracer<'_, '_> {
     /// Returns a field's trace. What a derived field lacks is what it is computed from.
     fn cell(&self, item: ItemIndex, field: FieldId, val: Val) -> Trace {
         let mut trace = Trace::of(val);
+        self.reads.note(OperandSource::Field(item, field));
         trace.sources.push(OperandSource::Field(item, field));
         if val.state == State::Unknown {
             let behind = self.machine.facts.missing_for(item, field);
@@ -217,6 +227,9 @@ impl Tracer<'_, '_> {
     }
 
     fn path(&self, path: &Path) -> Trace {
+        if let Root::Local(local) = path.root {
+            self.reads.note_local(local);
+        }
         let root = match path.root {
             Root::Local(local) => match self.locals.get(usize::from(local)) {
                 Some(trace) if trace.val.is_known() => trace.val,
@@ -245,6 +258,7 @@ impl Tracer<'_, '_> {
             if cell.bits() == NONE {
                 return self.cell(item, link, Val::NOTHING);
             }
+            self.reads.note(OperandSource::Field(item, link));
             item = cell.to_item();
         }
         let cell = self.machine.cell(item, path.field);
@@ -255,6 +269,9 @@ impl Tracer<'_, '_> {
     fn slot(&self, at: u16) -> Trace {
         let Some(slot) = self.plan.slots.get(usize::from(at)) else { return Trace::of(Val::FAULT) };
         let val = self.machine.slot(at);
+        if let SlotSource::Entry(id) = slot.source {
+            self.reads.note(OperandSource::Entry(id, None));
+        }
         match (&slot.source, val.state) {
             (SlotSource::Entry(id), State::Fault) => Trace::fault(self.not_what_was_due(*id, slot)),
             (SlotSource::Entry(id), _) => Trace { sources: vec![OperandSource::Entry(*id, None)], ..Trace::of(val) },
@@ -324,6 +341,7 @@ impl Tracer<'_, '_> {
     /// Returns the trace of a list of the code.
     fn entry_list(&mut self, at: u16) -> Trace {
         let Some(used) = self.plan.lists.get(usize::from(at)) else { return Trace::of(Val::FAULT) };
+        self.reads.note(OperandSource::Entry(used.entry, None));
         match self.machine.slots.lists.get(usize::from(at)) {
             Some(Some(members)) => Trace {
                 members: Some(members.to_vec()),
@@ -387,6 +405,7 @@ impl Tracer<'_, '_> {
         });
         match found {
             Some((bits, place)) => {
+                self.reads.note(OperandSource::Entry(used.entry, Some(place)));
                 let mut trace = key.becomes(Val::known(bits));
                 merge(&mut trace.sources, &[OperandSource::Entry(used.entry, Some(place))]);
                 trace

@@ -102,6 +102,8 @@ struct Lowering<'a> {
     symbols: &'a mut Symbols,
     problems: Vec<Problem>,
     names: Vec<Name>,
+    /// All names there ever were, with their types, by the number of the local value.
+    every_name: Vec<(std::sync::Arc<str>, Ty)>,
     checks: Vec<Check>,
     slots: Vec<Slot>,
     lists: Vec<Use>,
@@ -114,8 +116,6 @@ struct Lowering<'a> {
     presumptions: Vec<Presumes>,
     /// The conditions of the scope, with their places.
     scope: Vec<(Expr, Span)>,
-    /// Names of local values, for messages.
-    spoken: Vec<(u8, String)>,
     /// How deep in blocks a statement stands; one at the top level of the rule.
     depth: usize,
     /// The texts of shared conditions around the place that is being lowered.
@@ -143,6 +143,7 @@ pub(super) fn lower(
         symbols,
         problems: Vec::new(),
         names: Vec::new(),
+        every_name: Vec::new(),
         checks: Vec::new(),
         slots: Vec::new(),
         lists: Vec::new(),
@@ -152,7 +153,6 @@ pub(super) fn lower(
         steps: Vec::new(),
         presumptions: Vec::new(),
         scope: Vec::new(),
-        spoken: Vec::new(),
         depth: 0,
         inside: Vec::new(),
         has_added: false,
@@ -197,9 +197,9 @@ impl Lowering<'_> {
             lists: self.lists,
             tables: self.tables,
             locals: self.locals,
+            names: self.every_name,
             fields: self.fields.into_iter().collect(),
             presumptions: self.presumptions.into_iter().map(|presumes| presumes.says).collect(),
-            names: self.spoken,
         };
         Ok((plan, self.checks))
     }

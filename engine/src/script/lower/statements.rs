@@ -102,7 +102,6 @@ impl Lowering<'_> {
         let next = self.next_check();
         self.steps.push((next, self.places.token(position)));
         let local = self.name(&name.name, span, value.ty.clone());
-        self.spoken.push((local, name.name.to_string()));
         into.push(Statement::Let { local, value: value.expr, next });
     }
 
@@ -125,6 +124,7 @@ impl Lowering<'_> {
             );
         }
         let local = self.local();
+        self.every_name.push((name.into(), ty.clone()));
         self.names.push(Name { name: name.to_owned(), local, ty, span });
         local
     }
