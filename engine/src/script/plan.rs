@@ -511,4 +511,6 @@ pub(super) struct Plan {
     pub(super) fields: Vec<(KindId, FieldId)>,
     /// What is taken for granted.
     pub(super) presumptions: Vec<Presumption>,
+    /// What stands in for each of those fields, with its type.
+    pub(super) stands: Vec<(Stand, Ty)>,
 }

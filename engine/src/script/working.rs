@@ -435,7 +435,9 @@ impl Tracer<'_, '_> {
             Some(slot) => {
                 let step = match slot.source {
                     SlotSource::Entry(entry) => Step::Entry { entry },
-                    SlotSource::Literal(_) | SlotSource::Text(..) | SlotSource::Exception(_) => Step::Literal { span: slot.span },
+                    SlotSource::Literal(_) | SlotSource::Text(..) | SlotSource::Exception(_) => {
+                        Step::Literal { span: slot.span }
+                    }
                 };
                 Made::of(step, val, slot.ty.clone())
             }

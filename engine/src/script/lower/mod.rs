@@ -91,6 +91,7 @@ struct Name {
 struct Presumes {
     says: Presumption,
     stand: Stand,
+    ty: Ty,
     /// Whether it holds where the lowering is: what a shared condition presumes holds within it.
     active: bool,
 }
@@ -199,6 +200,7 @@ impl Lowering<'_> {
             locals: self.locals,
             names: self.every_name,
             fields: self.fields.into_iter().collect(),
+            stands: self.presumptions.iter().map(|presumes| (presumes.stand.clone(), presumes.ty.clone())).collect(),
             presumptions: self.presumptions.into_iter().map(|presumes| presumes.says).collect(),
         };
         Ok((plan, self.checks))

@@ -186,7 +186,7 @@ impl Lowering<'_> {
             because: because.trim().to_owned(),
             span: join(place, because_span),
         };
-        self.presumptions.push(Presumes { says: presumption, stand, active: true });
+        self.presumptions.push(Presumes { says: presumption, stand, ty: asked.ty, active: true });
     }
 
     /// Returns the field of a presumption.
