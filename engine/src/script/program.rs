@@ -67,6 +67,8 @@ pub(super) enum Step {
         condition: Eval,
         /// The check to which a fault is put down.
         next: u8,
+        /// The exception for what is out of scope only by what the rule presumes.
+        presumed: Option<u8>,
     },
     /// `except … where …`
     Except {
