@@ -154,7 +154,6 @@ fn standing(place: &Place, now: &BTreeMap<Place, Vec<&Finding>>, job: &Job, code
         Some(Outcome::Permitted) => Now::Permitted,
         Some(Outcome::Excepted) => Now::Excepted,
         Some(Outcome::Met) => Now::Met,
-        Some(Outcome::Excepted) => Now::Excepted,
         None if job.find(&place.1).is_none() => Now::ItemGone,
         None if code.present(&place.0).is_none() => Now::RuleGone,
         None => Now::NotApplicable,

@@ -2,7 +2,7 @@
 
 use super::behind;
 use super::code::Compiled;
-use super::finding::{Finding, NotApplicable, Outcome, Path, Read, Report, Tally, Weight};
+use super::finding::{Excepted, Finding, NotApplicable, Outcome, Path, Presumed, Read, Report, Tally, Weight};
 use super::lacking;
 use super::outcomes::{Check, Outcomes};
 use super::pairs;

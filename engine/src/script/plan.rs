@@ -381,6 +381,8 @@ pub(super) enum Statement {
         condition: Expr,
         /// The check to which a fault is put down.
         next: u8,
+        /// The exception that an item comes under which is out of scope only by what the rule presumes.
+        presumed: Option<u8>,
     },
     /// `except "…" where …`
     Except {
@@ -511,4 +513,6 @@ pub(super) struct Plan {
     pub(super) fields: Vec<(KindId, FieldId)>,
     /// What is taken for granted.
     pub(super) presumptions: Vec<Presumption>,
+    /// What stands in for each of those fields, with its type.
+    pub(super) stands: Vec<(Stand, Ty)>,
 }

@@ -7,7 +7,7 @@ use rhai::Stmt;
 
 use super::bind::Slots;
 use super::check::Check;
-use super::detail::{Detail, Recorder};
+use super::detail::{Detail, Recorder, Shown};
 use super::lower::{self, Ground};
 use super::machine::Machine;
 use super::native::{Call, Given, NativeError, Natives};
@@ -249,6 +249,16 @@ impl Bound {
     /// Returns the book.
     pub fn book(&self) -> &Arc<Book> {
         &self.book
+    }
+
+    /// Returns what the rule presumes, by the number of the presumption, of a field of an item.
+    pub fn presumed(&self, number: u8, item: ItemIndex, facts: &Facts<'_>) -> Shown {
+        let inner = &self.rule.inner;
+        let Some((stand, ty)) = inner.plan.stands.get(usize::from(number)) else { return Shown::Unknown };
+        let values = self.slots.values_in(&inner.plan, &facts.job().symbols);
+        let machine = Machine::new(&self.slots, values, inner.plan.locals, &self.book, facts);
+        let val = machine.stand_in(item, stand);
+        if val.is_known() { Shown::of(val.bits, ty, facts) } else { Shown::Unknown }
     }
 
     /// Sets the rule on the facts of a job.

@@ -25,7 +25,7 @@ impl Lowering<'_> {
         let next = self.next_check();
         self.steps.push((next, place));
         self.scope.push((condition.expr.clone(), join(place, condition.span)));
-        into.push(Statement::Applies { condition: condition.expr, next });
+        into.push(Statement::Applies { condition: condition.expr, next, presumed: None });
     }
 
     /// Lowers `except "SECTION" [named "NAME"] [from "DAY"] [until "DAY"] where COND`.
@@ -186,7 +186,7 @@ impl Lowering<'_> {
             because: because.trim().to_owned(),
             span: join(place, because_span),
         };
-        self.presumptions.push(Presumes { says: presumption, stand, active: true });
+        self.presumptions.push(Presumes { says: presumption, stand, ty: asked.ty, active: true });
     }
 
     /// Returns the field of a presumption.
