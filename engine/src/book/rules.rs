@@ -10,6 +10,7 @@ use super::exceptions::{self, ExceptionInForce};
 use super::fields::{Written, with_help};
 use super::layer::{Place, setting};
 use super::sources::{ExceptionSource, RuleSource};
+use super::tightened;
 use crate::book::Weight;
 use crate::problem::{Problem, Topic, did_you_mean};
 use crate::source::Span;
@@ -149,6 +150,18 @@ impl Rules {
         self.omitted.push(OmittedRule { source, layer: place.layer, by, replaced_by: None, of_other_days: true });
     }
 
+    /// Returns the weight that a rule in force has so far.
+    pub(super) fn weight(&self, id: &str) -> Option<Weight> {
+        let id = match self.names.get(id)? {
+            NameOf::Was(now) => self.names.get(now)?,
+            other => other,
+        };
+        match id {
+            NameOf::Rule(at) => self.rules.get(*at)?.as_ref().map(|rule| rule.weight),
+            NameOf::Omitted(_) | NameOf::Was(_) => None,
+        }
+    }
+
     pub(super) fn rule_mut(&mut self, at: usize) -> Option<&mut RuleInForce> {
         self.rules.get_mut(at)?.as_mut()
     }
@@ -267,6 +280,13 @@ impl Rules {
                 None
             }
         }
+    }
+
+    /// Returns the notice of an amendment that gives a rule the weight that it has.
+    pub(super) fn idle(&self, amendment: &Amendment) -> Option<Problem> {
+        let Change::Reweigh { rule, weight } = &amendment.change else { return None };
+        let at = self.source(&rule.text).filter(|_| self.weight(&rule.text) == Some(*weight))?;
+        Some(tightened::idle(amendment, &rule.text, &format!("weighs {}", weight.word()), at.id_span))
     }
 
     /// Omits or reweighs a rule, or takes an exception out of it.

@@ -16,6 +16,7 @@ mod pairs;
 mod pins;
 mod scene;
 mod settle;
+mod stricter;
 
 pub use code::Code;
 pub use hands::Hands;

@@ -11,6 +11,7 @@ mod bind;
 mod check;
 mod condition;
 mod detail;
+mod direction;
 mod explain;
 mod lower;
 mod machine;
@@ -40,6 +41,7 @@ mod tests;
 
 pub use check::{Check, Exception, PRESUMED_OUT, Verb};
 pub use detail::{Detail, Operand, OperandSource, Recorder, Shown, Verdict};
+pub use direction::{Direction, Reading};
 pub use native::{Call, Datum, Given, NativeError};
 pub use plan::Presumption;
 pub use reference::{NoAnswer, Reference};

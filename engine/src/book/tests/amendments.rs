@@ -475,3 +475,42 @@ entry `a.outer` can't hold another entry @ inner
 "#
     );
 }
+
+#[test]
+fn amendments_that_change_nothing_are_known() {
+    let county = "[[adopts]]\nruleset = \"us/model\"\nfrom = 2020-01-01\ncites = \"Ord.\"\n\
+                  [[amends]]\nentry = \"nm.hole\"\nvalue = \"12 in\"\ncites = \"Ord. 1\"\n\
+                  [[amends]]\nentry = \"nm.secured\"\nvalue = \"1 ft\"\ncites = \"Ord. 2\"\n\
+                  [[amends]]\nentry = \"nm.sizes\"\nrow = \"15 A\"\nvalue = \"14 AWG\"\ncites = \"Ord. 3\"\n\
+                  [[amends]]\nentry = \"nm.rooms\"\nlist = [\"bath\", \"kitchen\"]\ncites = \"Ord. 4\"\n\
+                  [[amends]]\nentry = \"nm.rooms\"\nadd = [\"laundry\"]\ncites = \"Ord. 5\"\nfrom = 2024-01-01\n\
+                  [[amends]]\nreweigh = \"a-rule\"\nweight = \"correction\"\ncites = \"Ord. 6\"\n";
+    let mut shelf = shelf(&[
+        ("us/model/ruleset.toml", &manifest("us/model", "edition", "")),
+        (
+            "us/model/code/a.toml",
+            "[nm.hole]\nvalue = \"1 in\"\ncites = \"x\"\n[nm.secured]\nvalue = \"12 in\"\ncites = \"x\"\n\
+             [nm.sizes]\nrows = { \"15 A\" = \"14 AWG\" }\ncites = \"x\"\n[nm.rooms]\nlist = [\"kitchen\", \"bath\"]\ncites = \"x\"\n",
+        ),
+        ("us/model/rules/a.rhai", "/// A.\nrule \"a-rule\" on box at rough_in cites \"x\" { }\n"),
+        ("demo/county/ruleset.toml", &manifest("demo/county", "jurisdiction", county)),
+    ]);
+    let book = book(&mut shelf, &ask("demo/county", "2023-05-10"));
+    assert_eq!(
+        written(shelf.files(), &book.idle),
+        r#"this amendment changes nothing: `nm.secured` is 12 in without it @ "1 ft"
+  set here @ "12 in"
+  help: take it out, or write what is meant
+this amendment changes nothing: `nm.sizes` says the same without it @ "14 AWG"
+  set here @ rows
+  help: take it out, or write what is meant
+this amendment changes nothing: `nm.rooms` says the same without it @ list
+  set here @ list
+  help: take it out, or write what is meant
+this amendment changes nothing: `a-rule` weighs correction without it @ "a-rule"
+  set here @ a-rule
+  help: take it out, or write what is meant
+"#
+    );
+    assert!(book.notices(&AskSpans::default()).is_empty());
+}
