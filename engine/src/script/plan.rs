@@ -511,6 +511,8 @@ pub(super) struct Plan {
     pub(super) names: Vec<(std::sync::Arc<str>, Ty)>,
     /// Fields that are read, in order.
     pub(super) fields: Vec<(KindId, FieldId)>,
+    /// What the rule says, statement by statement.
+    pub(super) outline: Vec<super::check::Outline>,
     /// What is taken for granted.
     pub(super) presumptions: Vec<Presumption>,
     /// What stands in for each of those fields, with its type.
