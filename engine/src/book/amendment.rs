@@ -126,6 +126,15 @@ impl NewValue {
         }
     }
 
+    /// Returns what sort of value it is, for messages.
+    pub(super) fn shape(&self) -> String {
+        match self {
+            NewValue::Scalar(literal) => format!("one value ({})", literal.scalar.ty().name()),
+            NewValue::List(..) => String::from("a list"),
+            NewValue::Rows(..) => String::from("a table"),
+        }
+    }
+
     /// Returns the value as a chain shows it.
     pub(super) fn text(&self) -> String {
         match self {

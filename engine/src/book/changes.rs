@@ -8,7 +8,7 @@ use super::shelf::Shelf;
 
 impl Shelf {
     /// Returns the days on which something changes in a ruleset or what it stands on: starts of adoptions, amendments,
-    /// rules and exceptions, and the days after their ends; sorted. On the first ones a place may not yet have an edition in force.
+    /// entries, rules and exceptions, and the days after their ends; sorted. On the first ones a place may not yet have an edition in force.
     pub fn days_of_change(&mut self, id: &str) -> Vec<Date> {
         self.changes(id).into_iter().map(|(day, _)| day).collect()
     }
@@ -37,7 +37,8 @@ impl Shelf {
             let amends = contents.amends.iter().map(|amendment| (amendment.from, amendment.until));
             let rules = contents.rules.iter().map(|rule| (rule.from, rule.until));
             let exceptions = contents.exceptions.iter().map(|added| (added.from, added.until));
-            let periods = amends.chain(rules).chain(exceptions);
+            let entries = contents.entries.iter().map(|entry| (entry.from, entry.until));
+            let periods = amends.chain(rules).chain(exceptions).chain(entries);
             let turns = periods.flat_map(|(from, until)| turns(from, until)).chain(contents.turns.iter().copied());
             days.extend(turns.map(|day| (day, Turn::Other)));
         }

@@ -1,5 +1,6 @@
 //! Entries as a ruleset writes them: the tables of `code/*.toml`.
 
+use jiff::civil::Date;
 use toml::de::{DeTable, DeValue};
 
 use super::amendment::{Amendment, NewValue};
@@ -26,6 +27,10 @@ pub struct WrittenEntry {
     pub key_label: Option<String>,
     /// Which row of a table a value finds.
     pub matching: Matching,
+    /// First day in force, of the date that the place counts; none where it always was.
+    pub from: Option<Date>,
+    /// Last day in force.
+    pub until: Option<Date>,
     pub(super) evidence: Evidence,
 }
 
@@ -54,8 +59,9 @@ impl WrittenEntry {
 /// The keys that make a table an entry.
 const VALUE_KEYS: [&str; 3] = ["value", "list", "rows"];
 
-const KEYS: &[&str] =
-    &["value", "list", "rows", "match", "key", "cites", "source", "checked", "note", "type", "key_type"];
+const KEYS: &[&str] = &[
+    "value", "list", "rows", "match", "key", "cites", "source", "checked", "note", "type", "key_type", "from", "until",
+];
 
 /// What a file of code holds.
 #[derive(Debug, Default)]
@@ -107,6 +113,12 @@ impl<'a> Walk<'a, '_> {
         'a: 't,
     {
         self.check_name(key, span);
+        if let Some(values) = one_after_another(value) {
+            for (table, range) in values {
+                self.entry(key, self.file.span(range), table);
+            }
+            return;
+        }
         let Some(table) = value.as_table() else {
             let problem = Problem::new(span, format!("`{key}` stands outside of an entry"));
             self.problems.push(
@@ -116,7 +128,8 @@ impl<'a> Walk<'a, '_> {
             );
             return;
         };
-        let group = table.iter().all(|(_, value)| value.get_ref().is_table()) && !table.contains_key("rows");
+        let holds = |value: &DeValue<'_>| value.is_table() || one_after_another(value).is_some();
+        let group = table.iter().all(|(_, value)| holds(value.get_ref())) && !table.contains_key("rows");
         if !group {
             self.entry(key, span, table);
         } else if table.is_empty() {
@@ -163,10 +176,20 @@ impl<'a> Walk<'a, '_> {
             fields.problems.push(problem.help("write `rows = { \"14 AWG\" = \"15 A\" }`"));
         }
         let evidence = evidence(&mut fields, self.defaults);
+        let (from, until) = fields.period();
         if let (Some(value), Some(evidence)) = (value, evidence)
             && self.problems.len() == before
         {
-            self.out.entries.push(WrittenEntry { key: key.to_owned(), span, value, key_label, matching, evidence });
+            self.out.entries.push(WrittenEntry {
+                key: key.to_owned(),
+                span,
+                value,
+                key_label,
+                matching,
+                from,
+                until,
+                evidence,
+            });
         }
     }
 
@@ -189,6 +212,13 @@ impl<'a> Walk<'a, '_> {
             )));
         }
     }
+}
+
+/// Returns the values of an entry that is written as `[[a.b]]`, one for each time, each with its place.
+fn one_after_another<'t>(value: &'t DeValue<'t>) -> Option<Vec<(&'t DeTable<'t>, std::ops::Range<usize>)>> {
+    let values = value.as_array()?;
+    let tables: Option<Vec<_>> = values.iter().map(|one| Some((one.get_ref().as_table()?, one.span()))).collect();
+    tables.filter(|tables| !tables.is_empty())
 }
 
 /// Reads how a table finds its rows. Only amounts have a least and a greatest.

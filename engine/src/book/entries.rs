@@ -1,11 +1,12 @@
 //! Sets and amends entries, layer by layer.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::amendment::{Amendment, Change, NewValue};
 use super::code_file::WrittenEntry;
 use super::entry::{Entry, EntryId, Setting};
 use super::fields::{Written, with_help};
+use super::gaps::Off;
 use super::layer::{Place, setting};
 use super::literal::Literal;
 use super::manifest::RulesetKind;
@@ -21,6 +22,8 @@ pub(super) struct Entries<'n> {
     entries: Vec<Option<Entry>>,
     /// Entries that could not be set, so that what is built on them is not reported as well.
     failed: BTreeSet<String>,
+    /// Entries of other days, the latest layer's line of each: what is said of them holds on their own days.
+    off: BTreeMap<String, Off>,
     alone: bool,
 }
 
@@ -28,12 +31,17 @@ impl<'n> Entries<'n> {
     pub(super) fn new(names: &'n Names, alone: bool) -> Entries<'n> {
         let mut entries = Vec::new();
         entries.resize_with(names.len(), || None);
-        Entries { names, entries, failed: BTreeSet::new(), alone }
+        Entries { names, entries, failed: BTreeSet::new(), off: BTreeMap::new(), alone }
     }
 
-    /// Sets a ruleset's own entries.
+    /// Sets a ruleset's own entries. One of other days is noted and does nothing.
     pub(super) fn add_layer(&mut self, place: Place<'_>, symbols: &mut Symbols, problems: &mut Vec<Problem>) {
-        for (written, id) in place.contents.entries.iter().zip(&place.contents.ids) {
+        for (at, (written, id)) in place.contents.entries.iter().zip(&place.contents.ids).enumerate() {
+            if place.in_force.entries_off.contains(&at) {
+                let off = Off { span: written.span, layer: place.layer, from: written.from, until: written.until };
+                self.off.insert(written.key.clone(), off);
+                continue;
+            }
             if let Err(problem) = self.add(place, written, *id, symbols) {
                 self.failed.insert(written.key.clone());
                 problems.push(problem);
@@ -49,7 +57,7 @@ impl<'n> Entries<'n> {
         symbols: &mut Symbols,
     ) -> Result<(), Problem> {
         let Some(slot) = self.entries.get_mut(id.0 as usize) else { return Ok(()) };
-        let step = setting(place, &written.evidence, written.value.span(), written.value.text(), None);
+        let step = setting(place, &written.evidence, written.value.span(), written.value.text(), written.from);
         match slot {
             // An edition may write an entry of the edition it follows anew.
             Some(entry) if place.ruleset.kind == RulesetKind::Edition => {
@@ -81,7 +89,7 @@ impl<'n> Entries<'n> {
         else {
             return;
         };
-        if self.failed.contains(&name.text) {
+        if self.failed.contains(&name.text) || (self.off.contains_key(&name.text) && !self.has(&name.text)) {
             return;
         }
         let id = self.names.find(&name.text);
@@ -122,6 +130,15 @@ impl<'n> Entries<'n> {
             }
             Change::Omit { .. } | Change::OmitException { .. } | Change::Reweigh { .. } => {}
         }
+    }
+
+    /// Returns the entries of other days that nothing else sets, in alphabetical order.
+    pub(super) fn missing(&self) -> impl Iterator<Item = (&str, &Off)> {
+        self.off.iter().filter(|(key, _)| !self.has(key)).map(|(key, off)| (key.as_str(), off))
+    }
+
+    fn has(&self, key: &str) -> bool {
+        self.names.find(key).is_some_and(|id| matches!(self.entries.get(id.0 as usize), Some(Some(_))))
     }
 
     fn unknown(&self, name: &Written) -> Problem {

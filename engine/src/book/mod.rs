@@ -19,6 +19,7 @@ mod entries;
 mod entry;
 mod exceptions;
 mod fields;
+mod gaps;
 mod gather;
 mod header;
 mod in_force;

@@ -8,12 +8,13 @@ use jiff::civil::Date;
 use super::amendment::{Amendment, Change};
 use super::ask::Ask;
 use super::contents::Contents;
-use super::defines::Defines;
+use super::defines::{DefineInForce, Defines};
 use super::entries::Entries;
+use super::gaps::{self, Reader};
 use super::in_force::{Adopted, Book, Layer};
 use super::layer::Place;
 use super::manifest::{Ruleset, RulesetKind};
-use super::rules::Rules;
+use super::rules::{RuleInForce, Rules};
 use super::shelf::Shelf;
 use super::stack::{self, Stack, StackLayer};
 use crate::problem::Problem;
@@ -44,7 +45,7 @@ impl Shelf {
 fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Problem>> {
     // Everything was opened when the stack was built.
     let opened: Vec<Arc<Contents>> = stack.layers.iter().map(|layer| shelf.open_at(layer.ruleset)).collect();
-    let Shelf { rulesets, symbols, names, .. } = shelf;
+    let Shelf { rulesets, symbols, names, files, .. } = shelf;
     let mut problems = Vec::new();
     let mut notices = Vec::new();
     let mut entries = Entries::new(names, stack.alone);
@@ -93,7 +94,9 @@ fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Problem>> {
     }
     local_adoption(rulesets, &stack, &mut problems);
     entries.check_names(&mut problems);
-    let rules = rules.finish();
+    let (rules, defines) = (rules.finish(), defines.finish());
+    let on = |layer: usize| stack.layers.get(layer).map_or(Date::MIN, |layer| layer.on);
+    gaps::check(&entries, readers(&rules.in_force, &defines), files, on, &mut problems);
     if !problems.is_empty() {
         problems.sort_by_key(|problem| problem.span);
         return Err(problems);
@@ -109,7 +112,7 @@ fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Problem>> {
         layers,
         rules: rules.in_force,
         omitted: rules.omitted,
-        defines: defines.finish(),
+        defines,
         entries,
         by_key: keys.iter().cloned().collect(),
         keys,
@@ -119,6 +122,25 @@ fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Problem>> {
         accessibility_missing: stack.accessibility_missing,
         stack: stack.key,
     })
+}
+
+/// Returns what is in force and may read entries.
+fn readers(rules: &[RuleInForce], defines: &[DefineInForce]) -> impl Iterator<Item = Reader> {
+    let of_rules = rules.iter().flat_map(|rule| {
+        let source = &rule.source;
+        let own = Reader { called: format!("rule `{}`", source.id), name: source.id_span, body: source.body };
+        let added = rule.exceptions.iter().map(|added| {
+            let source = &added.source;
+            let called = format!("exception `{}`", source.name.text);
+            Reader { called, name: source.name.span, body: source.body }
+        });
+        [own].into_iter().chain(added)
+    });
+    let of_defines = defines.iter().map(|define| {
+        let source = &define.source;
+        Reader { called: format!("define `{}`", source.name), name: source.name_span, body: source.body }
+    });
+    of_rules.chain(of_defines)
 }
 
 fn layer_of(rulesets: &[Ruleset], ruleset: &Ruleset, stacked: &StackLayer) -> Layer {

@@ -38,6 +38,8 @@ pub(super) struct StackLayer {
     /// By which adoption, with the place that adopted.
     pub(super) adopted: Option<(usize, Adoption)>,
     /// The day that counts for it.
+    pub(super) on: Date,
+    /// The first of the days that are one with it to the rules, see [`Layer`](super::Layer).
     pub(super) day: Date,
     /// What of it is in force.
     pub(super) in_force: InForce,
@@ -52,6 +54,8 @@ pub(super) struct InForce {
     pub(super) rules_off: Vec<usize>,
     /// Exceptions in force.
     pub(super) exceptions: Vec<usize>,
+    /// Entries that are not.
+    pub(super) entries_off: Vec<usize>,
     /// How many of the days on which something changes inside its rules have come.
     turns: usize,
 }
@@ -62,6 +66,7 @@ impl InForce {
             amends: positions(&contents.amends, |amendment| amendment.is_in_force(day, edition)),
             rules_off: positions(&contents.rules, |rule| !days::hold(rule.from, rule.until, day)),
             exceptions: positions(&contents.exceptions, |added| days::hold(added.from, added.until, day)),
+            entries_off: positions(&contents.entries, |entry| !days::hold(entry.from, entry.until, day)),
             turns: contents.turns.partition_point(|turn| *turn <= day),
         }
     }
@@ -113,8 +118,8 @@ pub(super) fn build(shelf: &mut Shelf, ask: &Ask) -> Result<Stack, Vec<Problem>>
         problems.extend_from_slice(&contents.problems);
         let in_force = InForce::of(&contents, day, edition.as_deref());
         // All days between two changes are one to the rules: the book is the same whoever asked first.
-        let day = in_force.turns.checked_sub(1).and_then(|at| contents.turns.get(at)).copied().unwrap_or(Date::MIN);
-        layers.push(StackLayer { ruleset, adopted, day, in_force });
+        let first = in_force.turns.checked_sub(1).and_then(|at| contents.turns.get(at)).copied().unwrap_or(Date::MIN);
+        layers.push(StackLayer { ruleset, adopted, on: day, day: first, in_force });
     }
     if !problems.is_empty() {
         problems.sort_by_key(|problem| problem.span);

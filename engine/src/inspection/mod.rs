@@ -1,5 +1,6 @@
 //! Holds every item of a job against every rule in force, and keeps every check.
 
+mod assumed;
 mod behind;
 mod code;
 pub mod compare;
@@ -17,6 +18,7 @@ mod pins;
 mod scene;
 mod settle;
 
+pub use assumed::{Assumed, assumed};
 pub use code::Code;
 pub use hands::Hands;
 pub use inspector::{Failure, Inspected, Inspector, JobText, Prepared};

@@ -41,6 +41,9 @@ impl Verb {
     }
 }
 
+/// Name of the exception under which an item comes that is out of a rule's scope only by what the rule presumes.
+pub const PRESUMED_OUT: &str = "out of scope as presumed";
+
 /// An exception of a rule.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Exception {

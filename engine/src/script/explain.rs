@@ -105,12 +105,15 @@ impl Explainer<'_, '_> {
                 Statement::Look { check } => {
                     self.check(*check, Verdict::Open, 0, None, Vec::new(), Workings::default());
                 }
-                Statement::Applies { condition, next } => {
+                Statement::Applies { condition, next, presumed } => {
+                    let before = std::mem::replace(&mut self.tracer.machine.presumed, false);
                     let mut condition = self.tracer.trace(condition);
                     let reads = self.tracer.reads.take();
                     merge(&mut self.conditions, &reads);
                     condition.val = negated(condition.val);
-                    self.leave(condition, *next, None, None);
+                    let rests = self.tracer.machine.presumed;
+                    self.tracer.machine.presumed |= before;
+                    self.leave(condition, *next, presumed.filter(|_| rests), None);
                 }
                 Statement::Except { check, in_force, condition } => {
                     if self.tracer.machine.slot(*in_force).bits != 0 {

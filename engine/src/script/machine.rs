@@ -2,6 +2,7 @@
 
 use super::bind::Slots;
 use super::plan::{Path, Presumed, Root, Stand};
+use super::program::Eval;
 use super::value::{State, Val};
 use crate::book::Book;
 use crate::facts::Facts;
@@ -186,6 +187,15 @@ impl<'a> Machine<'a> {
         }
         self.presumed = true;
         self.stand_in(item, &presumed.value)
+    }
+
+    /// Returns a value, and whether it rests on something that the rule presumes.
+    pub(super) fn resting(&mut self, of: &Eval) -> (Val, bool) {
+        let before = std::mem::replace(&mut self.presumed, false);
+        let value = of(self);
+        let rests = self.presumed;
+        self.presumed |= before;
+        (value, rests)
     }
 
     /// Returns what a rule presumes of a field of an item.

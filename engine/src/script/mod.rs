@@ -38,7 +38,7 @@ mod working;
 #[cfg(test)]
 mod tests;
 
-pub use check::{Check, Exception, Verb};
+pub use check::{Check, Exception, PRESUMED_OUT, Verb};
 pub use detail::{Detail, Operand, OperandSource, Recorder, Shown, Verdict};
 pub use native::{Call, Datum, Given, NativeError};
 pub use plan::Presumption;

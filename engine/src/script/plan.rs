@@ -381,6 +381,8 @@ pub(super) enum Statement {
         condition: Expr,
         /// The check to which a fault is put down.
         next: u8,
+        /// The exception that an item comes under which is out of scope only by what the rule presumes.
+        presumed: Option<u8>,
     },
     /// `except "…" where …`
     Except {

@@ -67,6 +67,8 @@ pub(super) enum Step {
         condition: Eval,
         /// The check to which a fault is put down.
         next: u8,
+        /// The exception for what is out of scope only by what the rule presumes.
+        presumed: Option<u8>,
     },
     /// `except … where …`
     Except {
@@ -137,7 +139,9 @@ fn step(statement: &Statement, natives: &Natives) -> Step {
             let condition = value(condition, natives);
             Step::If { condition, then: steps(then, natives), otherwise: steps(otherwise, natives), next: *next }
         }
-        Statement::Applies { condition, next } => Step::Applies { condition: value(condition, natives), next: *next },
+        Statement::Applies { condition, next, presumed } => {
+            Step::Applies { condition: value(condition, natives), next: *next, presumed: *presumed }
+        }
         Statement::Except { check, in_force, condition } => {
             Step::Except { check: *check, in_force: *in_force, condition: value(condition, natives) }
         }

@@ -91,10 +91,15 @@ fn block(steps: &[Step], machine: &mut Machine<'_>, recorder: &mut impl Recorder
     for step in steps {
         match step {
             Step::Check { check, judge } => judged(*check, judge.one(machine), machine, recorder, done),
-            Step::Applies { condition, next } => {
-                let condition = condition(machine);
+            Step::Applies { condition, next, presumed } => {
+                let (condition, rests) = machine.resting(condition);
                 match condition.state {
-                    State::Known | State::Undefined if condition.bits == 0 => return Flow::Ended,
+                    State::Known | State::Undefined if condition.bits == 0 => {
+                        if let Some(exception) = presumed.filter(|_| rests) {
+                            judged(exception, (Verdict::Excepted, 0), machine, recorder, done);
+                        }
+                        return Flow::Ended;
+                    }
                     State::Known | State::Undefined => {}
                     State::Unknown => return Flow::Unknown,
                     State::Fault => return fault(*next, recorder, done),

@@ -220,9 +220,9 @@ fn explore(steps: &[Step], machine: &mut Machine<'_>, ways: &mut Ways<What>) {
                     ways.end();
                 }
             }
-            Step::Applies { condition, next } => {
-                let condition = condition(machine);
-                leave(negated(condition), *next, None, machine, ways);
+            Step::Applies { condition, next, presumed } => {
+                let (condition, rests) = machine.resting(condition);
+                leave(negated(condition), *next, presumed.filter(|_| rests), machine, ways);
             }
             Step::Except { check, in_force, condition } => {
                 if machine.slot(*in_force).bits != 0 {

@@ -5,6 +5,7 @@ mod amendments;
 mod broken;
 mod chains;
 mod defines;
+mod entry_days;
 mod exceptions;
 mod layers;
 mod manifests;

@@ -20,7 +20,7 @@ use std::collections::BTreeSet;
 
 use rhai::{Expr as Ast, Position};
 
-use super::check::{Check, Verb};
+use super::check::{Check, Exception, PRESUMED_OUT, Verb};
 use super::native::Natives;
 use super::place::Places;
 use super::plan::{Expr, Plan, Presumption, Slot, SlotSource, Stand, Statement, Use};
@@ -164,11 +164,39 @@ pub(super) fn lower(
 }
 
 impl Lowering<'_> {
-    fn finish(mut self, body: Box<[Statement]>, header: Span) -> Result<(Plan, Vec<Check>), Vec<Problem>> {
+    /// Gives what is out of scope by presumption alone an exception of its own: otherwise a fact that somebody forgot to write could
+    /// take an item out of a rule without a word.
+    fn out_by_presumption(&mut self, body: &mut [Statement], header: Span) {
+        let Some(first) = self.presumptions.first().map(|presumes| presumes.says.because.clone()) else { return };
+        let number = self.checks.len().min(MOST_CHECKS) as u8;
+        self.checks.push(Check {
+            verb: Verb::Except,
+            span: header,
+            fix: None,
+            look: None,
+            exception: Some(Exception {
+                section: first,
+                name: String::from(PRESUMED_OUT),
+                from: None,
+                until: None,
+                added_by: None,
+            }),
+            dimension: None,
+            found: Ty::Flag,
+        });
+        for statement in body {
+            if let Statement::Applies { presumed, .. } = statement {
+                *presumed = Some(number);
+            }
+        }
+    }
+
+    fn finish(mut self, mut body: Box<[Statement]>, header: Span) -> Result<(Plan, Vec<Check>), Vec<Problem>> {
         if self.problems.is_empty() {
             self.tell_never(&body);
         }
         let checks = self.checks.len();
+        self.out_by_presumption(&mut body, header);
         let asks = self.checks.iter().any(|check| check.verb != Verb::Except);
         if !asks && self.problems.is_empty() {
             self.problems.push(

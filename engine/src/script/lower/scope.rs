@@ -25,7 +25,7 @@ impl Lowering<'_> {
         let next = self.next_check();
         self.steps.push((next, place));
         self.scope.push((condition.expr.clone(), join(place, condition.span)));
-        into.push(Statement::Applies { condition: condition.expr, next });
+        into.push(Statement::Applies { condition: condition.expr, next, presumed: None });
     }
 
     /// Lowers `except "SECTION" [named "NAME"] [from "DAY"] [until "DAY"] where COND`.
