@@ -291,9 +291,13 @@ impl Lowering<'_> {
             }
         }
         let field = links.pop()?;
+        let holds = |known: &Presumes| known.active && (known.says.kind, known.says.field) == (kind, field);
+        let in_turn = self.presumptions.iter().position(holds);
+        let in_turn = in_turn.and_then(|at| Some(Box::new((at as u8, self.presumptions.get(at)?.stand.clone()))));
         let found = Typed { expr: Expr::Local(0), ty: asked.ty.clone(), span: asked.span };
         let other = Typed { expr: Expr::Local(0), ty, span };
-        self.must_equal(&found, &other, "be presumed to be").then_some((Stand::Field(links.into(), field), span))
+        self.must_equal(&found, &other, "be presumed to be")
+            .then_some((Stand::Field(links.into(), field, in_turn), span))
     }
 
     /// Returns whether a name stands for something in this rule.
