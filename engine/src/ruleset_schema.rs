@@ -3,7 +3,7 @@
 
 use serde_json::{Map, Value, json};
 
-use crate::book::{Checked, DateKind, RulesetKind, ScalarType, Weight};
+use crate::book::{Checked, DateKind, Matching, RulesetKind, ScalarType, Weight};
 use crate::json_schema;
 use crate::model::Schema;
 use crate::quantity::Dimension;
@@ -61,6 +61,13 @@ pub fn code() -> Value {
             ("value", scalar("The value, with its unit.")),
             ("list", list_of(scalar("A member."))),
             ("rows", rows()),
+            (
+                "match",
+                one_word(
+                    &words(&Matching::ALL),
+                    "Which row a value finds: that of exactly its key (`exact`, if left out), the one that reaches `up_to` it or beyond, or the last one that begins `from` it or below.",
+                ),
+            ),
             ("key", text("What the keys of the table are.")),
             ("cites", text("Where the code says so.")),
             ("source", text("Where the value was read.")),
@@ -68,6 +75,8 @@ pub fn code() -> Value {
             ("note", text("What is doubtful about it.")),
             ("type", one_word(&types, "What the values are, where the way they are written leaves it open.")),
             ("key_type", one_word(&types, "What the keys are, where the way they are written leaves it open.")),
+            ("from", date("First day in force; left out where it always was.")),
+            ("until", date("Last day in force.")),
         ],
         &[],
     );
@@ -85,7 +94,7 @@ pub fn code() -> Value {
             { "required": ["value"] }, { "required": ["list"] }, { "required": ["rows"] },
         ] },
         "then": reference("entry"),
-        "else": reference("group"),
+        "else": { "if": { "type": "array" }, "then": list_of(reference("entry")), "else": reference("group") },
     });
     let mut whole = json!({
         "type": "object",
@@ -158,7 +167,13 @@ fn amendment() -> Value {
                 json!({ "anyOf": [list_of(scalar("A member.")), rows()], "description": "Members or rows to add." }),
             ),
             ("remove", list_of(scalar("A member to take out."))),
-            ("omit", text("The rule that does not hold here.")),
+            ("omit", text("The rule that does not hold here, or whose `exception` does not.")),
+            (
+                "exception",
+                text(
+                    "The exception of the rule in `omit` that does not hold here, by its name or section; the rule itself holds.",
+                ),
+            ),
             ("reweigh", text("The rule whose weight is changed.")),
             ("weight", one_word(&words(&Weight::ALL), "Its new weight.")),
             ("cites", text("Where the law says so.")),

@@ -1,5 +1,7 @@
 //! Holds every item of a job against every rule in force, and keeps every check.
 
+mod assumed;
+mod behind;
 mod code;
 pub mod compare;
 pub mod comparison;
@@ -11,11 +13,12 @@ mod inspector;
 mod lacking;
 mod options;
 mod outcomes;
+mod pairs;
 mod pins;
 mod scene;
 mod settle;
-mod words;
 
+pub use assumed::{Assumed, assumed};
 pub use code::Code;
 pub use hands::Hands;
 pub use inspector::{Failure, Inspected, Inspector, JobText, Prepared};

@@ -21,6 +21,7 @@ mod place;
 mod plan;
 mod program;
 mod quantify;
+mod reads;
 mod reckon;
 mod reference;
 mod rule;
@@ -32,14 +33,17 @@ mod trace;
 mod types;
 mod unknown;
 mod value;
+mod working;
 
 #[cfg(test)]
 mod tests;
 
-pub use check::{Check, Verb};
+pub use check::{Check, Exception, PRESUMED_OUT, Verb};
 pub use detail::{Detail, Operand, OperandSource, Recorder, Shown, Verdict};
 pub use native::{Call, Datum, Given, NativeError};
+pub use plan::Presumption;
 pub use reference::{NoAnswer, Reference};
 pub use rule::{Bound, Compiler, Rule};
 pub use run::Runner;
 pub use together::run_together;
+pub use working::{Operator, Over, Part, Step, Working, Workings};

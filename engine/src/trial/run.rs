@@ -6,14 +6,16 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::read::{Expected, Trial, trials};
-use crate::book::{Ask, RulesetKind};
+use crate::book::{Ask, Book, RulesetKind};
 use crate::inspection::finding::{Finding, Outcome};
 use crate::inspection::{Code, Inspector, JobText, Options, Prepared};
 use crate::job::{self, Document, Part};
 use crate::model::{Job, Stage};
 use crate::problem::{self, Problem};
 use crate::quantity;
+use crate::script::Shown;
 use crate::source::{File, Files, Span};
+use crate::told::Words;
 
 /// One trial after its run.
 #[derive(Clone, Debug)]
@@ -151,13 +153,14 @@ fn run(inspector: &mut Inspector, ground: Ground<'_>, trial: &Trial<'_>, watch: 
     };
     match outcome(inspector, ground, trial, watch) {
         Err(Stopped { problem, blocked }) => (tried.problem, tried.blocked) = (Some(*problem), blocked),
-        Ok((got, findings)) => {
+        Ok(Ran { got, findings, job, book }) => {
+            let words = Words::new(&job, &book);
             tried.got = Some(got);
             if got != expected {
                 let message = format!("trial of `{}`: expected {}, got {}", trial.rule.0, expected.word(), got.word());
                 let mut problem = Problem::new(expect_span, message).label(format!("got {}", got.word()));
                 let told: Vec<String> =
-                    findings.iter().map(|f| format!("{} {}: {}", f.outcome.word(), f.item, f.message)).collect();
+                    findings.iter().map(|f| format!("{} {}: {}", f.outcome.word(), f.item, words.message(f))).collect();
                 problem.help = Some(if told.is_empty() {
                     String::from("the rule left every item alone")
                 } else {
@@ -165,29 +168,42 @@ fn run(inspector: &mut Inspector, ground: Ground<'_>, trial: &Trial<'_>, watch: 
                 });
                 tried.problem = Some(problem);
             } else if let Some((found, span)) = &trial.found {
-                tried.problem = unlike(found, *span, got, &findings);
+                tried.problem = unlike(found, *span, got, &findings, &words);
             }
         }
     }
     tried
 }
 
-/// Compares what was found with what the trial says.
-fn unlike(expected: &str, span: Span, got: Expected, findings: &[Finding]) -> Option<Problem> {
-    let found: Vec<&str> = findings
+/// Compares what was found with what the trial says: values, not how they print.
+fn unlike(expected: &str, span: Span, got: Expected, findings: &[Finding], words: &Words<'_>) -> Option<Problem> {
+    let found: Vec<&Shown> = findings
         .iter()
-        .filter(|finding| Expected::Outcome(finding.outcome) == got)
-        .filter_map(|finding| finding.found.as_deref())
+        .filter(|finding| Expected::Outcome(finding.outcome) == got && words.found(finding).is_some())
+        .filter_map(|finding| finding.found.as_ref().map(|found| &found.value))
         .collect();
-    let same = |text: &&str| {
-        *text == expected || quantity::parse_any(text).is_some_and(|q| quantity::parse_any(expected) == Some(q))
-    };
-    if found.iter().any(same) {
+    if found.iter().any(|value| is(value, expected, words)) {
         return None;
     }
-    let label =
-        if found.is_empty() { String::from("nothing was found") } else { format!("found {}", found.join(", ")) };
+    let shown = |value: &&Shown| match value {
+        Shown::Quantity(quantity) => quantity.exact(words.units()),
+        other => words.value(other),
+    };
+    let label = match found.is_empty() {
+        true => String::from("nothing was found"),
+        false => format!("found {}", found.iter().map(shown).collect::<Vec<_>>().join(", ")),
+    };
     Some(Problem::new(span, format!("expected to find {expected}")).label(label))
+}
+
+/// Returns whether a value is the one that a trial expects. An amount is read in the dimension of the value.
+fn is(value: &Shown, expected: &str, words: &Words<'_>) -> bool {
+    match value {
+        Shown::Quantity(quantity) => {
+            quantity::parse(expected, quantity.dimension()).is_ok_and(|read| read == *quantity)
+        }
+        other => words.value(other) == expected,
+    }
 }
 
 fn outcome(
@@ -195,7 +211,7 @@ fn outcome(
     (id, kind, day): Ground<'_>,
     trial: &Trial<'_>,
     watch: &mut Watch<'_>,
-) -> Result<(Expected, Vec<Finding>), Stopped> {
+) -> Result<Ran, Stopped> {
     let place = trial.place.as_deref().unwrap_or(id);
     let day = trial.permit_date.unwrap_or(day);
     let mut files = inspector.shelf().files().clone();
@@ -209,6 +225,7 @@ fn outcome(
     let mut options = Options::on(day);
     options.rules = vec![trial.rule.0.clone()];
     options.met = true;
+    options.both_ways = true;
     let (report, job) = inspector
         .inspect_parts(&parts, &files, false, &prepared, &options)
         .map_err(|problems| joined(&problems, &files, trial.rule.1))?;
@@ -226,7 +243,16 @@ fn outcome(
         findings.retain(|finding| finding.item == *item);
     }
     let worst = findings.iter().map(|finding| finding.outcome).min();
-    Ok((worst.map_or(Expected::NotApplicable, Expected::Outcome), findings))
+    let got = worst.map_or(Expected::NotApplicable, Expected::Outcome);
+    Ok(Ran { got, findings, job, book: Arc::clone(&prepared.code.book) })
+}
+
+/// What came of a trial.
+struct Ran {
+    got: Expected,
+    findings: Vec<Finding>,
+    job: Job,
+    book: Arc<Book>,
 }
 
 /// Why a trial has no outcome.

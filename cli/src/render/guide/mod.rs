@@ -3,6 +3,7 @@
 pub(crate) mod html;
 pub(crate) mod markdown;
 
+use jiff::civil::Date;
 use storystick_engine::book::{
     Amendment, Book, Change, Checked, Contents, Literal, NewValue, RuleSource, Ruleset, Shelf,
 };
@@ -34,6 +35,8 @@ pub(crate) struct EntryText {
     pub(crate) value: String,
     /// Rows of a table.
     pub(crate) rows: Vec<(String, String)>,
+    /// Since and until when.
+    pub(crate) when: String,
     /// What stands behind it.
     pub(crate) word: Word,
 }
@@ -83,6 +86,8 @@ pub(crate) struct Pages {
     pub(crate) amendments: Vec<AmendmentText>,
     /// Entries.
     pub(crate) entries: Vec<EntryText>,
+    /// Shared conditions.
+    pub(crate) defines: Vec<AmendmentText>,
     /// Rules.
     pub(crate) rules: Vec<RuleText>,
 }
@@ -119,14 +124,28 @@ impl Pages {
             note: note.unwrap_or_default().to_owned(),
         };
         let entries = contents.entries.iter().map(|entry| {
-            let (value, rows) = value_of(&entry.value);
+            let (value, mut rows) = value_of(&entry.value);
+            for (key, _) in &mut rows {
+                key.insert_str(0, entry.matching.before_key());
+            }
             let word = word(entry.cites(), entry.source(), entry.checked(), entry.note());
-            EntryText { key: entry.key.clone(), value, rows, word }
+            EntryText { key: entry.key.clone(), value, rows, when: days(entry.from, entry.until), word }
         });
         let amendments = contents.amends.iter().map(|amendment| AmendmentText {
             says: change(&amendment.change),
             when: when(amendment),
             word: word(amendment.cites(), amendment.source(), amendment.checked(), None),
+        });
+        let checked = |own: Option<Checked>| own.or(ruleset.checked).unwrap_or(Checked::Memory);
+        let exceptions = contents.exceptions.iter().map(|added| AmendmentText {
+            says: format!("rule {} has the exception {}: {}", added.rule.text, added.name.text, one_line(&added.doc)),
+            when: days(added.from, added.until),
+            word: word(&added.cites, &ruleset.source, checked(added.checked), None),
+        });
+        let defines = contents.defines.iter().map(|define| AmendmentText {
+            says: format!("{}.{}: {}", shelf.schema().spec(define.kind).name, define.name, one_line(&define.doc)),
+            when: String::new(),
+            word: word(&define.cites, &ruleset.source, checked(define.checked), None),
         });
         let none = Vec::new();
         let rules = contents.rules.iter().enumerate().map(|(at, rule)| {
@@ -146,7 +165,8 @@ impl Pages {
             facts,
             draft: ruleset.draft.clone(),
             adoptions: adoptions.collect(),
-            amendments: amendments.collect(),
+            amendments: amendments.chain(exceptions).collect(),
+            defines: defines.collect(),
             entries: entries.collect(),
             rules: rules.collect(),
         }
@@ -197,23 +217,38 @@ fn change(change: &Change) -> String {
             format!("{}: {}", entry.text, parts.join(", "))
         }
         Change::Omit { rule } => format!("rule {} does not hold here", rule.text),
+        Change::OmitException { rule, exception } => {
+            format!("rule {} holds without its exception {}", rule.text, exception.text)
+        }
         Change::Reweigh { rule, weight } => format!("rule {} weighs {}", rule.text, weight.word()),
     }
 }
 
 fn when(amendment: &Amendment) -> String {
-    let from = amendment.from.map_or_else(String::new, |day| format!("from {day} "));
-    let until = amendment.until.map_or_else(String::new, |day| format!("until {day} "));
     let editions: Vec<&str> = amendment.editions.iter().map(|edition| edition.text.as_str()).collect();
     let under = if editions.is_empty() { String::new() } else { format!("under {}", editions.join(", ")) };
-    format!("{from}{until}{under}").trim_end().to_owned()
+    format!("{} {under}", days(amendment.from, amendment.until)).trim().to_owned()
+}
+
+/// Returns since and until when something holds; nothing where it always does.
+fn days(from: Option<Date>, until: Option<Date>) -> String {
+    let from = from.map_or_else(String::new, |day| format!("from {day} "));
+    let until = until.map_or_else(String::new, |day| format!("until {day}"));
+    format!("{from}{until}").trim_end().to_owned()
+}
+
+/// Returns a guide text in one line.
+fn one_line(doc: &str) -> String {
+    doc.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 fn head(rule: &RuleSource, shelf: &Shelf) -> String {
     let kind = shelf.schema().spec(rule.kind).name.replace('_', " ");
     let stage = rule.stage.word().replace('_', " ");
     let replaces = rule.replaces.as_ref().map_or_else(String::new, |other| format!(", in place of {}", other.text));
-    format!("looks at every {kind}, from {stage} on; weighs {}{replaces}", rule.weight.word())
+    let days = days(rule.from, rule.until);
+    let days = if days.is_empty() { days } else { format!("; in force {days}") };
+    format!("looks at every {kind}, from {stage} on; weighs {}{replaces}{days}", rule.weight.word())
 }
 
 /// Returns what a check asks in words, with the values that its entries have, and what to do where it fails.
