@@ -15,6 +15,7 @@ mod explain;
 mod lower;
 mod machine;
 mod mistakes;
+mod mutate;
 mod native;
 mod one_way;
 mod place;
@@ -38,6 +39,7 @@ mod tests;
 
 pub use check::{Check, Verb};
 pub use detail::{Detail, Operand, OperandSource, Recorder, Shown, Verdict};
+pub use mutate::{ChangeSort, NamedException, RuleChange, changes, exceptions};
 pub use native::{Call, Datum, Given, NativeError};
 pub use reference::{NoAnswer, Reference};
 pub use rule::{Bound, Compiler, Rule};
