@@ -14,6 +14,7 @@ mod outcomes;
 mod pins;
 mod scene;
 mod settle;
+mod variant;
 mod words;
 
 pub use code::Code;
@@ -21,3 +22,4 @@ pub use hands::Hands;
 pub use inspector::{Failure, Inspected, Inspector, JobText, Prepared};
 pub use options::Options;
 pub use outcomes::{Check, Outcomes};
+pub(crate) use variant::compile_anew;

@@ -39,7 +39,7 @@ mod tests;
 
 pub use check::{Check, Verb};
 pub use detail::{Detail, Operand, OperandSource, Recorder, Shown, Verdict};
-pub use mutate::{ChangeSort, NamedException, RuleChange, changes, exceptions};
+pub use mutate::{ChangeSort, NamedException, TextChange, changes, exceptions};
 pub use native::{Call, Datum, Given, NativeError};
 pub use reference::{NoAnswer, Reference};
 pub use rule::{Bound, Compiler, Rule};

@@ -88,7 +88,7 @@ impl ChangeSort {
 
 /// A change of a rule's block.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct RuleChange {
+pub struct TextChange {
     /// Of what sort.
     pub sort: ChangeSort,
     /// What is done, in words; no two changes of a rule have the same.
@@ -99,7 +99,7 @@ pub struct RuleChange {
     pub instead: String,
 }
 
-impl RuleChange {
+impl TextChange {
     /// Returns the block with the change made.
     pub fn made(&self, block: &str) -> String {
         let (before, after) = (block.get(..self.at.start), block.get(self.at.end..));
@@ -119,7 +119,7 @@ pub struct NamedException {
 }
 
 /// Returns every change of a rule's block, in the order of their places.
-pub fn changes(block: &str) -> Vec<RuleChange> {
+pub fn changes(block: &str) -> Vec<TextChange> {
     let mut maker = Maker { text: block, tokens: tokens(block), made: Vec::new() };
     let end = maker.tokens.len();
     maker.statements(0, end);
@@ -179,7 +179,7 @@ const VERBS: [&str; 5] = ["at_most", "at_least", "between", "equal_to", "one_of"
 struct Maker<'t> {
     text: &'t str,
     tokens: Vec<Range<usize>>,
-    made: Vec<RuleChange>,
+    made: Vec<TextChange>,
 }
 
 impl Maker<'_> {
@@ -213,7 +213,7 @@ impl Maker<'_> {
 
     fn change(&mut self, sort: ChangeSort, tokens: Range<usize>, instead: String, says: String) {
         let at = self.place(tokens.start, tokens.end);
-        self.made.push(RuleChange { sort, says, at, instead });
+        self.made.push(TextChange { sort, says, at, instead });
     }
 
     /// Returns the bracket that closes the one at a place, or the end.

@@ -6,13 +6,14 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::read::{Expected, Trial, trials};
-use crate::book::{Ask, RulesetKind};
-use crate::inspection::finding::{Finding, Outcome};
+use crate::book::{Ask, RuleSource, RulesetKind};
+use crate::inspection::finding::{Finding, Outcome, Report};
 use crate::inspection::{Code, Inspector, JobText, Options, Prepared};
 use crate::job::{self, Document, Part};
 use crate::model::{Job, Stage};
 use crate::problem::{self, Problem};
 use crate::quantity;
+use crate::script::{NamedException, exceptions};
 use crate::source::{File, Files, Span};
 
 /// One trial after its run.
@@ -24,6 +25,8 @@ pub struct Tried {
     pub name: String,
     /// What was expected.
     pub expected: Expected,
+    /// The exception that was to free the item, where the trial names one.
+    pub by: Option<String>,
     /// What came.
     pub got: Option<Expected>,
     /// Why it did not pass, pointing at the trial; none when it did.
@@ -45,6 +48,8 @@ pub struct Lacking {
     pub failed: bool,
     /// No trial leaves it open for want of a value.
     pub open: bool,
+    /// Its exceptions that no trial is excepted by, by their names.
+    pub exceptions: Vec<String>,
 }
 
 /// A ruleset after its trials.
@@ -111,18 +116,19 @@ fn try_each(
         }
     }
     tried.rules = contents.rules.len();
-    tried.lacking = lacking(&contents.rules, &tried.trials);
+    tried.lacking = lacking(inspector.shelf().files(), &contents.rules, &tried.trials);
     Some(tried)
 }
 
-fn lacking(rules: &[Arc<crate::book::RuleSource>], trials: &[Tried]) -> Vec<Lacking> {
-    let mut seen: BTreeMap<&str, Vec<Expected>> = BTreeMap::new();
+fn lacking(files: &Files, rules: &[Arc<RuleSource>], trials: &[Tried]) -> Vec<Lacking> {
+    let mut seen: BTreeMap<&str, Vec<&Tried>> = BTreeMap::new();
     for trial in trials.iter().filter(|trial| trial.problem.is_none()) {
-        seen.entry(&trial.rule).or_default().push(trial.expected);
+        seen.entry(&trial.rule).or_default().push(trial);
     }
     // Of a rule whose trials could not run, nothing is known.
     let blocked = |rule: &str| trials.iter().any(|trial| trial.blocked && trial.rule == rule);
-    let has = |rule: &str, outcome| seen.get(rule).is_some_and(|list| list.contains(&Expected::Outcome(outcome)));
+    let of = |rule: &str| seen.get(rule).map_or(&[][..], Vec::as_slice);
+    let has = |rule: &str, outcome| of(rule).iter().any(|trial| trial.expected == Expected::Outcome(outcome));
     rules
         .iter()
         .map(|rule| Lacking {
@@ -131,25 +137,54 @@ fn lacking(rules: &[Arc<crate::book::RuleSource>], trials: &[Tried]) -> Vec<Lack
             met: !has(&rule.id, Outcome::Met),
             failed: !has(&rule.id, Outcome::Correction),
             open: !has(&rule.id, Outcome::ToMeasure),
+            exceptions: untried_exceptions(files.text(rule.body), of(&rule.id)),
         })
-        .filter(|lacking| (lacking.met || lacking.failed || lacking.open) && !blocked(&lacking.rule))
+        .filter(|lacking| lacking.met || lacking.failed || lacking.open || !lacking.exceptions.is_empty())
+        .filter(|lacking| !blocked(&lacking.rule))
         .collect()
 }
 
-/// The ruleset whose trials are run, and the day on which they take place.
-type Ground<'g> = (&'g str, RulesetKind, Date);
+/// Returns the names of a rule's exceptions that no trial is excepted by. A trial that names none shows the only one that there is.
+fn untried_exceptions(block: &str, trials: &[&Tried]) -> Vec<String> {
+    let all = exceptions(block);
+    let shows = |trial: &Tried, exception: &NamedException| match &trial.by {
+        Some(by) => *by == exception.name || *by == exception.section,
+        None => all.len() == 1,
+    };
+    let shown = |exception: &NamedException| {
+        trials.iter().any(|trial| trial.expected == Expected::Excepted && shows(trial, exception))
+    };
+    all.iter().filter(|exception| !shown(exception)).map(|exception| exception.name.clone()).collect()
+}
 
-fn run(inspector: &mut Inspector, ground: Ground<'_>, trial: &Trial<'_>, watch: &mut Watch<'_>) -> Tried {
+/// The ruleset whose trials are run, and the day on which they take place.
+pub(super) type Ground<'g> = (&'g str, RulesetKind, Date);
+
+/// Runs one trial.
+pub(super) fn run(inspector: &mut Inspector, ground: Ground<'_>, trial: &Trial<'_>, watch: &mut Watch<'_>) -> Tried {
+    let report = stage(inspector, ground, trial).and_then(|staged| {
+        let (prepared, files) = (staged.prepared, staged.files);
+        let held = inspector.hold(Some(staged.job), staged.problems, &prepared, &staged.options);
+        let (report, job) = held.map_err(|problems| joined(&problems, &files, trial.rule.1))?;
+        watch(inspector, &job, &prepared.code);
+        Ok(report)
+    });
+    judge(trial, report)
+}
+
+/// Compares what came of a trial with what it says.
+pub(super) fn judge(trial: &Trial<'_>, report: Result<Report, Stopped>) -> Tried {
     let (expected, expect_span) = trial.expect;
     let mut tried = Tried {
         rule: trial.rule.0.clone(),
         name: trial.name.clone(),
         expected,
+        by: trial.by.as_ref().map(|(by, _)| by.clone()),
         got: None,
         problem: None,
         blocked: false,
     };
-    match outcome(inspector, ground, trial, watch) {
+    match report.and_then(|report| outcome(trial, report)) {
         Err(Stopped { problem, blocked }) => (tried.problem, tried.blocked) = (Some(*problem), blocked),
         Ok((got, findings)) => {
             tried.got = Some(got);
@@ -190,12 +225,21 @@ fn unlike(expected: &str, span: Span, got: Expected, findings: &[Finding]) -> Op
     Some(Problem::new(span, format!("expected to find {expected}")).label(label))
 }
 
-fn outcome(
+/// A trial whose job is read and whose code is found.
+pub(super) struct Staged {
+    pub(super) prepared: Prepared,
+    pub(super) options: Options,
+    pub(super) job: Job,
+    pub(super) problems: Vec<Problem>,
+    pub(super) files: Files,
+}
+
+/// Reads the job of a trial and finds its code.
+pub(super) fn stage(
     inspector: &mut Inspector,
     (id, kind, day): Ground<'_>,
     trial: &Trial<'_>,
-    watch: &mut Watch<'_>,
-) -> Result<(Expected, Vec<Finding>), Stopped> {
+) -> Result<Staged, Stopped> {
     let place = trial.place.as_deref().unwrap_or(id);
     let day = trial.permit_date.unwrap_or(day);
     let mut files = inspector.shelf().files().clone();
@@ -209,10 +253,15 @@ fn outcome(
     let mut options = Options::on(day);
     options.rules = vec![trial.rule.0.clone()];
     options.met = true;
-    let (report, job) = inspector
-        .inspect_parts(&parts, &files, false, &prepared, &options)
-        .map_err(|problems| joined(&problems, &files, trial.rule.1))?;
-    watch(inspector, &job, &prepared.code);
+    let (job, problems) = inspector.read(&parts, &files, false, &prepared.code);
+    match job {
+        Some(job) => Ok(Staged { prepared, options, job, problems, files }),
+        None => Err(joined(&problems, &files, trial.rule.1).into()),
+    }
+}
+
+/// Returns the outcome of a trial and what was found.
+fn outcome(trial: &Trial<'_>, report: Report) -> Result<(Expected, Vec<Finding>), Stopped> {
     if let Some(fault) = report.faults.into_iter().next() {
         return Err(Stopped { problem: Box::new(fault), blocked: true });
     }
@@ -230,7 +279,7 @@ fn outcome(
 }
 
 /// Why a trial has no outcome.
-struct Stopped {
+pub(super) struct Stopped {
     problem: Box<Problem>,
     /// Whether the fault is not the trial's own.
     blocked: bool,
@@ -277,7 +326,7 @@ fn prepare(
 }
 
 /// Makes one problem of several, the first at its place and the rest in words.
-fn joined(problems: &[Problem], files: &Files, fallback: Span) -> Problem {
+pub(super) fn joined(problems: &[Problem], files: &Files, fallback: Span) -> Problem {
     let Some(first) = problems.first() else { return Problem::new(fallback, "the trial can't be run") };
     let mut problem = first.clone();
     if files.file_of(problem.span).is_none() {
