@@ -321,6 +321,9 @@ impl Maker<'_> {
                 self.condition(at + 1, to);
             }
             "keep" => self.keep(at, close),
+            "look" | "skip" => {}
+            // What a shared condition or an exception of its own comes to.
+            _ if self.word(close) != ";" => self.condition(at, close),
             _ => {}
         }
     }
@@ -375,7 +378,7 @@ impl Maker<'_> {
         };
         let simple = self.find(from, to, parted) >= to;
         let equation = self.find(from, to, |maker, at| matches!(maker.word(at), "==" | "!=")) < to;
-        if from < to && !(simple && equation) {
+        if from < to && !(simple && equation) && self.said(from, to) != "true" {
             let (written, said) = (self.as_written(from, to), self.said(from, to));
             let (instead, says) = (format!("!({written})"), format!("the opposite of `{said}`"));
             self.change(ChangeSort::Condition, from..to, instead, says);
@@ -550,6 +553,14 @@ mod tests {
         let block = "{ keep a.x between code.n and code.m; }";
         has(block, ChangeSort::Limit, "{ need (a.x) > (code.n) && (a.x) <= (code.m); }");
         has(block, ChangeSort::Limit, "{ need (a.x) >= (code.n) && (a.x) < (code.m); }");
+    }
+
+    #[test]
+    fn the_condition_that_a_block_comes_to_is_changed_too() {
+        let block = "{ presume a.x is true because \"s\"; a.x && a.y > code.n }";
+        has(block, ChangeSort::Operand, "{ presume a.x is true because \"s\"; a.x  }");
+        has(block, ChangeSort::Comparison, "{ presume a.x is true because \"s\"; a.x && a.y >= code.n }");
+        has(block, ChangeSort::Presumption, "{  a.x && a.y > code.n }");
     }
 
     #[test]

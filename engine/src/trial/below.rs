@@ -8,7 +8,8 @@ use super::coverage::Asked;
 use super::read::{Expected, Trial, trials};
 use super::run::{Tried, run};
 use crate::book::{
-    Amendment, Ask, Book, Change, Contents, EntryId, RuleInForce, RuleName, Ruleset, RulesetKind, Value,
+    Amendment, Ask, Book, Change, Contents, Entry, EntryId, RuleInForce, RuleName, RuleSource, Ruleset, RulesetKind,
+    Value,
 };
 use crate::inspection::{Inspector, compile_anew};
 use crate::job::Document;
@@ -101,7 +102,7 @@ fn effect(number: usize, book: &Book, without: &Book, change: &Change) -> Effect
     match change {
         Change::Entry { entry, .. } | Change::Row { entry, .. } | Change::Members { entry, .. } => {
             if let (Some(now), Some(before)) = (book.get(&entry.text), without.get(&entry.text)) {
-                effect.idle = now.holds_the_same(before);
+                effect.idle = now.holds_the_same(before) && !better_founded(now, before);
                 if let (Value::Table(now), Value::Table(before)) = (&now.value, &before.value) {
                     let gone = before.rows().iter().filter(|row| now.row(row.key).is_none());
                     effect.lost = gone.map(|row| row.key_text.clone()).collect();
@@ -120,6 +121,12 @@ fn effect(number: usize, book: &Book, without: &Book, change: &Change) -> Effect
         }
     }
     effect
+}
+
+/// Returns whether a value is vouched for better than it was: then saying it again is worth something.
+fn better_founded(now: &Entry, before: &Entry) -> bool {
+    let checked = |entry: &Entry| entry.latest().map(|step| step.checked);
+    checked(now) < checked(before)
 }
 
 fn changes_nothing(amendment: &Amendment) -> Problem {
@@ -148,24 +155,68 @@ fn compile_all(
     let files = inspector.shelf().files().clone();
     let symbols = Arc::new(inspector.shelf().symbols().clone());
     let mut sound: HashMap<Span, Vec<(Rule, &Book)>> = HashMap::new();
+    let mut off = SwitchedOff::default();
     for (_, book) in books {
         for in_force in &book.rules {
-            let known = sound.entry(in_force.source.text).or_default();
+            let source = &in_force.source;
+            let known = sound.entry(source.text).or_default();
             if known.iter().any(|(rule, other)| reads_the_same(rule, other, book)) {
                 continue;
             }
-            match compile_anew(inspector.compiler(), &files, &in_force.source, book, &symbols) {
+            match compile_anew(inspector.compiler(), &files, source, book, &symbols) {
                 Ok(rule) => known.push((rule, book)),
+                Err(faults) if source.ruleset == ruleset.id => {
+                    let new = |fault: &Problem| !problems.contains(fault);
+                    let faults: Vec<Problem> = faults.into_iter().filter(new).collect();
+                    problems.extend(faults);
+                }
                 Err(faults) => {
-                    let blamed = blamed(&Blame { ruleset, contents, book, in_force, files: &files }, faults);
-                    for problem in blamed {
-                        if !problems.contains(&problem) {
-                            problems.push(problem);
-                        }
+                    let blame = Blame { ruleset, contents, book, in_force, files: &files };
+                    for (span, why, help) in blame.places(&faults) {
+                        off.add(span, why, help, source);
                     }
                 }
             }
         }
+    }
+    problems.extend(off.problems(|rules| format!("{rules} can't be used with this")));
+}
+
+/// Rules that are switched off, by the place that does it and the reason.
+#[derive(Default)]
+struct SwitchedOff {
+    found: BTreeMap<(Span, String), Rules>,
+}
+
+/// Rules that are switched off for one reason.
+#[derive(Default)]
+struct Rules {
+    help: Option<String>,
+    /// By the place of the rule: its id and its ruleset.
+    rules: BTreeMap<Span, (String, String)>,
+}
+
+impl SwitchedOff {
+    fn add(&mut self, span: Span, why: String, help: Option<String>, rule: &RuleSource) {
+        let found = self.found.entry((span, why)).or_default();
+        found.help = found.help.take().or(help);
+        found.rules.insert(rule.id_span, (rule.id.clone(), rule.ruleset.clone()));
+    }
+
+    /// Returns one problem for each place and reason, naming all rules.
+    fn problems(self, says: impl Fn(&str) -> String) -> Vec<Problem> {
+        let problem = |((span, why), found): ((Span, String), Rules)| {
+            let ids: Vec<String> = found.rules.values().map(|(id, _)| format!("`{id}`")).collect();
+            let all = if ids.len() == 1 { "rule" } else { "rules" };
+            let message = format!("{}: {why}", says(&format!("{all} {}", ids.join(", "))));
+            let mut problem = Problem::new(span, message).label("set here");
+            problem.help = found.help;
+            match found.rules.first_key_value() {
+                Some((at, (id, ruleset))) => problem.mark(*at, format!("rule `{id}` of `{ruleset}`")),
+                None => problem,
+            }
+        };
+        self.found.into_iter().map(problem).collect()
     }
 }
 
@@ -185,61 +236,51 @@ struct Blame<'a> {
     files: &'a Files,
 }
 
-/// Returns what keeps a rule from being used, told where the ruleset brought it about. What the rulesets below did themselves is
-/// theirs to put right.
-fn blamed(blame: &Blame<'_>, faults: Vec<Problem>) -> Vec<Problem> {
-    let Blame { ruleset, contents, book, in_force, files } = blame;
-    let source = &in_force.source;
-    if source.ruleset == ruleset.id {
-        return faults;
-    }
-    let named = |fault: &Problem, span: Span| {
-        let message = format!("rule `{}` can't be used with this: {}", source.id, fault.message);
-        let mut problem = Problem::new(span, message).label("set here");
-        problem.help.clone_from(&fault.help);
-        problem.mark(source.id_span, format!("rule `{}` of `{}`", source.id, source.ruleset))
-    };
-    let own =
-        |span: Span| files.file_of(span).is_some_and(|file| is_file_of(ruleset, contents, file.span(0..0), files));
-    // The compiler points at values that can't stand where the rule uses them.
-    let pointed: Vec<Problem> = faults
-        .iter()
-        .filter_map(|fault| {
-            let spans = std::iter::once(fault.span).chain(fault.marks.iter().map(|mark| mark.span));
-            let span = spans.into_iter().find(|span| own(*span))?;
-            Some(named(fault, span))
-        })
-        .collect();
-    let Some(first) = faults.first() else { return pointed };
-    if !pointed.is_empty() {
-        return pointed;
-    }
-    let text = files.text(source.body);
-    let amended = contents.amends.iter().filter_map(|amendment| amended_entry(&amendment.change));
-    if let Some((_, span)) = amended.filter(|(entry, _)| names_entry(text, entry)).last() {
-        return vec![named(first, span)];
-    }
-    let mut adopted = book.layers.iter().filter_map(|layer| layer.adopted.as_ref());
-    match adopted.find(|adopted| adopted.by == ruleset.id) {
-        // An edition by itself has its own check; what fails with it alone is not the adopter's to put right.
-        Some(adopted) if !is_of_edition(book, in_force) => {
-            let mut problem = named(first, adopted.span);
-            problem.message = format!("rule `{}` can't be used under this adoption: {}", source.id, first.message);
-            vec![problem]
+/// A place that keeps a rule from being used, why, and what to do.
+type Reason = (Span, String, Option<String>);
+
+impl Blame<'_> {
+    /// Returns where the ruleset brought it about that a rule can't be used. What the rulesets below did themselves is theirs to put
+    /// right.
+    fn places(&self, faults: &[Problem]) -> Vec<Reason> {
+        let reason = |fault: &Problem, span: Span| (span, fault.message.clone(), fault.help.clone());
+        // The compiler points at values that can't stand where the rule uses them.
+        let pointed: Vec<Reason> = faults
+            .iter()
+            .filter_map(|fault| {
+                let mut spans = std::iter::once(fault.span).chain(fault.marks.iter().map(|mark| mark.span));
+                Some(reason(fault, spans.find(|span| self.is_own(*span))?))
+            })
+            .collect();
+        let Some(first) = faults.first() else { return pointed };
+        if !pointed.is_empty() {
+            return pointed;
         }
-        _ => Vec::new(),
+        let text = self.files.text(self.in_force.source.body);
+        let amended = self.contents.amends.iter().filter_map(|amendment| amended_entry(&amendment.change));
+        if let Some((_, span)) = amended.filter(|(entry, _)| names_entry(text, entry)).last() {
+            return vec![reason(first, span)];
+        }
+        let mut adopted = self.book.layers.iter().filter_map(|layer| layer.adopted.as_ref());
+        match adopted.find(|adopted| adopted.by == self.ruleset.id) {
+            // An edition by itself has its own check; what fails with it alone is not the adopter's to put right.
+            Some(adopted) if !is_of_edition(self.book, self.in_force) => vec![reason(first, adopted.span)],
+            _ => Vec::new(),
+        }
+    }
+
+    /// Returns whether a place is in a file of the ruleset.
+    fn is_own(&self, span: Span) -> bool {
+        let start = |span: Span| self.files.file_of(span).map(|file| file.span(0..0));
+        let entries = self.contents.entries.iter().map(|entry| entry.span);
+        let amends = self.contents.amends.iter().map(|amends| amends.span);
+        let mut own = std::iter::once(self.ruleset.span).chain(entries).chain(amends);
+        start(span).is_some_and(|at| own.any(|span| start(span) == Some(at)))
     }
 }
 
 fn is_of_edition(book: &Book, in_force: &RuleInForce) -> bool {
     book.layers.get(in_force.layer).is_some_and(|layer| layer.kind == RulesetKind::Edition)
-}
-
-/// Returns whether a file is one of a ruleset's: its manifest, or one that holds an entry or amendment of it.
-fn is_file_of(ruleset: &Ruleset, contents: &Contents, at: Span, files: &Files) -> bool {
-    let start = |span: Span| files.file_of(span).map(|file| file.span(0..0));
-    let own = contents.entries.iter().map(|entry| entry.span).chain(contents.amends.iter().map(|amends| amends.span));
-    std::iter::once(ruleset.span).chain(own).any(|span| start(span) == Some(at))
 }
 
 /// Returns the entry that a change is of and the line to point at.
@@ -261,7 +302,7 @@ fn names_entry(text: &str, entry: &str) -> bool {
     })
 }
 
-/// Reports rows that an amendment took from a table in which a rule looks for them.
+/// Reports rows that an amendment took from a table in which rules look for them.
 fn lost_rows(
     inspector: &mut Inspector,
     contents: &Contents,
@@ -269,34 +310,26 @@ fn lost_rows(
     with: &BTreeMap<usize, Vec<Effect>>,
     problems: &mut Vec<Problem>,
 ) {
+    let mut off = SwitchedOff::default();
     for (at, effects) in with {
         let Some((entry, span)) = contents.amends.get(*at).and_then(|amends| amended_entry(&amends.change)) else {
             continue;
         };
-        let mut readers: BTreeMap<(String, String, Span), BTreeSet<String>> = BTreeMap::new();
         for effect in effects.iter().filter(|effect| !effect.lost.is_empty()) {
             let Some((_, book)) = books.get(effect.book) else { continue };
             let Some(id) = book.id(entry) else { continue };
+            let rows = effect.lost.iter().map(|key| format!("`{key}`")).collect::<Vec<_>>().join(", ");
             for in_force in &book.rules {
                 let Ok(rule) = inspector.rule(&in_force.source, book) else { continue };
                 if rule.entries().any(|(read, _)| read == id) {
-                    let source = &in_force.source;
-                    let reader = (source.id.clone(), source.ruleset.clone(), source.id_span);
-                    readers.entry(reader).or_default().extend(effect.lost.iter().cloned());
+                    let why = format!("table `{entry}` loses rows that may be looked for: {rows}");
+                    let help = "to change a row, write `row` and `value`; to set a table anew, write all its rows";
+                    off.add(span, why, Some(help.into()), &in_force.source);
                 }
             }
         }
-        for ((rule, ruleset, at), lost) in readers {
-            let rows = lost.iter().map(|key| format!("`{key}`")).collect::<Vec<_>>().join(", ");
-            let message = format!("table `{entry}` loses rows that rule `{rule}` looks for: {rows}");
-            let problem = Problem::new(span, message)
-                .label("these rows are gone")
-                .mark(at, format!("rule `{rule}` of `{ruleset}` can't be used where it needs them"));
-            problems.push(
-                problem.help("to change a row, write `row` and `value`; to set a table anew, write all its rows"),
-            );
-        }
     }
+    problems.extend(off.problems(|rules| format!("{rules} can't be used where a row is gone")));
 }
 
 /// Runs the trials of the rulesets below whose rules read an amended entry, as if each job stood in this place.
