@@ -44,11 +44,11 @@ fn a_misspelt_member_is_told_at_its_line_with_the_rule_that_it_switches_off() {
         ran.out
     );
     assert!(flat.contains("did you mean `workshop`?"), "{}", ran.out);
-    assert!(ran.out.contains("little/county/ruleset.toml:23:8"), "{}", ran.out);
+    assert!(ran.out.contains("little/county/ruleset.toml:22:8"), "{}", ran.out);
     // The same for programs.
     let json = folder.run("ruleset check little/county --rulesets book --format json").json();
     let off = &json["rulesets"][0]["below"]["switched_off"];
-    assert_eq!((&off[0]["line"], off.as_array().map(Vec::len)), (&23.into(), Some(1)), "{json:#}");
+    assert_eq!((&off[0]["line"], off.as_array().map(Vec::len)), (&22.into(), Some(1)), "{json:#}");
 }
 
 #[test]

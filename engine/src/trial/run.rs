@@ -6,6 +6,7 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::read::{Expected, Trial, trials};
+use super::unnoticed::excuses;
 use crate::book::{Ask, RuleSource, RulesetKind};
 use crate::inspection::finding::{Finding, Outcome, Report};
 use crate::inspection::{Code, Inspector, JobText, Options, Prepared};
@@ -101,9 +102,10 @@ fn try_each(
     };
     let Some(ruleset) = inspector.shelf().ruleset(id) else { return Some(tried) };
     let kind = ruleset.kind;
-    let files: Vec<Arc<File>> = ruleset.trials().to_vec();
+    let ruleset = ruleset.clone();
+    let files: &[Arc<File>] = ruleset.trials();
     let day = inspector.shelf_mut().newest_start(id).unwrap_or(jiff::civil::date(2026, 1, 1));
-    for file in &files {
+    for file in files {
         let document = Document::parse(file);
         let (list, problems) = trials(file, &document);
         tried.problems.extend(problems);
@@ -115,6 +117,7 @@ fn try_each(
             tried.trials.push(one);
         }
     }
+    tried.problems.extend(ruleset.unnoticed().map(|file| excuses(file).1).unwrap_or_default());
     tried.rules = contents.rules.len();
     tried.lacking = lacking(inspector.shelf().files(), &contents.rules, &tried.trials);
     Some(tried)
