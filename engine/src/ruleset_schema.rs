@@ -135,6 +135,8 @@ pub fn trials(schema: &Schema) -> Value {
     let unnoticed = object(
         &[
             ("rule", text("Id of the rule that is changed.")),
+            ("define", text("Name of the shared condition that is changed.")),
+            ("exception", text("Name of the added exception that is changed.")),
             ("entry", text("Name of the entry that is changed.")),
             ("change", text("The change, as `ruleset check --mutants` prints it.")),
             ("reason", text("Why nothing comes of it.")),

@@ -6,7 +6,7 @@ use crate::support::{Folder, Ran, flat};
 const RULE: &str = r#"
 /// Some rooms have a box.
 rule "room-has-box" on room at rough_in cites "1.8" {
-    if !(room.kind in code.room.with_box) { skip; }
+    applies where room.kind in code.room.with_box;
     need any b in room.boxes where b.purpose == "switch" else "add a box";
 }
 "#;

@@ -7,7 +7,6 @@ use storystick_engine::inspection::comparison::{Because, Changed, Compared, Turn
 use storystick_engine::inspection::finding::{CodeInForce, Finding, Report};
 use storystick_engine::inspection::{Inspected, Inspector, JobText, Options};
 use storystick_engine::model::Stage;
-use storystick_engine::source::Files;
 use storystick_engine::world::World;
 
 use crate::args::{Common, Compare, PlaceAt, TextOrJson};
@@ -102,7 +101,7 @@ fn whole_text(own: &Inspected, others: &[Other], columns: usize) -> String {
         out.push('\n');
         out.push_str(&wrap(&format!("Against {}", named(&other.inspected.report.code)), columns, "  "));
         tally(&mut out, &other.inspected.report, columns);
-        changes(&mut out, &other.compared, columns);
+        changes(&mut out, &other.compared, (own, &other.inspected), columns);
     }
     out.push_str(&wrap(json::NOTICE, columns, ""));
     out
@@ -116,7 +115,7 @@ fn tally(out: &mut String, report: &Report, columns: usize) {
     out.push_str(&indented(&counts(&Counts::of(report)), columns, 2, "  "));
 }
 
-fn changes(out: &mut String, compared: &Compared, columns: usize) {
+fn changes(out: &mut String, compared: &Compared, sides: (&Inspected, &Inspected), columns: usize) {
     if compared.changes.is_empty() {
         out.push_str("  nothing comes out otherwise\n");
     }
@@ -146,7 +145,7 @@ fn changes(out: &mut String, compared: &Compared, columns: usize) {
             }
         }
         for group in &groups {
-            one_reason(out, group, columns);
+            one_reason(out, group, sides, columns);
         }
     }
     if compared.fail_under_both > 0 {
@@ -155,9 +154,10 @@ fn changes(out: &mut String, compared: &Compared, columns: usize) {
 }
 
 /// Tells of the items on which one rule comes out otherwise for one reason.
-fn one_reason(out: &mut String, group: &[&Changed], columns: usize) {
+fn one_reason(out: &mut String, group: &[&Changed], sides: (&Inspected, &Inspected), columns: usize) {
     let Some(first) = group.first() else { return };
     let told = first.after.as_ref().or(first.before.as_ref());
+    let words = if first.after.is_some() { sides.1.words() } else { sides.0.words() };
     let cite = told.map_or_else(String::new, |finding| format!(" ({})", finding.cite));
     let mut items: Vec<&str> = group.iter().map(|change| change.item.as_str()).collect();
     items.sort_by(|a, b| natural(a, b));
@@ -166,7 +166,7 @@ fn one_reason(out: &mut String, group: &[&Changed], columns: usize) {
     out.push_str(&indented(&line, columns, 4, "  "));
     if let Some(finding) = told {
         let whose = if group.len() > 1 { format!("{}: ", finding.item) } else { String::new() };
-        out.push_str(&indented(&format!("{whose}{}", finding.message), columns, 6, "  "));
+        out.push_str(&indented(&format!("{whose}{}", words.message(finding)), columns, 6, "  "));
     }
     if first.because.is_empty() {
         out.push_str(&indented("nothing that the rule reads differs by itself", columns, 6, "  "));
@@ -189,11 +189,10 @@ fn whole_json(own: &Inspected, others: &[Other]) -> String {
     let with: Vec<Value> = others
         .iter()
         .map(|other| {
-            let files = &other.inspected.job.files;
             json!({
                 "code": json::code(&other.inspected.report.code), "tally": json::tally(&other.inspected.report.tally),
                 "fail_under_both": other.compared.fail_under_both,
-                "changes": other.compared.changes.iter().map(|change| changed(files, change)).collect::<Vec<_>>(),
+                "changes": other.compared.changes.iter().map(|change| changed(own, &other.inspected, change)).collect::<Vec<_>>(),
             })
         })
         .collect();
@@ -204,15 +203,19 @@ fn whole_json(own: &Inspected, others: &[Other]) -> String {
     serde_json::to_string_pretty(&whole).unwrap_or_default() + "\n"
 }
 
-fn changed(files: &Files, change: &Changed) -> Value {
-    let side = |finding: &Option<Finding>| json!(finding.as_ref().map(|finding| json::finding(files, finding)));
+fn changed(own: &Inspected, other: &Inspected, change: &Changed) -> Value {
+    let files = &other.job.files;
+    let side = |inspected: &Inspected, finding: &Option<Finding>| {
+        let words = inspected.words();
+        json!(finding.as_ref().map(|finding| json::finding(&words, finding)))
+    };
     let because = |because: &Because| match because {
         Because::Entry(entry) => entry_json(files, entry),
         Because::Rule(rule) => rule_json(files, rule),
     };
     json!({
         "turn": change.turn.word(), "rule": change.rule, "kind": change.kind, "item": change.item,
-        "before": side(&change.before), "after": side(&change.after),
+        "before": side(own, &change.before), "after": side(other, &change.after),
         "because": change.because.iter().map(because).collect::<Vec<_>>(),
     })
 }

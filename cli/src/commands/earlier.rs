@@ -34,8 +34,9 @@ pub(crate) fn read(path: &str) -> Result<EarlierResult, String> {
     let (Some(schema), Some(jobs)) = (schema, jobs) else {
         return Err(format!("`{path}` is no result of an inspection: it has no `schema` or no `jobs`; {HOW}"));
     };
-    if schema != u64::from(SCHEMA) {
-        return Err(format!("`{path}` has the form {schema}, and this version reads form {SCHEMA}; {HOW}"));
+    // What is read here is the same in every form so far.
+    if !(1..=u64::from(SCHEMA)).contains(&schema) {
+        return Err(format!("`{path}` has the form {schema}, and this version reads forms 1 to {SCHEMA}; {HOW}"));
     }
     let jobs: Option<Vec<Job>> = jobs.iter().map(job).collect();
     let jobs = jobs.ok_or_else(|| format!("`{path}` has a finding without its rule, item or outcome; {HOW}"))?;

@@ -110,6 +110,8 @@ fn options(args: &Inspect) -> Options {
         lightest: args.weight.as_deref().and_then(Weight::of).unwrap_or(Weight::Note),
         // A comparison has to know what is met by now.
         met: keeps_met(args) || args.since.is_some(),
+        // JUnit has a case for each item.
+        both_ways: args.format == Format::Junit,
         evaluator: args.evaluator,
     }
 }

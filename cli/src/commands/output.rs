@@ -64,16 +64,16 @@ impl<'a> Form<'a> {
         if self.of_worksheets() {
             return Done::Working(inspected);
         }
-        let (report, files) = (&inspected.report, &inspected.job.files);
+        let report = &inspected.report;
         let text = match self.args.format {
             Format::Text => {
                 let since = compared.map_or_else(String::new, |one| since::text(one, self.look.width));
                 // An empty line between two jobs.
-                text::whole(report, &inspected.job, self.look, self.depth, &since) + "\n"
+                text::whole(report, &inspected.words(), self.look, self.depth, &since) + "\n"
             }
-            Format::Json => stream::member(&json::job(report, files, compared)),
-            Format::Sarif => stream::member(&sarif::run(report, files, compared)),
-            Format::Junit => junit::job(report, files),
+            Format::Json => stream::member(&json::job(report, &inspected.words(), compared)),
+            Format::Sarif => stream::member(&sarif::run(report, &inspected.words(), compared)),
+            Format::Junit => junit::job(report, &inspected.words()),
             Format::Csv => String::new(),
         };
         Done::Inspected { text, status: status_of(report, self.args), counts: Counts::of(report) }

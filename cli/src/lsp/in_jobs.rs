@@ -15,7 +15,9 @@ use super::job_files::told;
 
 /// Returns help on a value that has findings, or on a field.
 pub(super) fn hover(open: &Open, offset: usize) -> Option<String> {
-    let mut parts: Vec<String> = findings(open, offset).iter().map(|finding| told(finding)).collect();
+    let words = open.inspected.as_ref().map(|inspected| inspected.words());
+    let mut parts: Vec<String> =
+        words.iter().flat_map(|words| findings(open, offset).into_iter().map(|finding| told(words, finding))).collect();
     parts.extend(help(&open.text, &cursor::at(&open.text, offset)));
     (!parts.is_empty()).then(|| parts.join("\n\n---\n\n"))
 }

@@ -7,6 +7,7 @@ use storystick_engine::book::Weight;
 use storystick_engine::inspection::finding::{Finding, Outcome};
 use storystick_engine::inspection::{Inspector, JobText, Options};
 use storystick_engine::source::Span;
+use storystick_engine::told::Words;
 use storystick_engine::world::World;
 
 use super::desk::{Open, diagnostic, problem_in};
@@ -40,13 +41,14 @@ pub(super) fn look(inspector: &mut Inspector, open: &mut Open) -> Vec<Diagnostic
         Ok(inspected) => {
             let files = &inspected.job.files;
             let report = &inspected.report;
+            let words = inspected.words();
             let mut told: Vec<Diagnostic> = report
                 .findings
                 .iter()
-                .filter(|finding| finding.outcome != Outcome::Met)
+                .filter(|finding| !matches!(finding.outcome, Outcome::Met | Outcome::Excepted))
                 .filter_map(|finding| {
                     let file = files.file_of(finding.at)?;
-                    let message = message(finding);
+                    let message = message(&words, finding);
                     Some(diagnostic(
                         range(file, head(file, finding.at)),
                         severity(finding),
@@ -77,20 +79,21 @@ fn severity(finding: &Finding) -> DiagnosticSeverity {
         (Outcome::Correction, Weight::Correction) => DiagnosticSeverity::ERROR,
         (Outcome::Correction, Weight::Caution) => DiagnosticSeverity::WARNING,
         (Outcome::Correction, Weight::Note) | (Outcome::Permitted, _) => DiagnosticSeverity::INFORMATION,
-        (Outcome::ToMeasure | Outcome::Met, _) => DiagnosticSeverity::HINT,
+        (Outcome::ToMeasure | Outcome::Excepted | Outcome::Met, _) => DiagnosticSeverity::HINT,
     }
 }
 
-fn message(finding: &Finding) -> String {
+fn message(words: &Words<'_>, finding: &Finding) -> String {
     let lead = if finding.outcome == Outcome::ToMeasure { "to measure: " } else { "" };
     let fix = finding.fix.as_ref().map_or_else(String::new, |fix| format!("\nhelp: {fix}"));
-    let doubt = finding.unverified.as_ref().map_or_else(String::new, |why| format!("\nnot verified: {why}"));
-    format!("{lead}{} {}: {} ({}){fix}{doubt}", finding.kind, finding.item, finding.message, finding.cite)
+    let doubt = words.unverified(finding).map_or_else(String::new, |why| format!("\nnot verified: {why}"));
+    let (item, says) = (words.item(finding.index), words.message(finding));
+    format!("{lead}{item}: {says} ({}){fix}{doubt}", finding.cite)
 }
 
 /// Returns what a finding says and how its limit came about, for a hover.
-pub(super) fn told(finding: &Finding) -> String {
-    let mut text = format!("**{}** · {}\n\n{}\n", finding.rule, finding.cite, message(finding));
+pub(super) fn told(words: &Words<'_>, finding: &Finding) -> String {
+    let mut text = format!("**{}** · {}\n\n{}\n", finding.rule, finding.cite, message(words, finding));
     for step in &finding.set_by {
         let since = step.in_force.as_ref().map_or_else(String::new, |day| format!(", in force {day}"));
         text.push_str(&format!("\n- {}: {} ({}{since}; checked: {})", step.title, step.value, step.cite, step.checked));

@@ -1,16 +1,21 @@
 //! Reports as JSON. The shape is promised by its `schema` number.
 
+use std::borrow::Cow;
+
 use serde::{Serialize, Serializer};
 use storystick_engine::inspection::Failure;
 use storystick_engine::inspection::finding::{CodeInForce, Finding, Report, RulesetInForce, SetBy, Tally};
+use storystick_engine::model::ItemIndex;
 use storystick_engine::problem::Problem;
 use storystick_engine::source::{Files, Span};
+use storystick_engine::told::Words;
 
+use super::json_values::{self, Field};
 use super::since::Compared;
 use super::stream;
 
 /// Number of this shape; it grows when a field changes its meaning or goes away.
-pub(crate) const SCHEMA: u32 = 1;
+pub(crate) const SCHEMA: u32 = 2;
 
 /// Says on every paper what the program does not do.
 pub(crate) const NOTICE: &str = "Prepared to help a qualified person check the work; it approves nothing. Local code and the authority having jurisdiction decide.";
@@ -22,14 +27,14 @@ pub(crate) struct At<'a> {
     file: &'a str,
     line: usize,
     #[serde(skip_serializing_if = "str::is_empty")]
-    path: &'a str,
+    path: Cow<'a, str>,
 }
 
 impl<'a> At<'a> {
     /// Returns the place of a span, if it is in a file.
-    pub(crate) fn of(files: &'a Files, span: Span, path: &'a str) -> Option<At<'a>> {
+    pub(crate) fn of(files: &'a Files, span: Span, path: impl Into<Cow<'a, str>>) -> Option<At<'a>> {
         let place = files.place(span)?;
-        Some(At { column: place.column, file: place.file, line: place.line, path })
+        Some(At { column: place.column, file: place.file, line: place.line, path: path.into() })
     }
 }
 
@@ -102,7 +107,7 @@ struct Lacking<'a> {
     at: Option<At<'a>>,
     field: &'a str,
     item: &'a str,
-    limit: Option<&'a str>,
+    limit: Option<String>,
 }
 
 #[derive(Serialize)]
@@ -115,37 +120,66 @@ struct Granted<'a> {
 }
 
 #[derive(Serialize)]
+struct Exception<'a> {
+    name: &'a str,
+    section: &'a str,
+}
+
+#[derive(Serialize)]
+struct Presumption<'a> {
+    because: &'a str,
+    #[serde(flatten)]
+    of: Field<'a>,
+    text: String,
+}
+
+#[derive(Serialize)]
 struct Found<'a, M, S> {
-    allowed: Option<&'a str>,
+    allowed: Option<json_values::Allowed>,
+    also: Vec<&'a str>,
     at: Option<At<'a>>,
+    check: u8,
     cite: &'a str,
+    exception: Option<Exception<'a>>,
     fix: Option<&'a str>,
-    found: Option<&'a str>,
+    found: Option<json_values::Value>,
     item: &'a str,
     kind: &'a str,
-    margin: Option<&'a str>,
-    message: &'a str,
+    look: Option<&'a str>,
+    margin: Option<json_values::Value>,
+    message: String,
     missing: M,
     outcome: &'a str,
+    partners: Vec<&'a str>,
     permission: Option<Granted<'a>>,
+    presumed: Vec<Presumption<'a>>,
+    reads: Vec<json_values::Source<'a>>,
     room: Option<&'a str>,
     rule: &'a str,
     rule_at: Option<At<'a>>,
     ruleset: &'a str,
     set_by: S,
     stage: &'a str,
-    unverified: Option<&'a str>,
+    unverified: Option<String>,
+    verb: &'a str,
     weight: &'a str,
+    working: json_values::Workings<'a>,
 }
 
 /// Returns a finding.
-pub(crate) fn finding<'a>(files: &'a Files, finding: &'a Finding) -> impl Serialize {
-    let missing = Each(finding.missing.iter().map(|missing| Lacking {
-        at: At::of(files, missing.span, &missing.item),
-        field: &missing.field,
-        item: &missing.item,
-        limit: missing.limit.as_deref(),
-    }));
+pub(crate) fn finding<'a>(words: &Words<'a>, finding: &'a Finding) -> impl Serialize {
+    let job = words.job();
+    let files = &job.files;
+    let missing: Vec<Lacking<'a>> = finding
+        .missing
+        .iter()
+        .map(|missing| Lacking {
+            at: At::of(files, missing.span, missing.item.as_str()),
+            field: &missing.field,
+            item: &missing.item,
+            limit: words.limit(finding, missing),
+        })
+        .collect();
     let permission = finding.permit.as_ref().map(|permit| Granted {
         at: At::of(files, permit.span, ""),
         granted_by: &permit.granted_by,
@@ -153,27 +187,42 @@ pub(crate) fn finding<'a>(files: &'a Files, finding: &'a Finding) -> impl Serial
         reason: &permit.reason,
         until: &permit.until,
     });
+    let presumed = finding.presumed.iter().map(|one| Presumption {
+        because: &one.because,
+        of: Field::of(words, one.item, one.field),
+        text: words.value(&one.value),
+    });
+    let ids = |items: &[ItemIndex]| items.iter().map(|item| job.id(*item)).collect();
     Found {
-        allowed: finding.allowed.as_deref(),
-        at: At::of(files, finding.at, &finding.path),
+        allowed: json_values::allowed(words, finding),
+        also: ids(&finding.also),
+        at: At::of(files, finding.at, words.path(finding)),
+        check: finding.check,
         cite: &finding.cite,
+        exception: finding.excepted.as_ref().map(|one| Exception { name: &one.name, section: &one.section }),
         fix: finding.fix.as_deref(),
-        found: finding.found.as_deref(),
+        found: json_values::found(words, finding),
         item: &finding.item,
-        kind: &finding.kind,
-        margin: finding.margin.as_deref(),
-        message: &finding.message,
+        kind: finding.kind,
+        look: finding.look.as_deref(),
+        margin: finding.margin.map(|margin| json_values::Value::amount(words, margin)),
+        message: words.message(finding),
         missing,
         outcome: finding.outcome.word(),
+        partners: ids(&finding.partners),
         permission,
+        presumed: presumed.collect(),
+        reads: json_values::reads(words, finding),
         room: finding.room.as_deref(),
         rule: &finding.rule,
         rule_at: At::of(files, finding.rule_at, ""),
         ruleset: &finding.ruleset,
         set_by: Each(finding.set_by.iter().map(|set| chain(files, set))),
         stage: finding.stage.word(),
-        unverified: finding.unverified.as_deref(),
+        unverified: words.unverified(finding),
+        verb: finding.verb.word(),
         weight: finding.weight.word(),
+        working: json_values::workings(words, finding),
     }
 }
 
@@ -196,9 +245,11 @@ fn problems<'a>(list: &'a [Problem], files: &'a Files) -> impl Serialize {
 struct Counts {
     caution: usize,
     correction: usize,
+    excepted: usize,
     met: usize,
     note: usize,
     permitted: usize,
+    presumed: usize,
     to_measure: usize,
 }
 
@@ -207,9 +258,11 @@ pub(crate) fn tally(tally: &Tally) -> impl Serialize {
     Counts {
         caution: tally.caution,
         correction: tally.correction,
+        excepted: tally.excepted,
         met: tally.met,
         note: tally.note,
         permitted: tally.permitted,
+        presumed: tally.presumed,
         to_measure: tally.to_measure,
     }
 }
@@ -256,12 +309,13 @@ struct OfJob<'a, C, P, F, N, T> {
 }
 
 /// Returns one job's report; its findings are those of the report, met ones too when it holds them.
-pub(crate) fn job<'a>(report: &'a Report, files: &'a Files, compared: Option<&Compared>) -> impl Serialize {
+pub(crate) fn job<'a>(report: &'a Report, words: &'a Words<'a>, compared: Option<&Compared>) -> impl Serialize {
+    let files = &words.job().files;
     OfJob {
         code: code(&report.code),
         faults: problems(&report.faults, files),
         file: &report.file,
-        findings: Each(report.findings.iter().map(|one| finding(files, one))),
+        findings: Each(report.findings.iter().map(|one| finding(words, one))),
         job: &report.job,
         not_applicable: Each(report.not_applicable.iter().map(|rule| LeftOut {
             cite: &rule.cite,

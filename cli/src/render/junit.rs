@@ -7,6 +7,7 @@ use storystick_engine::inspection::Failure;
 use storystick_engine::inspection::finding::{Finding, Outcome, Report, Weight};
 use storystick_engine::problem::Problem;
 use storystick_engine::source::Files;
+use storystick_engine::told::Words;
 
 /// Escapes a text for XML and drops what XML 1.0 cannot hold.
 fn escape(text: &str) -> String {
@@ -40,11 +41,12 @@ impl Case<'_> {
     }
 }
 
-fn sentence(files: &Files, finding: &Finding) -> String {
+fn sentence(words: &Words<'_>, finding: &Finding) -> String {
+    let files = &words.job().files;
     let place =
         files.place(finding.at).map_or_else(String::new, |at| format!(" at {}:{}:{}", at.file, at.line, at.column));
     let fix = finding.fix.as_ref().map_or_else(String::new, |fix| format!("; to put right: {fix}"));
-    format!("{}{place} ({}){fix}", finding.message, finding.cite)
+    format!("{}{place} ({}){fix}", words.message(finding), finding.cite)
 }
 
 /// What stands before the suites.
@@ -54,7 +56,7 @@ pub(crate) const HEAD: &str = "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<test
 pub(crate) const TAIL: &str = "</testsuites>\n";
 
 /// Returns the suites of a job. Give it a report that holds its met checks.
-pub(crate) fn job(report: &Report, files: &Files) -> String {
+pub(crate) fn job(report: &Report, words: &Words<'_>) -> String {
     let mut text = String::new();
     let mut suites: BTreeMap<&str, BTreeMap<(&str, &str), Case<'_>>> = BTreeMap::new();
     for finding in &report.findings {
@@ -67,9 +69,9 @@ pub(crate) fn job(report: &Report, files: &Files) -> String {
             .push(finding);
     }
     for (ruleset, cases) in &suites {
-        suite(&mut text, report, files, ruleset, cases);
+        suite(&mut text, report, words, ruleset, cases);
     }
-    faults(&mut text, &format!("{}: faults of rules", report.job), &report.faults, files);
+    faults(&mut text, &format!("{}: faults of rules", report.job), &report.faults, &words.job().files);
     text
 }
 
@@ -80,7 +82,13 @@ pub(crate) fn not_read(file: &str, failure: &Failure) -> String {
     text
 }
 
-fn suite(text: &mut String, report: &Report, files: &Files, ruleset: &str, cases: &BTreeMap<(&str, &str), Case<'_>>) {
+fn suite(
+    text: &mut String,
+    report: &Report,
+    words: &Words<'_>,
+    ruleset: &str,
+    cases: &BTreeMap<(&str, &str), Case<'_>>,
+) {
     let failures = cases.values().filter(|case| case.failures().next().is_some()).count();
     let skipped =
         cases.values().filter(|case| case.failures().next().is_none() && case.open().next().is_some()).count();
@@ -94,8 +102,8 @@ fn suite(text: &mut String, report: &Report, files: &Files, ruleset: &str, cases
     );
     for ((rule, item), case) in cases {
         let _ = write!(text, "    <testcase classname=\"{}\" name=\"{}\"", escape(rule), escape(item));
-        let failed: Vec<String> = case.failures().map(|f| sentence(files, f)).collect();
-        let open: Vec<String> = case.open().map(|f| sentence(files, f)).collect();
+        let failed: Vec<String> = case.failures().map(|f| sentence(words, f)).collect();
+        let open: Vec<String> = case.open().map(|f| sentence(words, f)).collect();
         if let Some(first) = failed.first() {
             let _ = writeln!(
                 text,

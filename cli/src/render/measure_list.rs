@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::fmt::Write as _;
 
 use storystick_engine::inspection::finding::{Outcome, Report};
+use storystick_engine::told::Words;
 
 use super::wrap::{indented, natural, visible};
 
@@ -13,13 +14,15 @@ pub(crate) const NO_ROOM: &str = "whole dwelling";
 /// What one room lacks: by field the limits that it is held to and the items.
 #[derive(Default)]
 struct Room<'a> {
-    fields: BTreeMap<&'a str, (Vec<&'a str>, Vec<&'a str>)>,
+    fields: BTreeMap<&'a str, (Vec<String>, Vec<&'a str>)>,
 }
 
 impl<'a> Room<'a> {
-    fn lacks(&mut self, item: &'a str, field: &'a str, limit: Option<&'a str>) {
+    fn lacks(&mut self, item: &'a str, field: &'a str, limit: Option<String>) {
         let (limits, items) = self.fields.entry(field).or_default();
-        limits.extend(limit.filter(|limit| !limits.contains(limit)));
+        if let Some(limit) = limit.filter(|limit| !limits.contains(limit)) {
+            limits.push(limit);
+        }
         if !items.contains(&item) {
             items.push(item);
         }
@@ -45,14 +48,15 @@ impl<'a> Room<'a> {
 }
 
 /// Adds the list to a report, if there is anything on it.
-pub(crate) fn add(text: &mut String, report: &Report, columns: usize) {
+pub(crate) fn add(text: &mut String, report: &Report, words: &Words<'_>, columns: usize) {
     let mut rooms: Vec<(&str, Room<'_>)> = Vec::new();
     let mut looks: Vec<(&str, usize)> = Vec::new();
     for finding in report.findings.iter().filter(|finding| finding.outcome == Outcome::ToMeasure) {
         if finding.missing.is_empty() {
-            match looks.iter_mut().find(|(message, _)| *message == finding.message) {
+            let look = finding.look.as_deref().unwrap_or(&finding.says);
+            match looks.iter_mut().find(|(known, _)| *known == look) {
                 Some((_, count)) => *count += 1,
-                None => looks.push((&finding.message, 1)),
+                None => looks.push((look, 1)),
             }
             continue;
         }
@@ -63,7 +67,7 @@ pub(crate) fn add(text: &mut String, report: &Report, columns: usize) {
         });
         let Some((_, room)) = rooms.get_mut(at) else { continue };
         for missing in &finding.missing {
-            room.lacks(&missing.item, &missing.field, missing.limit.as_deref());
+            room.lacks(&missing.item, &missing.field, words.limit(finding, missing));
         }
     }
     if rooms.is_empty() && looks.is_empty() {
@@ -80,8 +84,7 @@ pub(crate) fn add(text: &mut String, report: &Report, columns: usize) {
     }
     if !looks.is_empty() {
         text.push_str("  by eye\n");
-        for (message, count) in looks {
-            let look = message.strip_prefix("look: ").unwrap_or(message);
+        for (look, count) in looks {
             let line = if count > 1 { format!("{look} ({count} items)") } else { look.to_owned() };
             text.push_str(&indented(&line, columns, 4, "  "));
         }

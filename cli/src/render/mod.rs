@@ -6,6 +6,7 @@ pub(crate) mod excerpt;
 pub(crate) mod grades;
 pub(crate) mod guide;
 pub(crate) mod json;
+mod json_values;
 pub(crate) mod junit;
 mod measure_list;
 pub(crate) mod packet;

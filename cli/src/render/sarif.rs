@@ -10,6 +10,7 @@ use storystick_engine::inspection::compare::Comparison;
 use storystick_engine::inspection::finding::{Finding, Outcome, Report, Weight};
 use storystick_engine::problem::Problem;
 use storystick_engine::source::{Files, Span};
+use storystick_engine::told::Words;
 
 use super::since::Compared;
 
@@ -39,7 +40,7 @@ fn location(files: &Files, span: Span) -> Option<Value> {
 
 fn kind_and_level(finding: &Finding) -> (&'static str, &'static str) {
     match (finding.outcome, finding.weight) {
-        (Outcome::Met, _) => ("pass", "none"),
+        (Outcome::Met | Outcome::Excepted, _) => ("pass", "none"),
         (Outcome::ToMeasure, _) => ("open", "none"),
         (_, Weight::Correction) => ("fail", "error"),
         (_, Weight::Caution) => ("fail", "warning"),
@@ -48,12 +49,13 @@ fn kind_and_level(finding: &Finding) -> (&'static str, &'static str) {
 }
 
 fn result(
-    files: &Files,
+    words: &Words<'_>,
     job: &str,
     finding: &Finding,
     since: Option<&Comparison>,
     rules: &mut BTreeMap<String, (usize, Value)>,
 ) -> Option<Value> {
+    let files = &words.job().files;
     let next = rules.len();
     let (index, _) = rules.entry(finding.rule.clone()).or_insert_with(|| {
         let about = format!("{} ({})", finding.rule, finding.cite);
@@ -65,7 +67,7 @@ fn result(
         (next, rule)
     });
     let (kind, level) = kind_and_level(finding);
-    let mut text = finding.message.clone();
+    let mut text = words.message(finding);
     if let Some(fix) = &finding.fix {
         text = format!("{text}. To put right: {fix}");
     }
@@ -86,10 +88,10 @@ fn result(
         "message": { "text": text },
         // A reader refuses a result without a place, so a finding without one is reported by its job alone.
         "locations": [location(files, finding.at)?],
-        "partialFingerprints": { "ruleAndItem/v1": format!("{job}/{}/{}/{}", finding.rule, finding.item, finding.path) },
+        "partialFingerprints": { "ruleAndItem/v1": format!("{job}/{}/{}/{}", finding.rule, finding.item, words.path(finding)) },
         "properties": {
-            "item": finding.item, "room": finding.room, "stage": finding.stage.word(), "found": finding.found,
-            "allowed": finding.allowed, "margin": finding.margin, "unverified": finding.unverified,
+            "item": finding.item, "room": finding.room, "stage": finding.stage.word(), "found": words.found(finding),
+            "allowed": words.allowed(finding), "margin": words.margin(finding), "unverified": words.unverified(finding),
         },
     });
     if let Some(since) = since.filter(|_| finding.outcome == Outcome::Correction) {
@@ -138,11 +140,12 @@ pub(crate) fn not_read(file: &str, failure: &Failure) -> Value {
 }
 
 /// Returns the run of a job.
-pub(crate) fn run(report: &Report, files: &Files, compared: Option<&Compared>) -> Value {
+pub(crate) fn run(report: &Report, words: &Words<'_>, compared: Option<&Compared>) -> Value {
+    let files = &words.job().files;
     let mut rules = BTreeMap::new();
     let since = compared.and_then(|compared| compared.comparison.as_ref());
     let results: Vec<Value> =
-        report.findings.iter().filter_map(|finding| result(files, &report.job, finding, since, &mut rules)).collect();
+        report.findings.iter().filter_map(|finding| result(words, &report.job, finding, since, &mut rules)).collect();
     let mut rules: Vec<(usize, Value)> = rules.into_values().collect();
     rules.sort_by_key(|(index, _)| *index);
     let faults: Vec<Value> = report.faults.iter().map(|fault| notification(files, fault)).collect();

@@ -3,9 +3,10 @@
 use std::collections::BTreeMap;
 
 use miette::Severity;
-use storystick_engine::inspection::finding::{Finding, Outcome, Report, SetBy, Weight};
-use storystick_engine::model::{Filled, Job};
+use storystick_engine::inspection::finding::{Finding, Outcome, Path, Report, SetBy, Weight};
+use storystick_engine::model::Filled;
 use storystick_engine::source::{Files, Span};
+use storystick_engine::told::Words;
 
 use super::measure_list;
 use super::report::{Drawn, Look};
@@ -34,23 +35,16 @@ fn chain(set_by: &[SetBy]) -> String {
 }
 
 /// Returns the item whose worksheet shows how the found value was reckoned, if it is a computed one.
-fn worksheet<'f>(job: &Job, finding: &'f Finding) -> Option<&'f str> {
+fn worksheet<'j>(words: &Words<'j>, finding: &Finding) -> Option<&'j str> {
     finding.found.as_ref()?;
-    let (owner, field) = finding.path.rsplit_once(", ")?;
-    let (_, id) = owner.split_once(' ')?;
-    let kind = job.item(job.find(id)?).kind;
-    let spec = job.schema.field_spec(kind, job.schema.field(kind, field)?);
-    (spec.filled == Filled::Derived).then_some(id)
+    let job = words.job();
+    let Path { item, field: Some(field) } = finding.path else { return None };
+    let spec = job.schema.field_spec(job.item(item).kind, field);
+    (spec.filled == Filled::Derived).then(|| job.id(item))
 }
 
-fn drawn<'a>(job: &'a Job, finding: &Finding) -> Drawn<'a> {
-    let mut labels: Vec<(Span, String)> = Vec::new();
-    let here = match (&finding.found, finding.missing.is_empty()) {
-        (_, false) => String::from("not recorded here"),
-        (Some(found), true) => found.clone(),
-        (None, true) => String::from("here"),
-    };
-    labels.push((finding.at, here));
+fn drawn<'a>(words: &Words<'a>, finding: &Finding) -> Drawn<'a> {
+    let mut labels: Vec<(Span, String)> = words.labels(finding);
     if let Some(set) = finding.set_by.first() {
         labels.push((set.span, format!("{} · {}", set.ruleset, set.cite)));
     } else {
@@ -61,19 +55,20 @@ fn drawn<'a>(job: &'a Job, finding: &Finding) -> Drawn<'a> {
     match finding.set_by.as_slice() {
         [] => {}
         [one] => help.push(format!("set by {}", one.title)),
-        several => help.push(format!("how the limit came about: {}", chain(several))),
+        several => help.push(format!("where the limit comes from: {}", chain(several))),
     }
-    help.extend(worksheet(job, finding).map(|id| format!("`--working {id}` shows how it was reckoned")));
-    help.extend(finding.unverified.as_ref().map(|why| format!("not verified: {why}")));
+    help.extend(worksheet(words, finding).map(|id| format!("`--working {id}` shows the math")));
+    help.extend(finding.presumed.iter().map(|one| format!("presumed: {}", words.presumed(one))));
+    help.extend(words.unverified(finding).map(|why| format!("not verified: {why}")));
     if let Some(permit) = finding.permit.as_ref().filter(|permit| permit.lapsed) {
         help.push(format!("the permission of {} lapsed on {}", permit.granted_by, permit.until));
         labels.push((permit.span, String::from("this permission lapsed")));
     }
     Drawn {
-        files: &job.files,
+        files: &words.job().files,
         code: Some(format!("{} · {}", finding.rule, finding.cite)),
         word: finding.weight.word(),
-        message: format!("{} {}: {}", finding.kind, finding.item, finding.message),
+        message: format!("{}: {}", words.item(finding.index), words.message(finding)),
         help,
         severity: match finding.weight {
             Weight::Correction => Severity::Error,
@@ -85,16 +80,16 @@ fn drawn<'a>(job: &'a Job, finding: &Finding) -> Drawn<'a> {
 }
 
 /// Returns a whole report as text; `since` tells how it compares with an earlier one.
-pub(crate) fn whole(report: &Report, job: &Job, look: Look, depth: Depth, since: &str) -> String {
-    let files = &job.files;
+pub(crate) fn whole(report: &Report, words: &Words<'_>, look: Look, depth: Depth, since: &str) -> String {
+    let files = &words.job().files;
     let mut text = String::new();
     heading(&mut text, report, look);
-    corrections(&mut text, report, job, look, depth);
+    corrections(&mut text, report, words, look, depth);
     if depth.met {
-        met(&mut text, report, look);
+        met(&mut text, report, words, look);
     }
-    permitted(&mut text, report, look);
-    measure_list::add(&mut text, report, look.width);
+    permitted(&mut text, report, words, look);
+    measure_list::add(&mut text, report, words, look.width);
     for fault in &report.faults {
         text.push_str(&Drawn::problem(files, fault).draw(look));
         text.push('\n');
@@ -139,14 +134,14 @@ fn heading(text: &mut String, report: &Report, look: Look) {
     text.push('\n');
 }
 
-fn corrections(text: &mut String, report: &Report, job: &Job, look: Look, depth: Depth) {
+fn corrections(text: &mut String, report: &Report, words: &Words<'_>, look: Look, depth: Depth) {
     let mut shown: BTreeMap<&str, usize> = BTreeMap::new();
     let mut folded: BTreeMap<&str, Vec<&str>> = BTreeMap::new();
     for finding in report.findings.iter().filter(|finding| finding.outcome == Outcome::Correction) {
         let count = shown.entry(&finding.rule).or_default();
         *count += 1;
         if *count <= depth.each_rule {
-            text.push_str(&drawn(job, finding).draw(look));
+            text.push_str(&drawn(words, finding).draw(look));
             text.push('\n');
         } else {
             folded.entry(&finding.rule).or_default().push(&finding.item);
@@ -161,37 +156,42 @@ fn corrections(text: &mut String, report: &Report, job: &Job, look: Look, depth:
     }
 }
 
-fn met(text: &mut String, report: &Report, look: Look) {
-    let rows: Vec<Vec<String>> = report
-        .findings
-        .iter()
-        .filter(|finding| finding.outcome == Outcome::Met)
-        .map(|finding| {
-            let value = match (&finding.found, &finding.allowed) {
-                (Some(found), Some(allowed)) if found == allowed => found.clone(),
-                (Some(found), Some(allowed)) => format!("{found}, {allowed}"),
-                (Some(one), None) | (None, Some(one)) => one.clone(),
-                (None, None) => String::new(),
-            };
-            let margin = finding.margin.as_ref().map_or_else(String::new, |margin| format!("; {margin} to spare"));
-            vec![finding.item.clone(), finding.rule.clone(), format!("{value}{margin}")]
-        })
-        .collect();
-    if !rows.is_empty() {
-        text.push_str("Met:\n");
-        text.push_str(&columns(&rows, look.width));
-        text.push('\n');
+fn met(text: &mut String, report: &Report, words: &Words<'_>, look: Look) {
+    let rows = |outcome: Outcome| -> Vec<Vec<String>> {
+        let findings = report.findings.iter().filter(|finding| finding.outcome == outcome);
+        findings.map(|finding| passed(words, finding)).collect()
+    };
+    for (title, rows) in [("Passed:\n", rows(Outcome::Met)), ("Excepted:\n", rows(Outcome::Excepted))] {
+        if !rows.is_empty() {
+            text.push_str(title);
+            text.push_str(&columns(&rows, look.width));
+            text.push('\n');
+        }
     }
 }
 
-fn permitted(text: &mut String, report: &Report, look: Look) {
+/// Returns the row of a passed check: item, rule, and what was compared or what takes the item out.
+fn passed(words: &Words<'_>, finding: &Finding) -> Vec<String> {
+    let value = match (&finding.excepted, words.found(finding), words.allowed(finding)) {
+        (Some(excepted), ..) => format!("exception {}", words.exception(excepted)),
+        (None, Some(found), Some(allowed)) if found == allowed => found,
+        (None, Some(found), Some(allowed)) => format!("{found}; {allowed}"),
+        (None, Some(one), None) | (None, None, Some(one)) => one,
+        (None, None, None) => String::new(),
+    };
+    let margin = words.margin(finding).map_or_else(String::new, |margin| format!("; {margin} to spare"));
+    let presumed: Vec<String> =
+        finding.presumed.iter().map(|one| format!("; presumed: {}", words.presumed(one))).collect();
+    vec![finding.item.clone(), finding.rule.clone(), format!("{value}{margin}{}", presumed.concat())]
+}
+
+fn permitted(text: &mut String, report: &Report, words: &Words<'_>, look: Look) {
     for finding in report.findings.iter().filter(|finding| finding.outcome == Outcome::Permitted) {
         if let Some(permit) = &finding.permit {
             let line = format!(
-                "permitted: {} {}, {} ({}) — by {} until {}: {}",
-                finding.kind,
-                finding.item,
-                finding.message,
+                "permitted: {}, {} ({}) — by {} until {}: {}",
+                words.item(finding.index),
+                words.message(finding),
                 finding.rule,
                 permit.granted_by,
                 permit.until,
@@ -253,6 +253,8 @@ pub(crate) struct Counts {
     to_measure: usize,
     met: usize,
     permitted: usize,
+    excepted: usize,
+    presumed: usize,
     faults: usize,
 }
 
@@ -268,6 +270,8 @@ impl Counts {
             to_measure: tally.to_measure,
             met: tally.met,
             permitted: tally.permitted,
+            excepted: tally.excepted,
+            presumed: tally.presumed,
             faults: report.faults.len(),
         }
     }
@@ -281,6 +285,8 @@ impl Counts {
         self.to_measure += other.to_measure;
         self.met += other.met;
         self.permitted += other.permitted;
+        self.excepted += other.excepted;
+        self.presumed += other.presumed;
         self.faults += other.faults;
     }
 }
@@ -295,6 +301,8 @@ pub(crate) fn counts(counts: &Counts) -> String {
         (counts.caution, "caution", "cautions"),
         (counts.note, "note", "notes"),
         (counts.permitted, "permitted", "permitted"),
+        (counts.excepted, "excepted", "excepted"),
+        (counts.presumed, "rests on a presumption", "rest on presumptions"),
         (counts.faults, "fault of a rule", "faults of rules"),
     ];
     for (count, one, many) in more {

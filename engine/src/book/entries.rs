@@ -10,7 +10,7 @@ use super::layer::{Place, setting};
 use super::literal::Literal;
 use super::manifest::RulesetKind;
 use super::shelf::Names;
-use super::value::{EarlierRow, EntryType, Member, Row, ScalarType, Table, Value};
+use super::value::{EarlierRow, EntryType, Matching, Member, Row, ScalarType, Table, Value};
 use crate::model::Symbols;
 use crate::problem::{Problem, Topic, did_you_mean};
 use crate::source::Span;
@@ -52,13 +52,15 @@ impl<'n> Entries<'n> {
         let step = setting(place, &written.evidence, written.value.span(), written.value.text(), None);
         match slot {
             // An edition may write an entry of the edition it follows anew.
-            Some(entry) if place.ruleset.kind == RulesetKind::Edition => replace(entry, &written.value, step, symbols),
+            Some(entry) if place.ruleset.kind == RulesetKind::Edition => {
+                replace(entry, &written.value, Some(written.matching), step, symbols)
+            }
             Some(entry) => Err(Problem::new(written.span, format!("entry `{}` is there already", written.key))
                 .label("set again")
                 .mark(entry.chain.last().map_or(Span::NONE, |step| step.span), "set here")
                 .help(format!("to change it, write [[amends]] with `entry = \"{}\"`", written.key))),
             None => {
-                let (ty, value) = typed(&written.value, None, 0, symbols)?;
+                let (ty, value) = typed(&written.value, None, written.matching, 0, symbols)?;
                 let key_label = written.key_label.clone();
                 *slot = Some(Entry { key: written.key.clone(), ty, value, key_label, chain: vec![step] });
                 Ok(())
@@ -103,7 +105,7 @@ impl<'n> Entries<'n> {
         match &amendment.change {
             Change::Entry { value, .. } => {
                 let step = step(value.span(), value.text());
-                problems.extend(replace(entry, value, step, symbols).err());
+                problems.extend(replace(entry, value, None, step, symbols).err());
             }
             Change::Row { key, value, .. } => {
                 let step = step(value.span, format!("{} = {}", key.text, value.text));
@@ -118,7 +120,7 @@ impl<'n> Entries<'n> {
                     EntryType::Scalar(_) => problems.push(not_so(entry, name.span, "a list or table")),
                 }
             }
-            Change::Omit { .. } | Change::Reweigh { .. } => {}
+            Change::Omit { .. } | Change::OmitException { .. } | Change::Reweigh { .. } => {}
         }
     }
 
@@ -168,8 +170,14 @@ fn first_span(entry: &Entry) -> Span {
     entry.chain.first().map_or(Span::NONE, |step| step.span)
 }
 
-/// Gives an entry another value of its own type.
-fn replace(entry: &mut Entry, new: &NewValue, step: Setting, symbols: &mut Symbols) -> Result<(), Problem> {
+/// Gives an entry another value of its own type; a table goes on to find its rows in the same way unless another one is said.
+fn replace(
+    entry: &mut Entry,
+    new: &NewValue,
+    matching: Option<Matching>,
+    step: Setting,
+    symbols: &mut Symbols,
+) -> Result<(), Problem> {
     let fits = matches!(
         (new, &entry.ty),
         (NewValue::Scalar(_), EntryType::Scalar(_))
@@ -184,7 +192,11 @@ fn replace(entry: &mut Entry, new: &NewValue, step: Setting, symbols: &mut Symbo
         };
         return Err(not_so(entry, new.span(), what));
     }
-    let (_, mut value) = typed(new, Some(entry.ty), entry.chain.len(), symbols)
+    let old = match &entry.value {
+        Value::Table(table) => table.matching(),
+        _ => Matching::Exact,
+    };
+    let (_, mut value) = typed(new, Some(entry.ty), matching.unwrap_or(old), entry.chain.len(), symbols)
         .map_err(|problem| problem.mark(first_span(entry), format!("set here first, {}", entry.ty.described())))?;
     if let (Value::Table(old), Value::Table(new)) = (&entry.value, &mut value) {
         *new = remember(old, new);
@@ -203,13 +215,14 @@ fn remember(old: &Table, new: &Table) -> Table {
             row.earlier.push(EarlierRow { text: before.text.clone(), span: before.span, setting: before.setting });
         }
     }
-    Table::new(new.key_type(), new.value_type(), rows)
+    new.with_rows(rows)
 }
 
 /// Gives a written value the type of its entry, or finds the type where this is the first setter.
 fn typed(
     new: &NewValue,
     want: Option<EntryType>,
+    matching: Matching,
     at: usize,
     symbols: &mut Symbols,
 ) -> Result<(EntryType, Value), Problem> {
@@ -239,7 +252,7 @@ fn typed(
             };
             let row = |(k, v): &(Literal, Literal)| new_row(k, v, (key, value), at, symbols);
             let rows = rows.iter().map(row).collect::<Result<_, _>>()?;
-            Ok((EntryType::Table { key, value }, Value::Table(Table::new(key, value, rows))))
+            Ok((EntryType::Table { key, value }, Value::Table(Table::new(key, value, matching, rows))))
         }
     }
 }
@@ -282,7 +295,7 @@ fn set_row(
     let mut earlier = std::mem::take(&mut row.earlier);
     earlier.push(EarlierRow { text: std::mem::take(&mut row.text), span: row.span, setting: row.setting });
     *row = Row { earlier, ..new };
-    entry.value = Value::Table(Table::new(types.0, types.1, rows));
+    entry.value = Value::Table(table.with_rows(rows));
     entry.chain.push(step);
     Ok(())
 }
@@ -387,7 +400,7 @@ fn change_rows(
         }
     }
     if problems.len() == before {
-        entry.value = Value::Table(Table::new(types.0, types.1, rows));
+        entry.value = Value::Table(table.with_rows(rows));
         entry.chain.push(step);
     }
 }

@@ -12,7 +12,7 @@ use super::content_hash::ContentHash;
 use super::entry::Checked;
 use super::fields::{Fields, Written, first_line, parse};
 use super::origins::{self, Defaults};
-use super::rule_files::RuleSource;
+use super::sources::RuleSource;
 use super::text::Origin;
 use crate::model::kinds::site;
 use crate::model::{Schema, Symbols, Type};

@@ -3,8 +3,11 @@
 //! A step is one in the last place of what its author wrote: from `8 in` to `9 in`, from `1 1/4 in` to `1 1/2 in`, from `80 %` to
 //! `81 %`, from one day to the next, from one size of conductor to the next.
 
+use std::sync::Arc;
+
 use super::entry::{Entry, EntryId};
 use super::in_force::Book;
+use super::sources::{DefineSource, ExceptionSource};
 use super::value::{Member, Row, Scalar, Value};
 use crate::quantity::{Conductor, ConductorUnit, Dimension, Quantity, UnitSystem, parse};
 use crate::source::Span;
@@ -88,6 +91,20 @@ impl Book {
         let mut book = self.clone();
         if let Some(Some(entry)) = book.entries.get_mut(id.0 as usize) {
             entry.value = value;
+        }
+        book
+    }
+
+    /// Returns this book with the block of a shared condition or of an added exception standing at another place.
+    pub fn with_block(&self, block: Span, at: Span) -> Book {
+        let mut book = self.clone();
+        for define in book.defines.iter_mut().filter(|define| define.source.body == block) {
+            define.source = Arc::new(DefineSource { body: at, ..(*define.source).clone() });
+        }
+        for added in book.rules.iter_mut().flat_map(|rule| &mut rule.exceptions) {
+            if added.source.body == block {
+                added.source = Arc::new(ExceptionSource { body: at, ..(*added.source).clone() });
+            }
         }
         book
     }

@@ -8,9 +8,11 @@ use super::contents::Contents;
 use super::fields;
 use super::manifest::RulesetKind;
 use super::references;
-use super::rule_files::{self, RuleSource};
+use super::rule_files;
 use super::rules::rule_twice;
 use super::shelf::Shelf;
+use super::sources::RuleSource;
+use super::{defines, exceptions};
 use crate::problem::Problem;
 
 impl Shelf {
@@ -53,8 +55,10 @@ fn open(shelf: &mut Shelf, at: usize) -> Contents {
         contents.amends.append(&mut read.amends);
     }
     for file in &files.rules {
-        let rules = rule_files::scan(file, &id, &shelf.schema, &mut contents.problems);
-        contents.rules.extend(rules.into_iter().map(Arc::new));
+        let found = rule_files::scan(file, &id, &shelf.schema, &mut contents.problems);
+        contents.rules.extend(found.rules.into_iter().map(Arc::new));
+        contents.defines.extend(found.defines.into_iter().map(Arc::new));
+        contents.exceptions.extend(found.exceptions.into_iter().map(Arc::new));
     }
     if let Some(file) = &files.defaults {
         fields::parse(file, &mut contents.problems);
@@ -63,6 +67,11 @@ fn open(shelf: &mut Shelf, at: usize) -> Contents {
     contents.ids = contents.entries.iter().map(|entry| shelf.names.id(&entry.key)).collect();
     check_entries(&mut contents);
     check_rules(&mut contents);
+    defines::check_twice(&contents.defines, &mut contents.problems);
+    exceptions::check_twice(&contents.exceptions, &mut contents.problems);
+    contents.turns = contents.rules.iter().flat_map(|rule| rule.turns.iter().copied()).collect();
+    contents.turns.sort_unstable();
+    contents.turns.dedup();
     check_editions(shelf, &mut contents);
     contents
 }

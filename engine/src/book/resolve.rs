@@ -3,16 +3,19 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
+use jiff::civil::Date;
+
 use super::amendment::{Amendment, Change};
 use super::ask::Ask;
 use super::contents::Contents;
+use super::defines::Defines;
 use super::entries::Entries;
 use super::in_force::{Adopted, Book, Layer};
 use super::layer::Place;
 use super::manifest::{Ruleset, RulesetKind};
 use super::rules::Rules;
 use super::shelf::Shelf;
-use super::stack::{self, Stack};
+use super::stack::{self, Stack, StackLayer};
 use crate::problem::Problem;
 
 impl Shelf {
@@ -46,13 +49,15 @@ pub(super) fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Probl
     let mut notices = Vec::new();
     let mut entries = Entries::new(names, stack.alone);
     let mut rules = Rules::new(stack.alone);
+    let mut defines = Defines::default();
     let mut layers = Vec::new();
     let mut defaults = None;
     let mut closed: Option<&Ruleset> = None;
     for (layer, (stacked, contents)) in stack.layers.iter().zip(&opened).enumerate() {
         let Some(ruleset) = rulesets.get(stacked.ruleset) else { continue };
-        let place = Place { layer, ruleset, contents };
-        let amends: Vec<&Amendment> = stacked.amends.iter().filter_map(|at| contents.amends.get(*at)).collect();
+        let in_force = &stacked.in_force;
+        let place = Place { layer, ruleset, contents, in_force };
+        let amends: Vec<&Amendment> = in_force.amends.iter().filter_map(|at| contents.amends.get(*at)).collect();
         if ruleset.kind == RulesetKind::Jurisdiction {
             if let Some(by) = closed {
                 closed_to(place, by, &amends, &mut problems);
@@ -62,12 +67,13 @@ pub(super) fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Probl
         let contradicting = conflicts(&amends, &mut problems);
         entries.add_layer(place, symbols, &mut problems);
         rules.add_layer(place, &mut problems);
+        defines.add_layer(place);
         for (at, amendment) in amends.into_iter().enumerate() {
             if contradicting.contains(&at) {
                 continue;
             }
             match &amendment.change {
-                Change::Omit { rule } | Change::Reweigh { rule, .. } => {
+                Change::Omit { rule } | Change::Reweigh { rule, .. } | Change::OmitException { rule, .. } => {
                     rules.amend(place, amendment, rule, &mut problems, &mut notices);
                 }
                 Change::Entry { .. } | Change::Row { .. } | Change::Members { .. } => {
@@ -75,6 +81,7 @@ pub(super) fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Probl
                 }
             }
         }
+        rules.add_exceptions(place, &mut problems, &mut notices);
         if let Some(file) = &contents.defaults {
             defaults = Some(Arc::clone(file));
         }
@@ -82,7 +89,7 @@ pub(super) fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Probl
             let message = format!("`{}` from {} stands in front of the one from {behind}", ruleset.id, ruleset.origin);
             notices.push(Problem::new(ruleset.span, message).notice().label("this one is used"));
         }
-        layers.push(layer_of(rulesets, ruleset, stacked.adopted.as_ref()));
+        layers.push(layer_of(rulesets, ruleset, stacked));
     }
     local_adoption(rulesets, &stack, &mut problems);
     entries.check_names(&mut problems);
@@ -93,12 +100,16 @@ pub(super) fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Probl
     }
     let id_of = |at: usize| rulesets.get(at).map_or(String::new(), |ruleset| ruleset.id.clone());
     let (keys, entries) = entries.finish();
+    let of_place = stack.layers.iter().find(|layer| layer.ruleset == stack.jurisdiction);
+    let day = of_place.map_or(Date::MIN, |layer| layer.day);
     Ok(Book {
         jurisdiction: id_of(stack.jurisdiction),
         edition: stack.edition.map(id_of).unwrap_or_default(),
+        day,
         layers,
         rules: rules.in_force,
         omitted: rules.omitted,
+        defines: defines.finish(),
         entries,
         by_key: keys.iter().cloned().collect(),
         keys,
@@ -110,7 +121,7 @@ pub(super) fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Probl
     })
 }
 
-fn layer_of(rulesets: &[Ruleset], ruleset: &Ruleset, adopted: Option<&(usize, super::Adoption)>) -> Layer {
+fn layer_of(rulesets: &[Ruleset], ruleset: &Ruleset, stacked: &StackLayer) -> Layer {
     Layer {
         id: ruleset.id.clone(),
         title: ruleset.title.clone(),
@@ -121,7 +132,8 @@ fn layer_of(rulesets: &[Ruleset], ruleset: &Ruleset, adopted: Option<&(usize, su
         draft: ruleset.draft.clone(),
         source: ruleset.source.clone(),
         stands_before: ruleset.replaces.clone(),
-        adopted: adopted.map(|(by, adoption)| Adopted {
+        day: stacked.day,
+        adopted: stacked.adopted.as_ref().map(|(by, adoption)| Adopted {
             by: rulesets.get(*by).map_or(String::new(), |place| place.id.clone()),
             from: adoption.from,
             counts: adoption.by.clone(),
@@ -138,8 +150,11 @@ fn layer_of(rulesets: &[Ruleset], ruleset: &Ruleset, adopted: Option<&(usize, su
 fn closed_to(place: Place<'_>, by: &Ruleset, amends: &[&Amendment], problems: &mut Vec<Problem>) {
     let mark = by.locals_none.unwrap_or(by.span);
     let amended = amends.iter().map(|amendment| (amendment.span, "amend the code"));
-    let own = place.contents.rules.iter().map(|rule| (rule.id_span, "have rules of its own"));
-    for (span, what) in amended.chain(own) {
+    let contents = place.contents;
+    let own = contents.rules.iter().map(|rule| (rule.id_span, "have rules of its own"));
+    let defined = contents.defines.iter().map(|define| (define.name_span, "define conditions of its own"));
+    let excepted = contents.exceptions.iter().map(|added| (added.name.span, "add exceptions"));
+    for (span, what) in amended.chain(own).chain(defined).chain(excepted) {
         let message = format!("`{}` may not {what}: `{}` allows no local layer", place.ruleset.id, by.id);
         problems.push(Problem::new(span, message).label("not allowed here").mark(mark, "closed here"));
     }
@@ -174,7 +189,9 @@ fn conflicts(amends: &[&Amendment], problems: &mut Vec<Problem>) -> Vec<usize> {
             Change::Entry { entry, .. } | Change::Row { entry, .. } | Change::Members { entry, .. } => {
                 Subject::Entry(&entry.text)
             }
-            Change::Omit { rule } | Change::Reweigh { rule, .. } => Subject::Rule(&rule.text),
+            Change::Omit { rule } | Change::Reweigh { rule, .. } | Change::OmitException { rule, .. } => {
+                Subject::Rule(&rule.text)
+            }
         };
         by_subject.entry(subject).or_default().push((at, amendment));
     }

@@ -15,7 +15,12 @@ impl Shelf {
     pub fn amendments_in_force(&mut self, ask: &Ask, ruleset: &str) -> Vec<usize> {
         let Some(at) = self.index(ruleset) else { return Vec::new() };
         let Ok(stack) = stack::build(self, ask) else { return Vec::new() };
-        stack.layers.into_iter().find(|layer| layer.ruleset == at).map(|layer| layer.amends).unwrap_or_default()
+        stack
+            .layers
+            .into_iter()
+            .find(|layer| layer.ruleset == at)
+            .map(|layer| layer.in_force.amends)
+            .unwrap_or_default()
     }
 
     /// Resolves the code in force as if a ruleset had not made one of its amendments; nothing where that is no code, because
@@ -24,7 +29,7 @@ impl Shelf {
         let at = self.index(ruleset)?;
         let mut stack = stack::build(self, ask).ok()?;
         for layer in stack.layers.iter_mut().filter(|layer| layer.ruleset == at) {
-            layer.amends.retain(|other| *other != amendment);
+            layer.in_force.amends.retain(|other| *other != amendment);
         }
         resolve::resolve(self, stack).ok()
     }
@@ -41,7 +46,8 @@ impl Entry {
                 }
                 (Value::Table(a), Value::Table(b)) => {
                     let mut rows = a.rows().iter().zip(b.rows());
-                    a.rows().len() == b.rows().len() && rows.all(|(a, b)| a.key == b.key && a.value == b.value)
+                    let alike = a.matching() == b.matching() && a.rows().len() == b.rows().len();
+                    alike && rows.all(|(a, b)| a.key == b.key && a.value == b.value)
                 }
                 _ => false,
             }

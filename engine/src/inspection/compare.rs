@@ -34,7 +34,9 @@ pub enum Now {
     Met,
     /// A special permission covers it.
     Permitted,
-    /// The rule leaves the item alone.
+    /// An exception of the rule lets the item go.
+    Excepted,
+    /// The item is out of the rule's scope.
     NotApplicable,
     /// The job has no such item any more.
     ItemGone,
@@ -52,6 +54,7 @@ impl Now {
         match self {
             Now::Met => "met",
             Now::Permitted => "permitted",
+            Now::Excepted => "excepted",
             Now::NotApplicable => "not_applicable",
             Now::ItemGone => "item_gone",
             Now::RuleGone => "rule_gone",
@@ -94,6 +97,10 @@ pub fn compare(earlier: &[Earlier], report: &Report, job: &Job, code: &Code, opt
     let mut now: BTreeMap<Place, Vec<&Finding>> = BTreeMap::new();
     for finding in &report.findings {
         now.entry((finding.rule.clone(), finding.item.clone())).or_default().push(finding);
+        // A pair is told once, and stands for both.
+        for &partner in &finding.also {
+            now.entry((finding.rule.clone(), job.id(partner).to_owned())).or_default().push(finding);
+        }
     }
     let mut result = Comparison::default();
     let mut waited: BTreeSet<Place> = BTreeSet::new();
@@ -145,6 +152,7 @@ fn standing(place: &Place, now: &BTreeMap<Place, Vec<&Finding>>, job: &Job, code
         Some(Outcome::Correction) => Now::Open,
         Some(Outcome::ToMeasure) => Now::ToMeasure,
         Some(Outcome::Permitted) => Now::Permitted,
+        Some(Outcome::Excepted) => Now::Excepted,
         Some(Outcome::Met) => Now::Met,
         None if job.find(&place.1).is_none() => Now::ItemGone,
         None if code.present(&place.0).is_none() => Now::RuleGone,

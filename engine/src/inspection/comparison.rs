@@ -51,8 +51,8 @@ pub struct Changed {
     pub turn: Turn,
     /// Id of the rule under the other code, or under the first where the other has none.
     pub rule: String,
-    /// Kind word of the item.
-    pub kind: String,
+    /// Name of the item's kind.
+    pub kind: &'static str,
     /// Its id.
     pub item: String,
     /// The worst finding under the first code; none where no rule had anything to say.
@@ -124,7 +124,7 @@ impl Sides<'_> {
             compared.changes.push(Changed {
                 turn,
                 rule: told.rule.clone(),
-                kind: told.kind.clone(),
+                kind: told.kind,
                 item: place.1.clone(),
                 before: sides.0.cloned(),
                 after: sides.1.cloned(),

@@ -1,17 +1,18 @@
 //! Turns checks into findings: each rule is evaluated once more on each item worth telling of, with an eye on its operands.
 
+use super::behind;
 use super::code::Compiled;
-use super::finding::{Finding, Missing, NotApplicable, Outcome, Report, Tally, Weight};
+use super::finding::{Excepted, Finding, NotApplicable, Outcome, Path, Presumed, Read, Report, Tally, Weight};
 use super::lacking;
 use super::outcomes::{Check, Outcomes};
+use super::pairs;
 use super::scene::Scene;
-use super::words::{self, Words};
 use crate::model::kinds::{room, site};
 use crate::model::{ItemIndex, Job};
 use crate::problem::Problem;
-use crate::quantity::UnitSystem;
-use crate::script::{Detail, NoAnswer, OperandSource, Recorder, Shown, Verb, Verdict};
+use crate::script::{Detail, NoAnswer, OperandSource, Recorder, Verdict, Workings};
 use crate::source::Span;
+use crate::told::first_sentence;
 
 /// Makes the report while the rules run: the checks of a few hundred items at a time become tallies and findings.
 pub(super) struct Composer<'s> {
@@ -39,12 +40,18 @@ impl<'s> Composer<'s> {
     }
 
     /// Takes what the evaluator says of a rule on an item, instead of what running the rule would record.
-    pub(super) fn evaluated(&mut self, compiled: &Compiled, item: ItemIndex, details: &[Detail]) {
+    pub(super) fn evaluated(&mut self, compiled: &Compiled, item: ItemIndex, details: Vec<Detail>) {
         self.outcomes.item(item);
-        for detail in details {
+        for detail in &details {
             self.outcomes.record(detail.check, detail.verdict, 0);
         }
-        tell(self.scene, compiled, item, details, &mut self.report);
+        // The evaluator judges; how a value came about is told by the lowered form.
+        let told = compiled.bound().map(|bound| bound.explain(item, self.scene.facts)).unwrap_or_default();
+        let with_workings = details.into_iter().map(|detail| {
+            let own = told.iter().find(|(other, _)| other.check == detail.check);
+            (detail, own.map(|(_, workings)| workings.clone()).unwrap_or_default())
+        });
+        tell(self.scene, compiled, item, with_workings.collect(), &mut self.report);
     }
 
     /// Ends the account of a rule on the evaluator.
@@ -63,6 +70,9 @@ impl<'s> Composer<'s> {
     pub(super) fn end(self) -> (Report, Outcomes) {
         let Composer { scene, outcomes, mut report } = self;
         report.findings = in_order(report.findings);
+        if !scene.options.both_ways {
+            pairs::tell_once(&mut report);
+        }
         report.not_applicable = not_applicable(scene, &outcomes);
         report.faults = lacking::together(scene, std::mem::take(&mut report.faults), scene.shop);
         // Only an inspection that looked at everything can tell that nothing needs a permission.
@@ -87,6 +97,10 @@ impl Recorder for Composer<'_> {
         self.outcomes.record(check, verdict, margin);
     }
 
+    fn presumed(&mut self) {
+        self.outcomes.presumed();
+    }
+
     fn row(&mut self, check: u8, items: &[ItemIndex], given: &[(Verdict, i64)]) {
         self.outcomes.row(check, items, given);
     }
@@ -107,13 +121,15 @@ fn faults(scene: &Scene<'_>) -> Vec<Problem> {
         problem.message = format!("rule `{}` can't be used: {}", compiled.in_force.source.id, problem.message);
         problem
     };
+    let slips = scene.playing.iter().flat_map(|(_, compiled)| compiled.slips());
     let playing = scene.playing.iter();
-    playing.flat_map(|(_, compiled)| compiled.faults().iter().map(|problem| named(compiled, problem))).collect()
+    let unusable = playing.flat_map(|(_, compiled)| compiled.faults().iter().map(|problem| named(compiled, problem)));
+    unusable.chain(slips).collect()
 }
 
-/// The one total order of findings: file, place, rule, item, message. All of a job's findings are in one address space.
-fn order(finding: &Finding) -> (Span, &str, &str, &str) {
-    (finding.at, &finding.rule, &finding.item, &finding.message)
+/// The one total order of findings: file, place, rule, item, check. All of a job's findings are in one address space.
+fn order(finding: &Finding) -> (Span, &str, &str, u8) {
+    (finding.at, &finding.rule, &finding.item, finding.check)
 }
 
 /// Puts findings into their order; each is large and is moved once.
@@ -130,34 +146,62 @@ fn name(job: &Job, file: &str) -> String {
     item.and_then(|item| job.text(item, site::NAME_)).unwrap_or(file).to_owned()
 }
 
-fn units(job: &Job) -> UnitSystem {
-    let item = job.schema.kind(site::NAME).and_then(|kind| job.of_kind(kind).first().copied());
-    match item.and_then(|item| job.text(item, site::UNITS)) {
-        Some("metric") => UnitSystem::Metric,
-        _ => UnitSystem::Customary,
-    }
-}
-
 /// Counts the checks of one rule on one item, and tells of those worth telling.
 fn settle(scene: &Scene<'_>, group: &[Check], report: &mut Report) {
     let Some(compiled) = group.first().and_then(|check| scene.code.rules.get(check.rule as usize)) else { return };
-    let told = group.iter().any(|check| check.verdict != Verdict::Met) || scene.options.met;
-    if !told {
-        report.tally.met += group.len();
+    let silent = |check: &Check| matches!(check.verdict, Verdict::Met | Verdict::Excepted);
+    if group.iter().all(silent) && !scene.options.met {
+        let excepted = group.iter().filter(|check| check.verdict == Verdict::Excepted).count();
+        report.tally.excepted += excepted;
+        report.tally.presumed += group.iter().filter(|check| check.presumed()).count();
+        report.tally.met += group.len() - excepted;
         return;
     }
     let Some(item) = group.first().map(|check| check.item) else { return };
     let Some(bound) = compiled.bound() else { return };
-    tell(scene, compiled, item, &bound.explain(item, scene.facts), report);
+    let explained = bound.explain(item, scene.facts);
+    if disagree(group, &explained) {
+        report.faults.push(disagreement(scene, compiled, item));
+        return;
+    }
+    tell(scene, compiled, item, explained, report);
+}
+
+/// Returns whether the fast form of a rule and the one that explains say different things of an item. They never do; if ever they
+/// did, a finding that vanished would be the worst answer.
+fn disagree(group: &[Check], explained: &[(Detail, Workings)]) -> bool {
+    group.len() != explained.len()
+        || group
+            .iter()
+            .zip(explained)
+            .any(|(check, (detail, _))| check.statement() != detail.check || check.verdict != detail.verdict)
+}
+
+fn disagreement(scene: &Scene<'_>, compiled: &Compiled, item: ItemIndex) -> Problem {
+    let (job, source) = (scene.job, &compiled.in_force.source);
+    let word = job.schema.spec(job.item(item).kind).word;
+    let id = job.id(item);
+    let message = format!("rule `{}`: fast and full evaluation disagree on {word} `{id}`; please report", source.id);
+    Problem::new(source.id_span, message)
+        .label("this rule")
+        .mark(job.item(item).header, "on this item")
+        .help("check this item by hand: the rule says nothing of it until this is put right")
 }
 
 /// Counts the checks of one rule on one item and makes findings of those worth telling.
-fn tell(scene: &Scene<'_>, compiled: &Compiled, item: ItemIndex, details: &[Detail], report: &mut Report) {
-    for detail in details {
-        if let Some(finding) = finding(scene, compiled, item, detail, report) {
+fn tell(
+    scene: &Scene<'_>,
+    compiled: &Compiled,
+    item: ItemIndex,
+    details: Vec<(Detail, Workings)>,
+    report: &mut Report,
+) {
+    for (detail, workings) in details {
+        if let Some(finding) = finding(scene, compiled, item, &detail, workings, report) {
             count(&mut report.tally, &finding);
             let wanted = finding.weight <= scene.options.lightest;
-            if wanted && (finding.outcome != Outcome::Met || scene.options.met) {
+            let passed = matches!(finding.outcome, Outcome::Met | Outcome::Excepted);
+            if wanted && (!passed || scene.options.met) {
                 report.findings.push(finding);
             }
         }
@@ -165,15 +209,26 @@ fn tell(scene: &Scene<'_>, compiled: &Compiled, item: ItemIndex, details: &[Deta
 }
 
 fn count(tally: &mut Tally, finding: &Finding) {
-    let counter = match (finding.outcome, finding.weight) {
+    *counter(tally, finding) += 1;
+    tally.presumed += usize::from(!finding.presumed.is_empty());
+}
+
+/// Takes a finding back that has been counted.
+pub(super) fn uncount(tally: &mut Tally, finding: &Finding) {
+    *counter(tally, finding) -= 1;
+    tally.presumed -= usize::from(!finding.presumed.is_empty());
+}
+
+fn counter<'t>(tally: &'t mut Tally, finding: &Finding) -> &'t mut usize {
+    match (finding.outcome, finding.weight) {
         (Outcome::Met, _) => &mut tally.met,
         (Outcome::ToMeasure, _) => &mut tally.to_measure,
         (Outcome::Permitted, _) => &mut tally.permitted,
+        (Outcome::Excepted, _) => &mut tally.excepted,
         (Outcome::Correction, Weight::Correction) => &mut tally.correction,
         (Outcome::Correction, Weight::Caution) => &mut tally.caution,
         (Outcome::Correction, Weight::Note) => &mut tally.note,
-    };
-    *counter += 1;
+    }
 }
 
 /// Makes the finding of one check; a fault of the rule goes to the report's faults instead.
@@ -182,11 +237,11 @@ fn finding(
     compiled: &Compiled,
     item: ItemIndex,
     detail: &Detail,
+    workings: Workings,
     report: &mut Report,
 ) -> Option<Finding> {
     let job = scene.job;
     let source = &compiled.in_force.source;
-    let words = Words { job, book: &scene.code.book, units: units(job) };
     let about = job.schema.spec(job.item(item).kind);
     if detail.verdict == Verdict::Fault {
         let at = operand_place(scene, item, detail).1;
@@ -201,7 +256,7 @@ fn finding(
         report.faults.push(problem);
         return None;
     }
-    if let Some(fault) = behind(scene, detail) {
+    if let Some(fault) = fault_behind(scene, detail) {
         let fault = lacking::asked_by(fault, source.id_span);
         if !report.faults.contains(&fault) {
             report.faults.push(fault);
@@ -214,6 +269,7 @@ fn finding(
         (_, Some(answer)) if answer.ok => Outcome::Met,
         (_, Some(_)) | (Verdict::Failed, None) => Outcome::Correction,
         (Verdict::Met, None) => Outcome::Met,
+        (Verdict::Excepted, None) => Outcome::Excepted,
         _ => Outcome::ToMeasure,
     };
     let permit = match outcome {
@@ -223,12 +279,8 @@ fn finding(
     if permit.as_ref().is_some_and(|permit| !permit.lapsed) {
         outcome = Outcome::Permitted;
     }
-    let missing: Vec<Missing> = words::missing(scene, &words, detail);
-    let set_by = words.set_by(detail);
-    let unverified = if outcome == Outcome::Correction { words.unverified(detail) } else { None };
-    // A condition is no value to show: it is met or not.
-    let found = detail.found.as_ref().filter(|found| detail.verb != Verb::Need && found.value != Shown::Unknown);
-    let found = found.map(|operand| words.operand(operand));
+    let book = &scene.code.book;
+    let partners = pairs::partners(job, item, &workings);
     Some(Finding {
         rule: source.id.clone(),
         ruleset: source.ruleset.clone(),
@@ -236,47 +288,84 @@ fn finding(
         weight: compiled.in_force.weight,
         stage: source.stage,
         index: item,
-        kind: about.word.to_owned(),
+        kind: about.name,
         item: job.id(item).to_owned(),
         room: room_of(job, item),
         cite: source.cites.clone(),
-        found,
-        allowed: words.allowed(detail),
-        margin: detail.margin.map(|margin| margin.print(words.units)),
-        message: words.message(outcome, source, item, detail, &missing, answer),
+        says: first_sentence(&source.doc),
+        check: detail.check,
+        verb: detail.verb,
+        found: workings.found,
+        allowed: workings.allowed,
+        margin: detail.margin,
+        reads: workings.reads.into_iter().filter_map(|source| read(job, source)).collect(),
+        look: detail.look.clone(),
         fix: if outcome == Outcome::Met { None } else { detail.fix.clone() },
         at: answer.map_or(at, |answer| answer.span),
+        answer: answer.cloned(),
         path,
         rule_at: detail.span,
-        set_by,
-        missing,
-        unverified,
+        set_by: behind::set_by(book, detail),
+        missing: behind::missing(scene, detail),
+        unverified: if outcome == Outcome::Correction { behind::unverified(book, detail) } else { Vec::new() },
         permit,
+        excepted: excepted(compiled, detail),
+        presumed: presumed(scene, compiled, detail),
+        partners,
+        also: Vec::new(),
     })
 }
 
+/// Returns the exception that a check stands for.
+fn excepted(compiled: &Compiled, detail: &Detail) -> Option<Excepted> {
+    let rule = compiled.bound()?.rule();
+    let exception = rule.checks().get(usize::from(detail.check))?.exception.as_ref()?;
+    Some(Excepted { section: exception.section.clone(), name: exception.name.clone() })
+}
+
+/// Returns what a rule presumed on the way to a verdict.
+fn presumed(scene: &Scene<'_>, compiled: &Compiled, detail: &Detail) -> Vec<Presumed> {
+    let Some(bound) = compiled.bound() else { return Vec::new() };
+    let all = bound.rule().presumptions();
+    let made = detail.presumed.iter().filter_map(|&(number, item, field)| {
+        let presumption = all.get(usize::from(number))?;
+        let value = bound.presumed(number, item, scene.facts);
+        Some(Presumed { item, field, value, because: presumption.because.clone() })
+    });
+    made.collect()
+}
+
+/// Returns what a check has read; what stands in the rule itself is not read.
+fn read(job: &Job, source: OperandSource) -> Option<Read> {
+    match source {
+        OperandSource::Field(item, field) => Some(Read::Field { kind: job.item(item).kind, item, field }),
+        OperandSource::Entry(entry, row) => Some(Read::Entry { entry, row }),
+        OperandSource::Presumed(_, item, field) => Some(Read::Field { kind: job.item(item).kind, item, field }),
+        OperandSource::Literal(_) => None,
+    }
+}
+
 /// Returns the fault of a calculation that keeps a check open: no measuring would decide it.
-fn behind<'s>(scene: &'s Scene<'_>, detail: &Detail) -> Option<&'s Problem> {
+fn fault_behind<'s>(scene: &'s Scene<'_>, detail: &Detail) -> Option<&'s Problem> {
     detail.missing.iter().find_map(|&(item, field)| scene.facts.fault_of(item, field))
 }
 
 /// Returns the key path and place of the value to look at: the first recorded operand, or the item's header.
-fn operand_place(scene: &Scene<'_>, item: ItemIndex, detail: &Detail) -> (String, Span) {
+fn operand_place(scene: &Scene<'_>, item: ItemIndex, detail: &Detail) -> (Path, Span) {
     let job = scene.job;
     if let Some(&(owner, field)) = detail.missing.first() {
-        return (job.path(owner, field), job.item(owner).header);
+        return (Path { item: owner, field: Some(field) }, job.item(owner).header);
     }
     let operands = detail.found.iter().chain(&detail.allowed);
     for source in operands.flat_map(|operand| &operand.sources) {
         if let OperandSource::Field(owner, field) = *source {
             let span = scene.facts.cell(owner, field).span();
             if span.is_some() {
-                return (job.path(owner, field), span);
+                return (Path { item: owner, field: Some(field) }, span);
             }
         }
     }
-    let kind = job.schema.spec(job.item(item).kind);
-    (format!("{} {}", kind.word, job.id(item)), job.item(item).header)
+    (Path { item, field: None }, job.item(item).header)
 }
 
 /// Returns the name of the room an item is in, through its own field `room` or that of what it belongs to.

@@ -24,7 +24,7 @@ pub(super) fn run<'a>(
             Ok(mut reference) => {
                 for &item in &*items {
                     match reference.explain(item) {
-                        Ok(details) => composer.evaluated(compiled, item, &details),
+                        Ok(details) => composer.evaluated(compiled, item, details),
                         Err(why) => composer.not_evaluated(compiled, &why),
                     }
                 }

@@ -16,7 +16,7 @@ use super::outcomes::Buffers;
 use super::pins;
 use super::scene::Scene;
 use super::settle::{Answers, Permissions};
-use crate::book::{Ask, AskSpans, Book, RuleSource, RulesetText, Shelf};
+use crate::book::{Ask, AskSpans, Book, RuleInForce, RuleSource, RulesetText, Shelf};
 use crate::calc;
 use crate::facts::Facts;
 use crate::job::{self, Document, Part, SiteFacts};
@@ -81,14 +81,21 @@ pub struct Inspector {
     shelf: Shelf,
     compiler: Compiler,
     library: calc::Library,
-    /// By the place of a rule's text.
-    rules: HashMap<Span, Arc<Lazy>>,
+    /// By the place of a rule's text, and by what is read into it from elsewhere.
+    rules: HashMap<(Span, u64), Arc<Lazy>>,
     codes: HashMap<CodeKey, Arc<Code>>,
     buffers: Buffers,
 }
 
 /// What decides the compiled code: the book, told apart by its address, and the latest stage.
 type CodeKey = (usize, Stage);
+
+/// Returns a number that tells apart what a rule may read into it: the exceptions that places add to it, and the shared conditions.
+fn read_beside(book: &Book, rule: &RuleInForce) -> u64 {
+    let exceptions = rule.exceptions.iter().map(|added| added.source.content());
+    let texts = exceptions.chain(book.defines.iter().map(|define| define.source.content()));
+    texts.fold(0, |so_far, text| (so_far ^ text).wrapping_mul(0x9e37_79b9_7f4a_7c15).rotate_left(23))
+}
 
 impl Inspector {
     /// Returns an inspector over rulesets, with the kinds and calculations of a dwelling.
@@ -192,7 +199,7 @@ impl Inspector {
         }
         let in_force = book.rules.iter().filter(|rule| rule.source.stage <= stage);
         let rules = in_force.map(|rule| {
-            let lazy = self.rules.entry(rule.source.text).or_default();
+            let lazy = self.rules.entry((rule.source.text, read_beside(&book, rule))).or_default();
             Compiled::new(rule.clone(), Arc::clone(lazy))
         });
         let rules = rules.collect();
@@ -209,7 +216,9 @@ impl Inspector {
     pub fn rule(&mut self, source: &RuleSource, book: &Book) -> Result<Rule, Vec<Problem>> {
         let symbols = Arc::new(self.shelf.symbols().clone());
         let from = Source { source, files: self.shelf.files(), book, symbols: &symbols };
-        let lazy = self.rules.entry(source.text).or_default();
+        let beside =
+            book.rules.iter().find(|rule| rule.source.id == source.id).map_or(0, |rule| read_beside(book, rule));
+        let lazy = self.rules.entry((source.text, beside)).or_default();
         lazy.made(&self.compiler, &from).map(|made| made.rule.clone())
     }
 

@@ -1,5 +1,6 @@
 //! Holds every item of a job against every rule in force, and keeps every check.
 
+mod behind;
 mod code;
 pub mod compare;
 pub mod comparison;
@@ -11,11 +12,11 @@ mod inspector;
 mod lacking;
 mod options;
 mod outcomes;
+mod pairs;
 mod pins;
 mod scene;
 mod settle;
 mod variant;
-mod words;
 
 pub use code::Code;
 pub use hands::Hands;

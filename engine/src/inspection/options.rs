@@ -26,6 +26,8 @@ pub struct Options {
     pub lightest: Weight,
     /// Keep the met checks in the report.
     pub met: bool,
+    /// Keep both findings of a pair, each told from its own side. Else the second is left out.
+    pub both_ways: bool,
     /// Run every rule on Rhai's own evaluator instead of its lowered form: to find out whether the two differ.
     pub evaluator: bool,
 }
@@ -43,6 +45,7 @@ impl Options {
             items: Vec::new(),
             lightest: Weight::Note,
             met: false,
+            both_ways: false,
             evaluator: false,
         }
     }

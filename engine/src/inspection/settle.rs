@@ -5,13 +5,12 @@ use std::collections::HashMap;
 
 use jiff::civil::Date;
 
-use super::finding::Permit;
+use super::finding::{Answer, Permit};
 use crate::book::{Book, RuleName};
 use crate::model::kinds::{answer, permission};
 use crate::model::{ItemIndex, Job};
 use crate::problem::{self, Problem, Topic};
 use crate::quantity::{Quantity, UnitSystem};
-use crate::source::Span;
 
 /// One written permission.
 #[derive(Debug)]
@@ -106,16 +105,6 @@ impl Permissions {
                 .help("take it out, or check its rule and items")
         })
     }
-}
-
-/// A signed answer.
-#[derive(Clone, Debug)]
-pub(super) struct Answer {
-    pub(super) ok: bool,
-    pub(super) by: String,
-    pub(super) on: String,
-    pub(super) note: Option<String>,
-    pub(super) span: Span,
 }
 
 /// The answers of a job, by rule and item; the last one written counts.

@@ -7,7 +7,7 @@ use crate::book::{Book, RuleSource};
 use crate::model::Symbols;
 use crate::problem::Problem;
 use crate::script::{Compiler, Rule};
-use crate::source::Files;
+use crate::source::{Files, Span};
 
 impl Code {
     /// Returns a code with this book and this one rule in force, compiled as it is here or as it is given.
@@ -22,7 +22,7 @@ impl Code {
         })
     }
 
-    /// Compiles a rule of this code with another block in place of its own.
+    /// Compiles a rule of this code with another block in place of one: its own, or that of a shared condition or an added exception.
     ///
     /// # Errors
     /// What keeps it from being a rule of the language.
@@ -30,14 +30,20 @@ impl Code {
         &self,
         compiler: &Compiler,
         source: &RuleSource,
-        block: String,
+        changed: Span,
+        block: &str,
     ) -> Result<Rule, Vec<Problem>> {
         let mut files = self.files.clone();
         let name = format!("{}, changed", source.id);
-        let file = files.add(name, block).map_err(|error| vec![Problem::new(source.id_span, error.to_string())])?;
-        let mut changed = source.clone();
-        changed.body = file.span(0..file.text().len());
-        compile_anew(compiler, &files, &changed, &self.book, &self.symbols)
+        let file = files.add(name, block.to_owned());
+        let file = file.map_err(|error| vec![Problem::new(source.id_span, error.to_string())])?;
+        let at = file.span(0..file.text().len());
+        if changed == source.body {
+            let mut source = source.clone();
+            source.body = at;
+            return compile_anew(compiler, &files, &source, &self.book, &self.symbols);
+        }
+        compile_anew(compiler, &files, source, &self.book.with_block(changed, at), &self.symbols)
     }
 }
 

@@ -8,7 +8,8 @@ use crate::calc::Code;
 use crate::inspection::Inspected;
 use crate::inspection::finding::{Finding, Outcome, Weight};
 use crate::model::{Filled, Type};
-use crate::quantity::{Dimension, parse_any};
+use crate::quantity::{Dimension, Quantity};
+use crate::script::{Shown, Verb};
 
 /// How a circuit is wired.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
@@ -71,7 +72,7 @@ impl Choices {
             match finding.outcome {
                 Outcome::ToMeasure => self.bought(finding, &by_id, inspected),
                 Outcome::Correction => self.correct(finding, &by_id, inspected, &before),
-                Outcome::Met | Outcome::Permitted => {}
+                Outcome::Excepted | Outcome::Met | Outcome::Permitted => {}
             }
         }
         self.even_out(items, &by_id);
@@ -190,7 +191,7 @@ impl Choices {
             self.within_reach.insert(in_box.to_owned());
             return;
         }
-        match finding.kind.as_str() {
+        match finding.kind {
             "room" if asked.contains("receptacle") => {
                 let more = before.further.get(own).copied().unwrap_or(0) + 1;
                 self.further.insert(own.to_owned(), more);
@@ -199,8 +200,7 @@ impl Choices {
                 let serves = items.get(own).and_then(|item| field(item, "serves")).unwrap_or("general").to_owned();
                 let on = outlets_on(own, items);
                 // The rule says how many it allows, where it counts them; else one less is tried.
-                let allowed =
-                    finding.allowed.as_deref().and_then(|text| text.strip_prefix("at most ")?.parse::<usize>().ok());
+                let allowed = most(finding).and_then(Quantity::whole).and_then(|most| usize::try_from(most).ok());
                 let fewer = allowed.or_else(|| in_proportion(finding, on));
                 let fewer = fewer.filter(|fewer| *fewer < on).unwrap_or(on.saturating_sub(1)).max(1);
                 let limit = self.outlets.entry(serves).or_insert(fewer);
@@ -292,10 +292,18 @@ fn entry_after<'t>(asked: &'t str, words: &str) -> Option<&'t str> {
     rest.get(..end).filter(|key| !key.is_empty())
 }
 
+/// Returns the most that a check allows, if it bounds an amount from above.
+fn most(finding: &Finding) -> Option<Quantity> {
+    match (finding.verb, finding.allowed.first().map(|limit| &limit.value)) {
+        (Verb::AtMost, Some(Shown::Quantity(most))) => Some(*most),
+        _ => None,
+    }
+}
+
 /// Returns how many of some outlets fit where the rule bounds what they take together, such as floor area.
 fn in_proportion(finding: &Finding, on: usize) -> Option<usize> {
-    let allowed = parse_any(finding.allowed.as_deref()?.strip_prefix("at most ")?)?;
-    let found = parse_any(finding.found.as_deref()?)?;
+    let allowed = most(finding)?;
+    let Shown::Quantity(found) = finding.found.as_ref()?.value else { return None };
     let comparable = allowed.dimension() == found.dimension() && allowed.amount() >= 0 && found.amount() > 0;
     let fits = i128::from(allowed.amount()) * i128::try_from(on).ok()? / i128::from(found.amount());
     usize::try_from(fits).ok().filter(|_| comparable)

@@ -118,6 +118,21 @@ impl Quantity {
         }
     }
 
+    /// Returns the amount as a number and its unit, for programs: 13.125 and `in`, 2400 and `VA`, 4 and nothing for a count. A
+    /// conductor size is its cross-section in mm². A day is no number.
+    pub fn in_unit(self, system: UnitSystem) -> Option<(f64, &'static str)> {
+        let (amount, unit) = match self.dimension() {
+            Dimension::Date => return None,
+            Dimension::Conductor => (self.amount() / 8, units::named("mm2")),
+            Dimension::Length if system == UnitSystem::Customary => (self.amount(), units::named("in")),
+            Dimension::Length => (self.amount(), units::named("mm")),
+            Dimension::Time => return Some((self.amount() as f64 / 1000.0, "s")),
+            _ => (self.amount(), self.unit(system).0),
+        };
+        // Every unit is a fraction of whole numbers: one division keeps what people write as it is.
+        Some((amount as f64 * unit.den as f64 / unit.num as f64, unit.name))
+    }
+
     /// Returns the unit that an amount is printed in, and how many decimals it gets.
     fn unit(self, system: UnitSystem) -> (&'static Unit, u32) {
         let customary = system == UnitSystem::Customary;

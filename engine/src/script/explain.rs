@@ -4,14 +4,16 @@
 //! It says of every check what the [`Runner`](super::Runner) says; tests hold the two against each other.
 
 use super::check::{Check, Verb};
-use super::detail::{Detail, Operand, Shown, Verdict, margin};
+use super::detail::{Detail, Operand, OperandSource, Shown, Verdict, margin};
 use super::machine::Machine;
 use super::native::Natives;
 use super::plan::{Keep, Plan, Statement, Within};
+use super::reads::ReadLog;
 use super::trace::{Trace, Tracer, merge};
 use super::types::Ty;
-use super::unknown::Ways;
+use super::unknown::{Ways, negated};
 use super::value::{State, Val, judge};
+use super::working::{Working, Workings};
 use crate::model::{FieldId, ItemIndex};
 
 type Missing = Vec<(ItemIndex, FieldId)>;
@@ -22,6 +24,7 @@ pub(super) struct Found {
     detail: Detail,
     /// What the conditions on the way here would need.
     on_the_way: Missing,
+    workings: Workings,
 }
 
 /// Goes through a rule and gathers details.
@@ -30,6 +33,8 @@ pub(super) struct Explainer<'r, 'a> {
     checks: &'r [Check],
     ways: Ways<Found>,
     on_the_way: Missing,
+    /// What the conditions on the way here have read.
+    conditions: Vec<OperandSource>,
 }
 
 /// Tells everything about the checks of one item.
@@ -39,26 +44,36 @@ pub(super) fn explain(
     natives: &Natives,
     checks: &[Check],
     item: ItemIndex,
-) -> Vec<Detail> {
+) -> Vec<(Detail, Workings)> {
     machine.turn_to(item);
     let locals = vec![Trace::of(Val::UNKNOWN); plan.locals];
     let mut explainer = Explainer {
-        tracer: Tracer { machine, plan, natives, locals },
+        tracer: Tracer {
+            machine,
+            plan,
+            natives,
+            locals,
+            workings: vec![None; plan.locals],
+            presumed: Vec::new(),
+            reads: ReadLog::new(plan.locals),
+        },
         checks,
         ways: Ways::new(),
         on_the_way: Vec::new(),
+        conditions: Vec::new(),
     };
     explainer.block(&plan.body);
     let reached = explainer.ways.settle();
     reached
         .into_iter()
         .map(|reached| {
-            let Found { mut detail, on_the_way } = reached.what;
+            let Found { mut detail, on_the_way, mut workings } = reached.what;
             if reached.reopened {
                 if detail.fault.is_some() {
                     // What can't be told is no evidence for anything.
                     detail.found = None;
                     detail.allowed.clear();
+                    (workings.found, workings.allowed) = (None, Vec::new());
                 }
                 detail.verdict = Verdict::Open;
                 detail.margin = None;
@@ -66,7 +81,7 @@ pub(super) fn explain(
                 merge(&mut detail.missing, &on_the_way);
             }
             detail.missing.sort_unstable();
-            detail
+            (detail, workings)
         })
         .collect()
 }
@@ -83,12 +98,36 @@ impl Explainer<'_, '_> {
                 Statement::Need { check, condition } => {
                     let trace = self.tracer.trace(condition);
                     let verdict = trace.val.verdict();
-                    self.check(*check, verdict, 0, Some((trace, Ty::Flag)), Vec::new());
+                    let found = Some(self.tracer.working(condition));
+                    let workings = Workings { found, ..Workings::default() };
+                    self.check(*check, verdict, 0, Some((trace, Ty::Flag)), Vec::new(), workings);
                 }
-                Statement::Look { check } => self.check(*check, Verdict::Open, 0, None, Vec::new()),
-                Statement::Skip => self.ways.end(),
+                Statement::Look { check } => {
+                    self.check(*check, Verdict::Open, 0, None, Vec::new(), Workings::default());
+                }
+                Statement::Applies { condition, next, presumed } => {
+                    let before = std::mem::replace(&mut self.tracer.machine.presumed, false);
+                    let mut condition = self.tracer.trace(condition);
+                    let reads = self.tracer.reads.take();
+                    merge(&mut self.conditions, &reads);
+                    condition.val = negated(condition.val);
+                    let rests = self.tracer.machine.presumed;
+                    self.tracer.machine.presumed |= before;
+                    self.leave(condition, *next, presumed.filter(|_| rests), None);
+                }
+                Statement::Except { check, in_force, condition } => {
+                    if self.tracer.machine.slot(*in_force).bits != 0 {
+                        let trace = self.tracer.trace(condition);
+                        let working = self.tracer.working(condition);
+                        self.leave(trace, *check, Some(*check), Some(working));
+                        let reads = self.tracer.reads.take();
+                        merge(&mut self.conditions, &reads);
+                    }
+                }
                 Statement::Let { local, value, next } => {
                     let trace = self.tracer.trace(value);
+                    self.tracer.keep_working(*local, value);
+                    self.tracer.reads.end_let(*local);
                     self.tracer.machine.set(*local, trace.val);
                     if trace.val.state == State::Fault {
                         self.fault(*next, trace);
@@ -98,15 +137,41 @@ impl Explainer<'_, '_> {
                 }
                 Statement::If { condition, then, otherwise, next } => {
                     let condition = self.tracer.trace(condition);
+                    let reads = self.tracer.reads.take();
+                    merge(&mut self.conditions, &reads);
                     match condition.val.state {
-                        State::Known if condition.val.bits != 0 => self.block(then),
-                        State::Known => self.block(otherwise),
+                        State::Known | State::Undefined if condition.val.bits != 0 => self.block(then),
+                        State::Known | State::Undefined => self.block(otherwise),
                         State::Unknown => self.fork(&condition.missing, then, otherwise),
                         State::Fault => self.fault(*next, condition),
                     }
                 }
             }
         }
+    }
+
+    /// Ends the ways on which a condition holds: out of scope, or by an exception.
+    fn leave(&mut self, condition: Trace, next: u8, exception: Option<u8>, working: Option<Working>) {
+        match condition.val.state {
+            State::Known | State::Undefined if condition.val.bits != 0 => self.out(exception, condition, working),
+            State::Known | State::Undefined => {}
+            State::Unknown => {
+                merge(&mut self.on_the_way, &condition.missing);
+                let before = self.ways.fork();
+                self.out(exception, condition, working);
+                let first = self.ways.other(before);
+                self.ways.join(first);
+            }
+            State::Fault => self.fault(next, condition),
+        }
+    }
+
+    fn out(&mut self, exception: Option<u8>, condition: Trace, found: Option<Working>) {
+        if let Some(check) = exception {
+            let workings = Workings { found, ..Workings::default() };
+            self.check(check, Verdict::Excepted, 0, Some((condition, Ty::Flag)), Vec::new(), workings);
+        }
+        self.ways.end();
     }
 
     fn fork(&mut self, missing: &Missing, then: &[Statement], otherwise: &[Statement]) {
@@ -129,7 +194,7 @@ impl Explainer<'_, '_> {
     }
 
     fn fault(&mut self, check: u8, trace: Trace) {
-        self.check(check, Verdict::Fault, 0, Some((trace, Ty::Wrong)), Vec::new());
+        self.check(check, Verdict::Fault, 0, Some((trace, Ty::Wrong)), Vec::new(), Workings::default());
         self.ways.end();
     }
 
@@ -143,7 +208,13 @@ impl Explainer<'_, '_> {
         };
         let ty = self.checks.get(usize::from(keep.check)).map_or(Ty::Wrong, |check| check.found.clone());
         let allowed = [Some(limit), upper].into_iter().flatten().map(|trace| (trace, ty.clone())).collect();
-        self.check(keep.check, verdict, margin, Some((found, ty)), allowed);
+        let limits = [Some(&keep.limit), keep.upper.as_ref()].into_iter().flatten();
+        let workings = Workings {
+            found: Some(self.tracer.working(&keep.found)),
+            allowed: limits.map(|limit| self.tracer.working(limit)).collect(),
+            reads: Vec::new(),
+        };
+        self.check(keep.check, verdict, margin, Some((found, ty)), allowed, workings);
     }
 
     fn one_of(&mut self, check: u8, within: &Within) {
@@ -151,10 +222,23 @@ impl Explainer<'_, '_> {
         let (list, verdict) = self.tracer.is_in(within, &found);
         let ty = self.checks.get(usize::from(check)).map_or(Ty::Wrong, |check| check.found.clone());
         let allowed = vec![(list, Ty::List(Box::new(ty.clone())))];
-        self.check(check, verdict.verdict(), 0, Some((found, ty)), allowed);
+        let workings = Workings {
+            found: Some(self.tracer.working(&within.value)),
+            allowed: vec![self.tracer.working_of_list(&within.list, &ty)],
+            reads: Vec::new(),
+        };
+        self.check(check, verdict.verdict(), 0, Some((found, ty)), allowed, workings);
     }
 
-    fn check(&mut self, at: u8, verdict: Verdict, amount: i64, found: Option<(Trace, Ty)>, allowed: Vec<(Trace, Ty)>) {
+    fn check(
+        &mut self,
+        at: u8,
+        verdict: Verdict,
+        amount: i64,
+        found: Option<(Trace, Ty)>,
+        allowed: Vec<(Trace, Ty)>,
+        mut workings: Workings,
+    ) {
         let Some(check) = self.checks.get(usize::from(at)) else { return };
         let (check, fix, look) = (check.clone(), check.fix.clone(), check.look.clone());
         let mut missing = Vec::new();
@@ -164,7 +248,10 @@ impl Explainer<'_, '_> {
             fault = fault.or_else(|| trace.fault.clone());
         }
         let decided = matches!(verdict, Verdict::Met | Verdict::Failed);
-        let has_margin = decided && !matches!(check.verb, Verb::Need | Verb::Look | Verb::OneOf);
+        let measured = matches!(check.verb, Verb::AtMost | Verb::AtLeast | Verb::Between | Verb::EqualTo);
+        // The least or most of nothing is met or fails as the rule says, by no margin.
+        let there = found.iter().chain(&allowed).all(|(trace, _)| trace.val.state != State::Undefined);
+        let has_margin = decided && measured && there;
         let detail = Detail {
             check: at,
             verdict,
@@ -175,11 +262,15 @@ impl Explainer<'_, '_> {
             allowed: allowed.into_iter().map(|(trace, ty)| self.operand(trace, &ty)).collect(),
             fix,
             look,
+            presumed: self.tracer.presumed.clone(),
             fault: if verdict == Verdict::Fault { fault } else { None },
             span: check.span,
         };
         let on_the_way = self.on_the_way.clone();
-        self.ways.check(at, verdict, Found { detail, on_the_way });
+        workings.reads = self.tracer.reads.take();
+        merge(&mut workings.reads, &self.conditions);
+        workings.reads.sort_unstable();
+        self.ways.check(at, verdict, Found { detail, on_the_way, workings });
     }
 
     fn operand(&self, trace: Trace, ty: &Ty) -> Operand {

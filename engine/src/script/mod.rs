@@ -22,6 +22,7 @@ mod place;
 mod plan;
 mod program;
 mod quantify;
+mod reads;
 mod reckon;
 mod reference;
 mod rule;
@@ -33,15 +34,18 @@ mod trace;
 mod types;
 mod unknown;
 mod value;
+mod working;
 
 #[cfg(test)]
 mod tests;
 
-pub use check::{Check, Verb};
+pub use check::{Check, Exception, PRESUMED_OUT, Verb};
 pub use detail::{Detail, Operand, OperandSource, Recorder, Shown, Verdict};
 pub use mutate::{ChangeSort, NamedException, TextChange, changes, exceptions};
 pub use native::{Call, Datum, Given, NativeError};
+pub use plan::Presumption;
 pub use reference::{NoAnswer, Reference};
 pub use rule::{Bound, Compiler, Rule};
 pub use run::Runner;
 pub use together::run_together;
+pub use working::{Operator, Over, Part, Step, Working, Workings};

@@ -7,15 +7,16 @@ use rhai::Stmt;
 
 use super::bind::Slots;
 use super::check::Check;
-use super::detail::{Detail, Recorder};
+use super::detail::{Detail, Recorder, Shown};
 use super::lower::{self, Ground};
 use super::machine::Machine;
 use super::native::{Call, Given, NativeError, Natives};
 use super::place::Places;
-use super::plan::{Plan, SlotSource};
+use super::plan::{Plan, Presumption, SlotSource};
 use super::program::Program;
 use super::reference::{NoAnswer, Reference, Written};
 use super::run::Runner;
+use super::working::Workings;
 use super::{explain, mistakes, syntax};
 use crate::book::{Book, EntryId, RuleSource};
 use crate::facts::Facts;
@@ -28,6 +29,7 @@ pub struct Compiler {
     schema: Arc<Schema>,
     engine: rhai::Engine,
     natives: Natives,
+    literals: bool,
 }
 
 impl std::fmt::Debug for Compiler {
@@ -39,7 +41,14 @@ impl std::fmt::Debug for Compiler {
 impl Compiler {
     /// Returns a compiler of rules over these kinds.
     pub fn new(schema: Arc<Schema>) -> Compiler {
-        Compiler { schema, engine: syntax::engine(), natives: Natives::default() }
+        Compiler { schema, engine: syntax::engine(), natives: Natives::default(), literals: false }
+    }
+
+    /// Lets amounts stand in rules: what the language does with them is tested so, without a book for each.
+    #[cfg(test)]
+    pub(crate) fn with_literals(mut self) -> Compiler {
+        self.literals = true;
+        self
     }
 
     /// Adds a function that rules may call. Rules compiled before do not know it.
@@ -74,7 +83,7 @@ impl Compiler {
     ) -> Result<Rule, Vec<Problem>> {
         let text = files.text(source.body);
         let places = Places::new(text, source.body);
-        let ast = self.parse(text, &places, source).map_err(|problem| vec![problem])?;
+        let ast = self.parse(text, &places, source.id_span).map_err(|problem| vec![problem])?;
         let body = match ast.statements() {
             [Stmt::Block(block)] => block.statements(),
             _ => {
@@ -84,7 +93,17 @@ impl Compiler {
                 ]);
             }
         };
-        let ground = Ground { schema: &self.schema, book, natives: &self.natives, kind: source.kind };
+        let ground = Ground {
+            schema: &self.schema,
+            book,
+            natives: &self.natives,
+            kind: source.kind,
+            rule: &source.id,
+            literals: self.literals,
+            compiler: self,
+            files,
+            added: book.rules.iter().find(|rule| rule.source.id == source.id).map_or(&[], |rule| &rule.exceptions[..]),
+        };
         let (plan, checks) = lower::lower(body, source.id_span, ground, places, symbols)?;
         let program = Program::of(&plan, &self.natives);
         Ok(Rule {
@@ -101,19 +120,17 @@ impl Compiler {
         })
     }
 
-    fn parse(&self, text: &str, places: &Places<'_>, source: &RuleSource) -> Result<rhai::AST, Problem> {
+    /// Parses a block. What is wrong with it as a whole is told at `whole`.
+    pub(super) fn parse(&self, text: &str, places: &Places<'_>, whole: Span) -> Result<rhai::AST, Problem> {
         if text.len() > syntax::LONGEST_RULE {
-            return Err(Problem::new(
-                source.id_span,
-                format!("the rule is longer than {} bytes", syntax::LONGEST_RULE),
-            )
-            .help("make several rules of it"));
+            return Err(Problem::new(whole, format!("the rule is longer than {} bytes", syntax::LONGEST_RULE))
+                .help("make several rules of it"));
         }
         // The parser is not ours, and rulesets are written by people.
         let parsed = catch_unwind(AssertUnwindSafe(|| self.engine.compile(text)));
         match parsed {
             Ok(parsed) => parsed.map_err(|error| mistakes::of_parser(&error, places)),
-            Err(_) => Err(Problem::new(source.id_span, "the rule can't be parsed").help("write it in a simpler way")),
+            Err(_) => Err(Problem::new(whole, "the rule can't be parsed").help("write it in a simpler way")),
         }
     }
 }
@@ -158,6 +175,11 @@ impl Rule {
         &self.inner.plan.fields
     }
 
+    /// Returns what it takes for granted unless a job says otherwise.
+    pub fn presumptions(&self) -> &[Presumption] {
+        &self.inner.plan.presumptions
+    }
+
     /// Returns the entries of the code that it reads, with the places where it names them.
     pub fn entries(&self) -> impl Iterator<Item = (EntryId, Span)> + '_ {
         let plan = &self.inner.plan;
@@ -181,7 +203,8 @@ impl Rule {
 
     /// Holds one item against the rule and tells everything about each check. It agrees with [`Rule::run`].
     pub fn explain(&self, item: ItemIndex, facts: &Facts<'_>, book: &Book) -> Vec<Detail> {
-        self.inner.explain(&Slots::fill(&self.inner.plan, book), item, facts, book)
+        let all = self.inner.explain(&Slots::fill(&self.inner.plan, book), item, facts, book);
+        all.into_iter().map(|(detail, _)| detail).collect()
     }
 
     /// Sets the rule on Rhai's own evaluator, with a copy of the facts: the reference that lowered rules are held against.
@@ -202,7 +225,7 @@ impl Rule {
 }
 
 impl Inner {
-    fn explain(&self, slots: &Slots, item: ItemIndex, facts: &Facts<'_>, book: &Book) -> Vec<Detail> {
+    fn explain(&self, slots: &Slots, item: ItemIndex, facts: &Facts<'_>, book: &Book) -> Vec<(Detail, Workings)> {
         let values = slots.values_in(&self.plan, &facts.job().symbols);
         let mut machine = Machine::new(slots, values, self.plan.locals, book, facts);
         explain::explain(&mut machine, &self.plan, &self.natives, &self.checks, item)
@@ -228,14 +251,24 @@ impl Bound {
         &self.book
     }
 
+    /// Returns what the rule presumes, by the number of the presumption, of a field of an item.
+    pub fn presumed(&self, number: u8, item: ItemIndex, facts: &Facts<'_>) -> Shown {
+        let inner = &self.rule.inner;
+        let Some((stand, ty)) = inner.plan.stands.get(usize::from(number)) else { return Shown::Unknown };
+        let values = self.slots.values_in(&inner.plan, &facts.job().symbols);
+        let machine = Machine::new(&self.slots, values, inner.plan.locals, &self.book, facts);
+        let val = machine.stand_in(item, stand);
+        if val.is_known() { Shown::of(val.bits, ty, facts) } else { Shown::Unknown }
+    }
+
     /// Sets the rule on the facts of a job.
     pub fn on<'a>(&'a self, facts: &'a Facts<'a>) -> Runner<'a> {
         let inner = &self.rule.inner;
         Runner::new(&inner.plan, &inner.program, &self.slots, &self.book, facts)
     }
 
-    /// Tells everything about the checks of one item.
-    pub fn explain(&self, item: ItemIndex, facts: &Facts<'_>) -> Vec<Detail> {
+    /// Tells everything about the checks of one item, with the workings of both sides and all that was read.
+    pub fn explain(&self, item: ItemIndex, facts: &Facts<'_>) -> Vec<(Detail, Workings)> {
         self.rule.inner.explain(&self.slots, item, facts, &self.book)
     }
 }

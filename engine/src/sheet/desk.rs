@@ -8,6 +8,7 @@ use crate::model::{Cell, FieldId, ItemIndex, Job};
 use crate::quantity::{Quantity, UnitSystem};
 
 use super::figure::Figure;
+use crate::told::Words;
 
 /// A job, the code it was held against, and what was found: the table at which papers are written.
 #[derive(Debug)]
@@ -36,6 +37,11 @@ impl<'a> Desk<'a> {
             _ => UnitSystem::Customary,
         };
         Desk { job, book, report, units, ctx: Ctx::new(job, book), library }
+    }
+
+    /// Returns the words for findings.
+    pub fn words(&self) -> Words<'a> {
+        Words::new(self.job, self.book)
     }
 
     /// Returns the site.

@@ -23,7 +23,7 @@ mod walk;
 
 pub use desk::Desk;
 pub use directory::{Directory, LegLoad, Slot, directories};
-pub use evidence::{Closest, MetRule, met_rules};
+pub use evidence::{Closest, ExceptedRule, MetRule, excepted_rules, met_rules};
 pub use figure::Figure;
 pub use findings::{SourceLine, source_line};
 pub use loads::{LoadSheet, load_sheets};

@@ -2,10 +2,11 @@
 //! the evidence of what is already met.
 
 use super::Desk;
-use super::desk::{WHOLE, words};
+use super::desk::{WHOLE, words as spoken};
 use crate::inspection::finding::{Finding, Outcome};
 use crate::model::Stage;
 use crate::model::kinds::room;
+use crate::told::Words;
 
 /// A correction to see to on the walk.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -98,6 +99,7 @@ pub struct WalkList {
 pub fn walk_list(desk: &Desk<'_>) -> WalkList {
     let mut names: Vec<String> = desk.items(room::NAME).iter().map(|&room| desk.room_name(room)).collect();
     names.push(WHOLE.to_owned());
+    let words = Words::new(desk.job, desk.book);
     let mut stages = Vec::new();
     for (stage, _) in Stage::ALL {
         let mut rooms: Vec<WalkRoom> = names.iter().map(|name| empty(name)).collect();
@@ -107,7 +109,7 @@ pub fn walk_list(desk: &Desk<'_>) -> WalkList {
                 None => rooms.len().checked_sub(1),
             };
             if let Some(room) = at.and_then(|at| rooms.get_mut(at)) {
-                enter(room, finding);
+                enter(room, &words, finding);
             }
         }
         rooms.retain(|room| room.met > 0 || room.has_work());
@@ -136,17 +138,17 @@ fn empty(name: &str) -> WalkRoom {
     }
 }
 
-fn enter(room: &mut WalkRoom, finding: &Finding) {
+fn enter(room: &mut WalkRoom, words: &Words<'_>, finding: &Finding) {
     match finding.outcome {
         Outcome::Correction | Outcome::Permitted => room.put_right.push(ToPutRight {
-            item: format!("{} {}", words(&finding.kind), finding.item),
-            message: finding.message.clone(),
+            item: words.item(finding.index),
+            message: words.message(finding),
             fix: finding.fix.clone(),
             cite: finding.cite.clone(),
             permitted: finding.outcome == Outcome::Permitted,
         }),
         Outcome::ToMeasure if finding.missing.is_empty() => {
-            let what = finding.message.trim_start_matches("look: ").to_owned();
+            let what = finding.look.clone().unwrap_or_else(|| finding.says.clone());
             match room.look.iter_mut().find(|look| look.what == what && look.cite == finding.cite) {
                 Some(look) => look.items.push(finding.item.clone()),
                 None => {
@@ -156,8 +158,8 @@ fn enter(room: &mut WalkRoom, finding: &Finding) {
         }
         Outcome::ToMeasure => {
             for missing in &finding.missing {
-                let field = words(&missing.field);
-                let limit = finding.allowed.clone().unwrap_or_default();
+                let field = spoken(&missing.field);
+                let limit = words.allowed(finding).unwrap_or_default();
                 let known = room.measure.iter_mut().find(|one| one.item == missing.item && one.field == field);
                 match known {
                     // One reading decides several rules: every limit stands beside its box.
@@ -178,15 +180,27 @@ fn enter(room: &mut WalkRoom, finding: &Finding) {
                 }
             }
         }
-        Outcome::Met => {
+        Outcome::Excepted => {
             room.met += 1;
-            if let (Some(found), Some(allowed)) = (&finding.found, &finding.allowed) {
+            if let Some(excepted) = &finding.excepted {
                 room.evidence.push(Evidence {
                     item: finding.item.clone(),
                     rule: finding.rule.clone(),
-                    found: found.clone(),
-                    allowed: allowed.clone(),
-                    margin: finding.margin.clone().unwrap_or_default(),
+                    found: String::new(),
+                    allowed: format!("excepted by {}", words.exception(excepted)),
+                    margin: String::new(),
+                });
+            }
+        }
+        Outcome::Met => {
+            room.met += 1;
+            if let (Some(found), Some(allowed)) = (words.found(finding), words.allowed(finding)) {
+                room.evidence.push(Evidence {
+                    item: finding.item.clone(),
+                    rule: finding.rule.clone(),
+                    found,
+                    allowed,
+                    margin: words.margin(finding).unwrap_or_default(),
                 });
             }
         }

@@ -8,8 +8,8 @@ use super::coverage::Asked;
 use super::read::{Expected, Trial, trials};
 use super::run::{Tried, run};
 use crate::book::{
-    Amendment, Ask, Book, Change, Contents, Entry, EntryId, RuleInForce, RuleName, RuleSource, Ruleset, RulesetKind,
-    Value,
+    Amendment, Ask, Book, Change, Contents, Entry, EntryId, Matching, RuleInForce, RuleName, RuleSource, Ruleset,
+    RulesetKind, Value,
 };
 use crate::inspection::{Inspector, compile_anew};
 use crate::job::Document;
@@ -103,7 +103,10 @@ fn effect(number: usize, book: &Book, without: &Book, change: &Change) -> Effect
         Change::Entry { entry, .. } | Change::Row { entry, .. } | Change::Members { entry, .. } => {
             if let (Some(now), Some(before)) = (book.get(&entry.text), without.get(&entry.text)) {
                 effect.idle = now.holds_the_same(before) && !better_founded(now, before);
-                if let (Value::Table(now), Value::Table(before)) = (&now.value, &before.value) {
+                // A table by ranges that has fewer rows has wider ones.
+                if let (Value::Table(now), Value::Table(before)) = (&now.value, &before.value)
+                    && now.matching() == Matching::Exact
+                {
                     let gone = before.rows().iter().filter(|row| now.row(row.key).is_none());
                     effect.lost = gone.map(|row| row.key_text.clone()).collect();
                 }
@@ -116,6 +119,8 @@ fn effect(number: usize, book: &Book, without: &Book, change: &Change) -> Effect
             };
             effect.idle = weight(book) == weight(without);
         }
+        // One that takes out what is not there is told by the code in force.
+        Change::OmitException { .. } => {}
         Change::Omit { rule } => {
             effect.idle = matches!(without.rule_named(&rule.text), Some(RuleName::Omitted(_)));
         }
@@ -134,7 +139,7 @@ fn changes_nothing(amendment: &Amendment) -> Problem {
         Change::Entry { entry, .. } | Change::Row { entry, .. } | Change::Members { entry, .. } => {
             (format!("entry `{}` holds the same without it", entry.text), entry.span)
         }
-        Change::Omit { rule } | Change::Reweigh { rule, .. } => {
+        Change::Omit { rule } | Change::OmitException { rule, .. } | Change::Reweigh { rule, .. } => {
             (format!("rule `{}` is the same without it", rule.text), rule.span)
         }
     };
@@ -289,7 +294,7 @@ fn amended_entry(change: &Change) -> Option<(&str, Span)> {
         Change::Entry { entry, .. } | Change::Row { entry, .. } | Change::Members { entry, .. } => {
             Some((&entry.text, entry.span))
         }
-        Change::Omit { .. } | Change::Reweigh { .. } => None,
+        Change::Omit { .. } | Change::OmitException { .. } | Change::Reweigh { .. } => None,
     }
 }
 

@@ -9,9 +9,11 @@ use std::sync::Arc;
 
 use super::coverage;
 use super::read::{Trial, trials};
-use super::run::{Ground, joined, judge, stage};
+use super::run::{Ground, Held, joined, judge, stage};
 use super::unnoticed::{ChangeOf, Excuse, excuses};
-use crate::book::{Book, Contents, EntryId, Nudge, NudgedPart, RuleName, RuleSource, Ruleset};
+use crate::book::{
+    Book, Contents, DefineSource, EntryId, Nudge, NudgedPart, RuleInForce, RuleName, RuleSource, Ruleset,
+};
 use crate::calc;
 use crate::inspection::{Code, Inspector, Options, Prepared};
 use crate::job::Document;
@@ -61,8 +63,8 @@ pub struct Mutants {
 /// What is done to make a change.
 #[derive(Debug)]
 enum What {
-    /// A rule has another block; the code is one in which it is in force.
-    Block { source: Arc<RuleSource>, block: String, code: Arc<Code> },
+    /// A block has another text. Each rule that is made of it comes with a code in which it is in force.
+    Block { at: Span, block: String, rules: Arc<[(Arc<RuleSource>, Arc<Code>)]> },
     /// An entry has another value.
     Value { id: EntryId, nudge: Nudge },
 }
@@ -134,7 +136,7 @@ impl Mutants {
         }
         mutants.stage(inspector, &ruleset);
         let codes = mutants.codes(inspector, &ruleset);
-        mutants.of_rules(inspector, &contents, &codes);
+        mutants.of_blocks(inspector, &contents, &codes);
         mutants.of_values(inspector, &codes);
         mutants
             .mutants
@@ -186,31 +188,64 @@ impl Mutants {
         codes
     }
 
-    fn of_rules(&mut self, inspector: &mut Inspector, contents: &Contents, codes: &[Arc<Code>]) {
+    /// Adds the changes of rules, shared conditions and added exceptions.
+    fn of_blocks(&mut self, inspector: &mut Inspector, contents: &Contents, codes: &[Arc<Code>]) {
         let files = inspector.shelf().files().clone();
+        // A code that a trial is held against comes before one that none is.
+        let of_trials = self.trials.iter().map(|staged| Arc::clone(&staged.prepared.code));
+        let codes: Vec<Arc<Code>> = of_trials.chain(codes.iter().rev().cloned()).collect();
         for source in &contents.rules {
-            let in_force = |code: &&Arc<Code>| code.book.rules.iter().any(|rule| rule.source.text == source.text);
-            let of_trial = |staged: &&Staged| staged.rule == source.id;
-            let trials = self.trials.iter().filter(of_trial).count();
-            let of_trials = self.trials.iter().filter(of_trial).map(|staged| &staged.prepared.code);
-            let Some(code) = of_trials.chain(codes.iter().rev()).find(in_force).cloned() else { continue };
-            // A rule that can't be used as it stands is told by the plain check.
-            if inspector.rule(source, &code.book).is_err() {
+            let is_it = |rule: &RuleInForce, _: &Book| rule.source.text == source.text;
+            self.of_block(inspector, &files, ChangeOf::Rule(source.id.clone()), source.body, &codes, is_it);
+        }
+        for define in &contents.defines {
+            let reads = |rule: &RuleInForce, book: &Book| reads_define(rule, book, &files, define);
+            self.of_block(inspector, &files, ChangeOf::Define(define.name.clone()), define.body, &codes, reads);
+        }
+        for added in &contents.exceptions {
+            let has = |rule: &RuleInForce, _: &Book| rule.exceptions.iter().any(|one| one.source.body == added.body);
+            self.of_block(inspector, &files, ChangeOf::Exception(added.name.text.clone()), added.body, &codes, has);
+        }
+    }
+
+    /// Adds the changes of one block, of which all rules are made that `concerns` says so of.
+    fn of_block(
+        &mut self,
+        inspector: &mut Inspector,
+        files: &Files,
+        of: ChangeOf,
+        at: Span,
+        codes: &[Arc<Code>],
+        concerns: impl Fn(&RuleInForce, &Book) -> bool,
+    ) {
+        let mut rules: Vec<(Arc<RuleSource>, Arc<Code>)> = Vec::new();
+        let mut seen: Vec<*const Book> = Vec::new();
+        for code in codes {
+            if seen.contains(&Arc::as_ptr(&code.book)) {
                 continue;
             }
-            let block = files.text(source.body);
-            for change in changes(block) {
-                let (start, length) = (change.at.start as u32, change.at.len() as u32);
-                let mutant = Mutant {
-                    of: ChangeOf::Rule(source.id.clone()),
-                    sort: change.sort,
-                    says: change.says.clone(),
-                    span: Span::new(source.body.start() + start, length),
-                    trials,
-                };
-                let (source, code) = (Arc::clone(source), Arc::clone(&code));
-                self.mutants.push((mutant, What::Block { source, block: change.made(block), code }));
+            seen.push(Arc::as_ptr(&code.book));
+            for rule in &code.book.rules {
+                let known = rules.iter().any(|(source, _)| source.id == rule.source.id);
+                // A rule that can't be used as it stands is told by the plain check.
+                if !known && concerns(rule, &code.book) && inspector.rule(&rule.source, &code.book).is_ok() {
+                    rules.push((Arc::clone(&rule.source), Arc::clone(code)));
+                }
             }
+        }
+        if rules.is_empty() {
+            return;
+        }
+        let is_concerned = |staged: &&Staged| rules.iter().any(|(source, _)| source.id == staged.rule);
+        let trials = self.trials.iter().filter(is_concerned).count();
+        let rules: Arc<[_]> = rules.into();
+        let block = files.text(at);
+        for change in changes(block) {
+            let (start, length) = (change.at.start as u32, change.at.len() as u32);
+            let (sort, says, span) = (change.sort, change.says.clone(), Span::new(at.start() + start, length));
+            let mutant = Mutant { of: of.clone(), sort, says, span, trials };
+            let what = What::Block { at, block: change.made(block), rules: Arc::clone(&rules) };
+            self.mutants.push((mutant, what));
         }
     }
 
@@ -257,16 +292,27 @@ impl Mutants {
     pub fn attempt(&self, inspector: &Inspector, nth: usize) -> Fate {
         let Some((mutant, what)) = self.mutants.get(nth) else { return Fate::NotMade };
         let noticed = match what {
-            What::Block { source, block, code } => {
-                let Ok(rule) = code.compile_changed(inspector.compiler(), source, block.clone()) else {
-                    return Fate::NotMade;
-                };
+            What::Block { at, block, rules } => {
                 // What is found has no limit there, so that only the outcome can be told.
                 let outcome_alone = mutant.sort == ChangeSort::Limit;
-                self.trials.iter().filter(|staged| staged.rule == source.id).any(|staged| {
-                    let book = &staged.prepared.code.book;
-                    staged.notices(inspector, book, Some(&rule), outcome_alone)
-                })
+                let mut noticed = false;
+                for (nth, (source, code)) in rules.iter().enumerate() {
+                    let of_rule = |staged: &&Staged| staged.rule == source.id;
+                    // Whether a change can be made at all is asked of one rule even where no trial could notice it.
+                    if nth > 0 && !self.trials.iter().any(|staged| of_rule(&staged)) {
+                        continue;
+                    }
+                    let Ok(rule) = code.compile_changed(inspector.compiler(), source, *at, block) else {
+                        return Fate::NotMade;
+                    };
+                    noticed = self.trials.iter().filter(of_rule).any(|staged| {
+                        staged.notices(inspector, &staged.prepared.code.book, Some(&rule), outcome_alone)
+                    });
+                    if noticed {
+                        break;
+                    }
+                }
+                noticed
             }
             What::Value { id, nudge } => {
                 let mut books: Vec<(*const Book, Option<Arc<Book>>)> = Vec::new();
@@ -327,6 +373,30 @@ impl Mutants {
     }
 }
 
+/// Returns whether a rule reads a shared condition, in its own text or through another shared condition or an added exception.
+fn reads_define(rule: &RuleInForce, book: &Book, files: &Files, define: &DefineSource) -> bool {
+    let named = |text: &str, name: &str| {
+        text.match_indices(name).any(|(at, _)| {
+            let is_name = |c: char| c.is_alphanumeric() || c == '_';
+            let after = text.get(at + name.len()..).and_then(|rest| rest.chars().next());
+            text.get(..at).is_some_and(|before| before.ends_with('.')) && !after.is_some_and(is_name)
+        })
+    };
+    let mut names = vec![define.name.as_str()];
+    let mut at = 0;
+    while let Some(name) = names.get(at).copied() {
+        for other in &book.defines {
+            let other = &other.source;
+            if !names.contains(&other.name.as_str()) && named(files.text(other.body), name) {
+                names.push(&other.name);
+            }
+        }
+        at += 1;
+    }
+    let blocks = std::iter::once(rule.source.body).chain(rule.exceptions.iter().map(|one| one.source.body));
+    blocks.into_iter().any(|block| names.iter().any(|name| named(files.text(block), name)))
+}
+
 /// Reads the job of a trial; nothing where that can't be done, which running the trials tells.
 fn staged(inspector: &mut Inspector, ground: Ground<'_>, trial: Trial<'_>) -> Option<Staged> {
     let super::run::Staged { prepared, options, job, problems, files: _ } = stage(inspector, ground, &trial).ok()?;
@@ -345,12 +415,12 @@ impl Staged {
     fn passes(&self, inspector: &Inspector, prepared: &Prepared, outcome_alone: bool) -> bool {
         let held = inspector.hold(Some(self.job.clone()), self.problems.clone(), prepared, &self.options);
         let files = Files::new();
-        let report = held.map(|(report, _)| report);
-        let report = report.map_err(|problems| joined(&problems, &files, self.trial.rule.1).into());
+        let held = held.map(|(report, job)| Held { report, job, book: Arc::clone(&prepared.code.book) });
+        let held = held.map_err(|problems| joined(&problems, &files, self.trial.rule.1).into());
         if outcome_alone && self.trial.found.is_some() {
-            return judge(&Trial { found: None, ..self.trial.clone() }, report).problem.is_none();
+            return judge(&Trial { found: None, ..self.trial.clone() }, held).problem.is_none();
         }
-        judge(&self.trial, report).problem.is_none()
+        judge(&self.trial, held).problem.is_none()
     }
 
     /// Returns whether the trial comes out otherwise with another book, or another text of its rule.

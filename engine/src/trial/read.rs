@@ -18,8 +18,6 @@ pub enum Expected {
     Outcome(Outcome),
     /// The rule left every item alone.
     NotApplicable,
-    /// The rule concerns an item, and one of its exceptions frees it from what the rule asks.
-    Excepted,
 }
 
 impl Expected {
@@ -29,7 +27,7 @@ impl Expected {
         ("to_measure", Expected::Outcome(Outcome::ToMeasure)),
         ("permitted", Expected::Outcome(Outcome::Permitted)),
         ("not_applicable", Expected::NotApplicable),
-        ("excepted", Expected::Excepted),
+        ("excepted", Expected::Outcome(Outcome::Excepted)),
     ];
 
     /// Returns the word of an outcome in trials.
@@ -37,7 +35,6 @@ impl Expected {
         match self {
             Expected::Outcome(outcome) => outcome.word(),
             Expected::NotApplicable => "not_applicable",
-            Expected::Excepted => "excepted",
         }
     }
 }
@@ -145,7 +142,7 @@ impl<'a> Reader<'a> {
         }
         let by = self.text(table, "by");
         if let (Some((_, span)), Some((expected, _))) = (&by, &expect)
-            && *expected != Expected::Excepted
+            && *expected != Expected::Outcome(Outcome::Excepted)
         {
             let problem = Problem::new(*span, "only what is excepted is excepted by something");
             self.problems.push(problem.help("write `expect = \"excepted\"`, or leave `by` out"));

@@ -7,15 +7,16 @@ use jiff::civil::Date;
 
 use super::read::{Expected, Trial, trials};
 use super::unnoticed::excuses;
-use crate::book::{Ask, RuleSource, RulesetKind};
-use crate::inspection::finding::{Finding, Outcome, Report};
+use crate::book::{Ask, Book, ExceptionSource, RuleSource, RulesetKind};
+use crate::inspection::finding::{Excepted, Finding, Outcome, Report};
 use crate::inspection::{Code, Inspector, JobText, Options, Prepared};
 use crate::job::{self, Document, Part};
 use crate::model::{Job, Stage};
 use crate::problem::{self, Problem};
 use crate::quantity;
-use crate::script::{NamedException, exceptions};
+use crate::script::{NamedException, Shown, exceptions};
 use crate::source::{File, Files, Span};
+use crate::told::Words;
 
 /// One trial after its run.
 #[derive(Clone, Debug)]
@@ -120,6 +121,7 @@ fn try_each(
     tried.problems.extend(ruleset.unnoticed().map(|file| excuses(file).1).unwrap_or_default());
     tried.rules = contents.rules.len();
     tried.lacking = lacking(inspector.shelf().files(), &contents.rules, &tried.trials);
+    tried.lacking.extend(added_exceptions(&contents.exceptions, &tried.trials));
     Some(tried)
 }
 
@@ -147,6 +149,26 @@ fn lacking(files: &Files, rules: &[Arc<RuleSource>], trials: &[Tried]) -> Vec<La
         .collect()
 }
 
+/// Returns the exceptions that a ruleset adds to rules of others and that none of its trials is excepted by.
+fn added_exceptions(added: &[Arc<ExceptionSource>], trials: &[Tried]) -> Vec<Lacking> {
+    let shows = |trial: &Tried, exception: &ExceptionSource| {
+        trial.problem.is_none()
+            && trial.rule == exception.rule.text
+            && trial.expected == Expected::Outcome(Outcome::Excepted)
+            && trial.by.as_ref().is_none_or(|by| exception.is_named(by))
+    };
+    let lacking = |exception: &Arc<ExceptionSource>| Lacking {
+        rule: exception.rule.text.clone(),
+        span: exception.name.span,
+        met: false,
+        failed: false,
+        open: false,
+        exceptions: vec![exception.name.text.clone()],
+    };
+    let untried = |exception: &&Arc<ExceptionSource>| !trials.iter().any(|trial| shows(trial, exception));
+    added.iter().filter(untried).map(lacking).collect()
+}
+
 /// Returns the names of a rule's exceptions that no trial is excepted by. A trial that names none shows the only one that there is.
 fn untried_exceptions(block: &str, trials: &[&Tried]) -> Vec<String> {
     let all = exceptions(block);
@@ -155,7 +177,7 @@ fn untried_exceptions(block: &str, trials: &[&Tried]) -> Vec<String> {
         None => all.len() == 1,
     };
     let shown = |exception: &NamedException| {
-        trials.iter().any(|trial| trial.expected == Expected::Excepted && shows(trial, exception))
+        trials.iter().any(|trial| trial.expected == Expected::Outcome(Outcome::Excepted) && shows(trial, exception))
     };
     all.iter().filter(|exception| !shown(exception)).map(|exception| exception.name.clone()).collect()
 }
@@ -165,18 +187,25 @@ pub(super) type Ground<'g> = (&'g str, RulesetKind, Date);
 
 /// Runs one trial.
 pub(super) fn run(inspector: &mut Inspector, ground: Ground<'_>, trial: &Trial<'_>, watch: &mut Watch<'_>) -> Tried {
-    let report = stage(inspector, ground, trial).and_then(|staged| {
+    let held = stage(inspector, ground, trial).and_then(|staged| {
         let (prepared, files) = (staged.prepared, staged.files);
         let held = inspector.hold(Some(staged.job), staged.problems, &prepared, &staged.options);
         let (report, job) = held.map_err(|problems| joined(&problems, &files, trial.rule.1))?;
         watch(inspector, &job, &prepared.code);
-        Ok(report)
+        Ok(Held { report, job, book: Arc::clone(&prepared.code.book) })
     });
-    judge(trial, report)
+    judge(trial, held)
+}
+
+/// What came of holding a trial's job against a code.
+pub(super) struct Held {
+    pub(super) report: Report,
+    pub(super) job: Job,
+    pub(super) book: Arc<Book>,
 }
 
 /// Compares what came of a trial with what it says.
-pub(super) fn judge(trial: &Trial<'_>, report: Result<Report, Stopped>) -> Tried {
+pub(super) fn judge(trial: &Trial<'_>, held: Result<Held, Stopped>) -> Tried {
     let (expected, expect_span) = trial.expect;
     let mut tried = Tried {
         rule: trial.rule.0.clone(),
@@ -187,45 +216,75 @@ pub(super) fn judge(trial: &Trial<'_>, report: Result<Report, Stopped>) -> Tried
         problem: None,
         blocked: false,
     };
-    match report.and_then(|report| outcome(trial, report)) {
+    match held.and_then(|held| outcome(trial, held)) {
         Err(Stopped { problem, blocked }) => (tried.problem, tried.blocked) = (Some(*problem), blocked),
-        Ok((got, findings)) => {
+        Ok(Ran { got, findings, job, book }) => {
+            let words = Words::new(&job, &book);
             tried.got = Some(got);
             if got != expected {
                 let message = format!("trial of `{}`: expected {}, got {}", trial.rule.0, expected.word(), got.word());
                 let mut problem = Problem::new(expect_span, message).label(format!("got {}", got.word()));
                 let told: Vec<String> =
-                    findings.iter().map(|f| format!("{} {}: {}", f.outcome.word(), f.item, f.message)).collect();
+                    findings.iter().map(|f| format!("{} {}: {}", f.outcome.word(), f.item, words.message(f))).collect();
                 problem.help = Some(if told.is_empty() {
                     String::from("the rule left every item alone")
                 } else {
                     told.join("\n")
                 });
                 tried.problem = Some(problem);
-            } else if let Some((found, span)) = &trial.found {
-                tried.problem = unlike(found, *span, got, &findings);
+            } else {
+                let by = trial.by.as_ref().and_then(|(by, span)| not_by(by, *span, &findings));
+                let found = trial.found.as_ref();
+                tried.problem =
+                    by.or_else(|| found.and_then(|(found, span)| unlike(found, *span, got, &findings, &words)));
             }
         }
     }
     tried
 }
 
-/// Compares what was found with what the trial says.
-fn unlike(expected: &str, span: Span, got: Expected, findings: &[Finding]) -> Option<Problem> {
-    let found: Vec<&str> = findings
-        .iter()
-        .filter(|finding| Expected::Outcome(finding.outcome) == got)
-        .filter_map(|finding| finding.found.as_deref())
-        .collect();
-    let same = |text: &&str| {
-        *text == expected || quantity::parse_any(text).is_some_and(|q| quantity::parse_any(expected) == Some(q))
-    };
-    if found.iter().any(same) {
+/// Compares the exceptions that items fall under with the one that a trial names, by its section or its name.
+fn not_by(by: &str, span: Span, findings: &[Finding]) -> Option<Problem> {
+    let found: Vec<&Excepted> = findings.iter().filter_map(|finding| finding.excepted.as_ref()).collect();
+    if found.iter().any(|excepted| excepted.section == by || excepted.name == by) {
         return None;
     }
-    let label =
-        if found.is_empty() { String::from("nothing was found") } else { format!("found {}", found.join(", ")) };
+    let names: Vec<&str> = found.iter().map(|excepted| excepted.name.as_str()).collect();
+    let mut problem = Problem::new(span, format!("nothing is excepted by `{by}` here"));
+    problem.label = format!("excepted by {}", names.join(", "));
+    problem.help = problem::did_you_mean(by, names.iter().copied());
+    Some(problem)
+}
+
+/// Compares what was found with what the trial says: values, not how they print.
+fn unlike(expected: &str, span: Span, got: Expected, findings: &[Finding], words: &Words<'_>) -> Option<Problem> {
+    let found: Vec<&Shown> = findings
+        .iter()
+        .filter(|finding| Expected::Outcome(finding.outcome) == got && words.found(finding).is_some())
+        .filter_map(|finding| finding.found.as_ref().map(|found| &found.value))
+        .collect();
+    if found.iter().any(|value| is(value, expected, words)) {
+        return None;
+    }
+    let shown = |value: &&Shown| match value {
+        Shown::Quantity(quantity) => quantity.exact(words.units()),
+        other => words.value(other),
+    };
+    let label = match found.is_empty() {
+        true => String::from("nothing was found"),
+        false => format!("found {}", found.iter().map(shown).collect::<Vec<_>>().join(", ")),
+    };
     Some(Problem::new(span, format!("expected to find {expected}")).label(label))
+}
+
+/// Returns whether a value is the one that a trial expects. An amount is read in the dimension of the value.
+fn is(value: &Shown, expected: &str, words: &Words<'_>) -> bool {
+    match value {
+        Shown::Quantity(quantity) => {
+            quantity::parse(expected, quantity.dimension()).is_ok_and(|read| read == *quantity)
+        }
+        other => words.value(other) == expected,
+    }
 }
 
 /// A trial whose job is read and whose code is found.
@@ -256,6 +315,7 @@ pub(super) fn stage(
     let mut options = Options::on(day);
     options.rules = vec![trial.rule.0.clone()];
     options.met = true;
+    options.both_ways = true;
     let (job, problems) = inspector.read(&parts, &files, false, &prepared.code);
     match job {
         Some(job) => Ok(Staged { prepared, options, job, problems, files }),
@@ -264,7 +324,7 @@ pub(super) fn stage(
 }
 
 /// Returns the outcome of a trial and what was found.
-fn outcome(trial: &Trial<'_>, report: Report) -> Result<(Expected, Vec<Finding>), Stopped> {
+fn outcome(trial: &Trial<'_>, Held { report, job, book }: Held) -> Result<Ran, Stopped> {
     if let Some(fault) = report.faults.into_iter().next() {
         return Err(Stopped { problem: Box::new(fault), blocked: true });
     }
@@ -278,7 +338,16 @@ fn outcome(trial: &Trial<'_>, report: Report) -> Result<(Expected, Vec<Finding>)
         findings.retain(|finding| finding.item == *item);
     }
     let worst = findings.iter().map(|finding| finding.outcome).min();
-    Ok((worst.map_or(Expected::NotApplicable, Expected::Outcome), findings))
+    let got = worst.map_or(Expected::NotApplicable, Expected::Outcome);
+    Ok(Ran { got, findings, job, book })
+}
+
+/// What came of a trial.
+struct Ran {
+    got: Expected,
+    findings: Vec<Finding>,
+    job: Job,
+    book: Arc<Book>,
 }
 
 /// Why a trial has no outcome.

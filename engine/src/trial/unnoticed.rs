@@ -7,11 +7,15 @@ use crate::job::Document;
 use crate::problem::{self, Problem};
 use crate::source::{File, Span};
 
-/// What is changed: a rule or an entry.
+/// What is changed.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum ChangeOf {
     /// The rule of this id.
     Rule(String),
+    /// The shared condition of this name.
+    Define(String),
+    /// The exception of this name that a ruleset adds to a rule of another.
+    Exception(String),
     /// The entry of this name.
     Entry(String),
 }
@@ -20,14 +24,16 @@ impl ChangeOf {
     /// Returns the id or name.
     pub fn name(&self) -> &str {
         match self {
-            ChangeOf::Rule(name) | ChangeOf::Entry(name) => name,
+            ChangeOf::Rule(name) | ChangeOf::Define(name) | ChangeOf::Exception(name) | ChangeOf::Entry(name) => name,
         }
     }
 
-    /// Returns the word of the key that names it: `rule`, `entry`.
+    /// Returns the word of the key that names it: `rule`, `define`, `exception`, `entry`.
     pub fn word(&self) -> &'static str {
         match self {
             ChangeOf::Rule(_) => "rule",
+            ChangeOf::Define(_) => "define",
+            ChangeOf::Exception(_) => "exception",
             ChangeOf::Entry(_) => "entry",
         }
     }
@@ -46,7 +52,7 @@ pub(super) struct Excuse {
     pub(super) span: Span,
 }
 
-const KEYS: [&str; 4] = ["rule", "entry", "change", "reason"];
+const KEYS: [&str; 6] = ["rule", "define", "exception", "entry", "change", "reason"];
 
 /// Reads the file. All that is wrong with it is reported together.
 pub(super) fn excuses(file: &File) -> (Vec<Excuse>, Vec<Problem>) {
@@ -82,27 +88,32 @@ impl Reader<'_> {
             problem.help = problem::did_you_mean(key.get_ref(), KEYS);
             self.problems.push(problem);
         }
-        let (rule, entry) = (self.text(table, "rule"), self.text(table, "entry"));
-        let of = match (rule, entry) {
-            (Some(rule), None) => Some(ChangeOf::Rule(rule.0)),
-            (None, Some(entry)) => Some(ChangeOf::Entry(entry.0)),
-            (Some(_), Some((_, span))) => {
-                self.problems.push(Problem::new(span, "a change is one of a rule or of an entry, not of both"));
-                None
-            }
-            (None, None) => {
-                let problem = Problem::new(header, "this says neither which rule nor which entry is changed");
-                self.problems.push(problem.help("write `rule = \"its-id\"` or `entry = \"its.name\"`"));
-                None
-            }
-        };
+        let ways: [(&str, fn(String) -> ChangeOf); 4] = [
+            ("rule", ChangeOf::Rule),
+            ("define", ChangeOf::Define),
+            ("exception", ChangeOf::Exception),
+            ("entry", ChangeOf::Entry),
+        ];
+        let mut named = ways
+            .into_iter()
+            .filter_map(|(key, of)| self.text(table, key).map(|(name, span)| (of(name), span)))
+            .collect::<Vec<_>>()
+            .into_iter();
+        let of = named.next();
+        if of.is_none() {
+            let problem = Problem::new(header, "this does not say what is changed");
+            self.problems.push(problem.help("write `rule = \"its-id\"` or `entry = \"its.name\"`"));
+        }
+        for (_, span) in named {
+            self.problems.push(Problem::new(span, "a change is one of a single thing: take this out"));
+        }
         let change = self.required(table, "change", header);
         let reason = self.required(table, "reason", header);
         let ((change, span), (reason, reason_span)) = (change?, reason?);
         if reason.trim().is_empty() {
             self.problems.push(Problem::new(reason_span, "the reason is empty").help("say why nothing comes of it"));
         }
-        Some(Excuse { of: of?, change, reason, span })
+        Some(Excuse { of: of?.0, change, reason, span })
     }
 
     fn required(&mut self, table: &DeTable<'_>, key: &str, header: Span) -> Option<(String, Span)> {
@@ -159,10 +170,10 @@ mod tests {
             problems,
             [
                 "a file of unnoticed changes has no `other`",
-                "this says neither which rule nor which entry is changed",
+                "this does not say what is changed",
                 "the reason is empty",
                 "an unnoticed change has no `resaon`",
-                "a change is one of a rule or of an entry, not of both",
+                "a change is one of a single thing: take this out",
                 "this unnoticed change has no `change`",
                 "this unnoticed change has no `reason`",
             ]

@@ -42,7 +42,7 @@ fn answer(text: &str, year: i32, month: i32, day: i32) -> serde_json::Value {
             let corrections = report.findings.iter().filter(|finding| finding.outcome == Outcome::Correction);
             let lines = corrections.map(|finding| {
                 let line = files.place(finding.at).map_or(0, |place| place.line);
-                serde_json::json!({ "rule": finding.rule, "item": finding.item, "line": line, "message": finding.message })
+                serde_json::json!({ "rule": finding.rule, "item": finding.item, "line": line, "message": inspected.words().message(finding) })
             });
             serde_json::json!({
                 "job": report.job,

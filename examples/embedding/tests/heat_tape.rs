@@ -4,6 +4,7 @@
 
 use storystick_engine::inspection::finding::Outcome;
 use storystick_engine::inspection::{JobText, Options};
+use storystick_engine::quantity::UnitSystem;
 
 const JOB: &str = r#"format = 1
 [site]
@@ -31,8 +32,14 @@ fn outcomes(job: &str) -> Vec<(String, Outcome, Option<String>)> {
     let prepared = inspector.prepare(text, &options).unwrap_or_else(|failure| panic!("{:?}", failure.problems));
     let inspected = inspector.inspect(&prepared, &options).unwrap_or_else(|failure| panic!("{:?}", failure.problems));
     assert!(inspected.report.faults.is_empty(), "{:?}", inspected.report.faults);
-    let mut all: Vec<_> =
-        inspected.report.findings.into_iter().map(|finding| (finding.rule, finding.outcome, finding.margin)).collect();
+    let mut all: Vec<_> = inspected
+        .report
+        .findings
+        .into_iter()
+        .map(|finding| {
+            (finding.rule, finding.outcome, finding.margin.map(|margin| margin.print(UnitSystem::Customary)))
+        })
+        .collect();
     all.sort();
     all
 }

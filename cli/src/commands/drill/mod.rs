@@ -74,7 +74,7 @@ fn drill(common: &Common, args: &Drill) -> Result<String, String> {
     if !before.report.faults.is_empty() {
         return Err(super::draw(&before.report.faults, &before.job.files, bench.look));
     }
-    let standing: Vec<Told> = corrections(&before).into_iter().map(told).collect();
+    let standing: Vec<Told> = corrections(&before).into_iter().map(|finding| told(&before, finding)).collect();
     let mut seed = Seed::new(number);
     let mut text = sound;
     let mut changed = 0;
@@ -238,11 +238,11 @@ fn corrections(inspected: &Inspected) -> Vec<&Finding> {
     inspected.report.findings.iter().filter(|finding| finding.outcome == Outcome::Correction).collect()
 }
 
-fn told(finding: &Finding) -> Told {
+fn told(inspected: &Inspected, finding: &Finding) -> Told {
     Told {
         item: finding.item.clone(),
         rule: finding.rule.clone(),
         cites: finding.cite.clone(),
-        says: finding.message.clone(),
+        says: inspected.words().message(finding),
     }
 }

@@ -87,17 +87,21 @@ fn rules(competency: &Competency, job: &Inspected, reference: Option<&Inspected>
         open.map(|one| (one.rule.clone(), one.item.clone())).collect()
     };
     let open = reference.map(open).unwrap_or_default();
+    let words = job.words();
     for finding in job.report.findings.iter().filter(|finding| fits_one(competency, &finding.rule)) {
+        if finding.outcome == Outcome::Excepted {
+            continue;
+        }
         if finding.outcome == Outcome::ToMeasure && open.contains(&(finding.rule.clone(), finding.item.clone())) {
             continue;
         }
         let (met, all) = by_rule.entry(&finding.rule).or_default();
         *all += 1;
-        let place = format!("{} {}: {} ({})", finding.kind, finding.item, finding.message, finding.cite);
+        let place = format!("{}: {} ({})", words.item(finding.index), words.message(finding), finding.cite);
         match finding.outcome {
-            Outcome::Met | Outcome::Permitted => *met += 1,
+            Outcome::Met | Outcome::Permitted | Outcome::Excepted => *met += 1,
             Outcome::Correction => mark.missed.push(place),
-            Outcome::ToMeasure if finding.message.contains("not recorded") => mark.missed.push(place),
+            Outcome::ToMeasure if !finding.missing.is_empty() => mark.missed.push(place),
             Outcome::ToMeasure => mark.missed.push(format!("{place} [not recorded]")),
         }
     }
@@ -230,6 +234,7 @@ fn corrections(measure: &Measure, answers: &Answers, mark: &mut Mark) -> Part {
 fn of_reference(reference: &Inspected) -> Vec<Planted> {
     let findings = reference.report.findings.iter();
     let wrong = findings.filter(|one| one.outcome == Outcome::Correction && one.weight == Weight::Correction);
+    let words = reference.words();
     let planted = wrong.map(|one| Planted {
         mistake: one.rule.clone(),
         what: one.rule.replace('-', " "),
@@ -241,7 +246,7 @@ fn of_reference(reference: &Inspected) -> Vec<Planted> {
             item: one.item.clone(),
             rule: one.rule.clone(),
             cites: one.cite.clone(),
-            says: one.message.clone(),
+            says: words.message(one),
         }],
     });
     planted.collect()

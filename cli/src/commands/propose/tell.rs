@@ -71,10 +71,11 @@ fn list(head: &str, found: &[&Finding], outcome: &Outcome, to: &str, columns: us
         return String::new();
     }
     let mut out = format!("\n{}", indented(head, columns, 0, ""));
+    let words = outcome.inspected.words();
     for finding in found.iter().take(MOST) {
         let line =
             outcome.inspected.job.files.place(finding.at).map_or_else(String::new, |at| format!(" line {}", at.line));
-        let text = format!("{} {},{line}: {} ({})", finding.kind, finding.item, finding.message, finding.cite);
+        let text = format!("{},{line}: {} ({})", words.item(finding.index), words.message(finding), finding.cite);
         out.push_str(&indented(&text, columns, 2, "  "));
         if let Some(fix) = &finding.fix {
             out.push_str(&indented(&format!("→ {fix}"), columns, 4, "  "));

@@ -289,8 +289,12 @@ impl Walk<'_> {
     fn brought(&self, after: &Inspected) -> String {
         let columns = world::columns();
         let (old, new) = (corrections(&self.inspected), corrections(after));
+        let (was, words) = (self.inspected.words(), after.words());
         let had = |list: &[&Finding], one: &Finding| {
-            list.iter().any(|it| (&it.rule, &it.item, &it.message) == (&one.rule, &one.item, &one.message))
+            list.iter().any(|it| {
+                let same = (&it.rule, &it.item, it.check) == (&one.rule, &one.item, one.check);
+                same && was.message(it) == words.message(one)
+            })
         };
         let mut text = String::new();
         for one in new.iter().filter(|one| !had(&old, one)) {
@@ -299,14 +303,14 @@ impl Walk<'_> {
                 storystick_engine::inspection::finding::Weight::Caution => "caution",
                 storystick_engine::inspection::finding::Weight::Note => "note",
             };
-            let line = format!("{weight}: {} {}: {} ({})", one.kind.replace('_', " "), one.item, one.message, one.cite);
+            let line = format!("{weight}: {}: {} ({})", words.item(one.index), words.message(one), one.cite);
             text.push_str(&indented(&line, columns, 2, "  "));
             if let Some(fix) = &one.fix {
                 text.push_str(&indented(&format!("do: {fix}"), columns, 4, "  "));
             }
         }
         for one in old.iter().filter(|one| !new.iter().any(|it| (&it.rule, &it.item) == (&one.rule, &one.item))) {
-            text.push_str(&indented(&format!("cleared: {} {} ({})", one.kind, one.item, one.rule), columns, 2, "  "));
+            text.push_str(&indented(&format!("cleared: {} ({})", was.item(one.index), one.rule), columns, 2, "  "));
         }
         text
     }

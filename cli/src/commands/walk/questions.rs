@@ -74,7 +74,7 @@ pub(super) fn open(desk: &Desk<'_>, only: &[String]) -> Vec<Question> {
         }
         let Some((measures, looks)) = by_room.get_mut(at) else { continue };
         if finding.missing.is_empty() {
-            looks.push(look(finding, name));
+            looks.push(look(desk, finding, name));
         } else {
             measure(desk, finding, &name, measures);
         }
@@ -82,12 +82,12 @@ pub(super) fn open(desk: &Desk<'_>, only: &[String]) -> Vec<Question> {
     by_room.into_iter().flat_map(|(measures, looks)| measures.into_iter().chain(looks)).collect()
 }
 
-fn look(finding: &Finding, room: String) -> Question {
+fn look(desk: &Desk<'_>, finding: &Finding, room: String) -> Question {
     Question {
         key: Key::Look { rule: finding.rule.clone(), item: finding.item.clone() },
         room,
-        kind: finding.kind.clone(),
-        what: finding.message.trim_start_matches("look: ").to_owned(),
+        kind: desk.words().kind(finding.index).to_owned(),
+        what: finding.look.clone().unwrap_or_else(|| finding.says.clone()),
         about: String::new(),
         limits: vec![finding.cite.clone()],
         wants: Wants::Look,
@@ -96,7 +96,7 @@ fn look(finding: &Finding, room: String) -> Question {
 
 fn measure(desk: &Desk<'_>, finding: &Finding, room: &str, list: &mut Vec<Question>) {
     for missing in &finding.missing {
-        let limit = match missing.limit.as_ref() {
+        let limit = match desk.words().limit(finding, missing) {
             Some(limit) => format!("{limit} ({})", finding.cite),
             None => format!("needed for {} ({})", finding.rule, finding.cite),
         };

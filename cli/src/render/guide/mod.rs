@@ -197,6 +197,9 @@ fn change(change: &Change) -> String {
             format!("{}: {}", entry.text, parts.join(", "))
         }
         Change::Omit { rule } => format!("rule {} does not hold here", rule.text),
+        Change::OmitException { rule, exception } => {
+            format!("rule {} holds without its exception {}", rule.text, exception.text)
+        }
         Change::Reweigh { rule, weight } => format!("rule {} weighs {}", rule.text, weight.word()),
     }
 }

@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 use storystick_engine::inspection::finding::{Finding, Outcome, Weight};
-use storystick_engine::sheet::{Desk, met_rules, source_line};
+use storystick_engine::sheet::{Desk, excepted_rules, met_rules, source_line};
 
 use super::table::{Cell, quoted, table};
 
@@ -36,11 +36,12 @@ pub(super) fn findings(desk: &Desk<'_>) -> Markup {
 
 fn finding(desk: &Desk<'_>, one: &Finding) -> Markup {
     let files = &desk.job.files;
+    let words = desk.words();
     let heavy = one.weight == Weight::Correction && one.outcome == Outcome::Correction;
     html! {
         article.finding.light[!heavy] {
-            h4 { (one.kind.replace('_', " ")) " " (one.item) @if let Some(room) = &one.room { span.soft { " · " (room) } } }
-            p { (one.message) "." }
+            h4 { (words.item(one.index)) @if let Some(room) = &one.room { span.soft { " · " (room) } } }
+            p { (words.message(one)) "." }
             @if let Some(fix) = &one.fix { p.fix { "Fix: " (fix) "." } }
             p.soft { (one.rule) " · " (one.cite) " · " (one.stage.word().replace('_', "-")) }
             @if let Some(line) = source_line(files, one.at) { (quoted(&line)) }
@@ -54,7 +55,7 @@ fn finding(desk: &Desk<'_>, one: &Finding) -> Markup {
             @if one.set_by.is_empty() {
                 @if let Some(line) = source_line(files, one.rule_at) { (quoted(&line)) }
             }
-            @if let Some(why) = &one.unverified { p.flagged { "Not verified: " (why) "." } }
+            @if let Some(why) = words.unverified(one) { p.flagged { "Not verified: " (why) "." } }
             @if let Some(permit) = &one.permit {
                 p {
                     @if permit.lapsed { strong { "Lapsed: " } }
@@ -70,16 +71,31 @@ pub(super) fn met(desk: &Desk<'_>) -> Markup {
     let rules = met_rules(desk);
     let total: usize = rules.iter().map(|rule| rule.count).sum();
     let rows = rules.into_iter().map(|rule| {
-        let closest = rule.closest.map_or_else(String::new, |closest| {
-            format!("{}: {}, {} ({} to spare)", closest.item, closest.found, closest.allowed, closest.margin)
+        let closest = rule.closest.iter().map(|closest| {
+            format!("{}: {}; {} ({} to spare)", closest.item, closest.found, closest.allowed, closest.margin)
         });
+        let presumed = rule.presumed.iter().map(|presumed| format!("presumed: {presumed}"));
+        let closest = closest.chain(presumed).collect::<Vec<_>>().join("; ");
         vec![Cell::of(rule.rule), Cell::of(rule.cite), Cell::Number(rule.count.to_string()), Cell::of(closest)]
     });
+    let excepted: Vec<Vec<Cell>> = excepted_rules(desk)
+        .into_iter()
+        .map(|one| {
+            let exception =
+                if one.name == one.section { one.section } else { format!("{} ({})", one.section, one.name) };
+            vec![Cell::of(one.rule), Cell::of(one.cite), Cell::of(exception), Cell::of(one.items.join(", "))]
+        })
+        .collect();
     let idle: Vec<String> =
         desk.report.not_applicable.iter().map(|rule| format!("{} ({})", rule.rule, rule.cite)).collect();
     html! {
         p { (total) " checks are met. Behind each rule stands the item that came closest to its limit." }
         (table("Rules that are met", &["rule", "citation", "met", "closest to the limit"], rows.collect()))
+        @if !excepted.is_empty() {
+            h3 { "Excepted" }
+            p { "An exception of the rule itself takes these out of it." }
+            (table("Exceptions", &["rule", "citation", "exception", "items"], excepted))
+        }
         @if !idle.is_empty() {
             h3 { "Rules that met no item of this job" }
             p { "They were not checked, because nothing here is of their kind: " (idle.join("; ")) "." }

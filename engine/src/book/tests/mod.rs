@@ -4,8 +4,11 @@ mod adoptions;
 mod amendments;
 mod broken;
 mod chains;
+mod defines;
+mod exceptions;
 mod layers;
 mod manifests;
+mod rule_days;
 mod rules;
 mod shipped;
 

@@ -97,18 +97,18 @@ there is no stage `ruff_in` @ ruff_in
 rule `no-cites` has no `cites` @ no-cites
   help: write which requirement it is, such as `cites "334.30"`
 `on` stands before `at` @ on
-  help: the order is on, at, cites, checked, weighs, was, replaces
+  help: the order is on, at, cites, checked, weighs, from, until, was, replaces
 there is no weight `heavy` @ heavy
   help: known here: caution, correction, note
 `at` stands before `cites` @ at
-  help: the order is on, at, cites, checked, weighs, was, replaces
+  help: the order is on, at, cites, checked, weighs, from, until, was, replaces
 `on` stands twice in this header @ on
 a citation in quotes may not be empty @ ""
 `old` must stand in quotes @ old
 the replaced rule's id in quotes is missing here @ {
 this text is not closed @ "x { }
-only rules and comments stand in a rule file @ let x = 1;
-  help: a rule begins with `rule "its-id" on KIND at STAGE cites "…" {`, a comment with `//`
+only rules, defines, exceptions and comments stand in a rule file @ let x = 1;
+  help: a rule begins with `rule "its-id" on KIND at STAGE cites "…" {`, a shared condition with `define NAME on KIND cites "…" {`, an exception with `exception "NAME" to "RULE-ID" cites "…" {`, a comment with `//`
 this rule has no block @ no-block
   help: write `{ … }` after the header
 a rule's header has no `sites` @ sites
@@ -218,7 +218,7 @@ rule "third-rule" on box at rough_in cites "x" replaces "own-rule" { }
 there is no rule `no-such-rule` below this ruleset @ no-such-rule
   help: known here: box-volume-suffices, cable-undamaged, nm-secured-at-box, own-rule
 rule `own-rule` stands in the same ruleset @ own-rule
-  help: take the replaced rule out of the ruleset
+  help: take the replaced rule out of the ruleset, or end it with `until` on the day before this one begins
 "#
     );
 }

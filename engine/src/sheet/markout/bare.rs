@@ -4,8 +4,8 @@ use super::boxes::zero;
 use crate::calc::coverage::{counter_coverage, wall_coverage};
 use crate::calc::{Outline, Sheet};
 use crate::inspection::finding::Outcome;
-use crate::model::ItemIndex;
 use crate::model::kinds::room;
+use crate::model::{FieldId, ItemIndex};
 use crate::quantity::{Dimension, Quantity};
 use crate::sheet::Desk;
 
@@ -63,10 +63,12 @@ pub(super) fn of_room(desk: &Desk<'_>, item: ItemIndex) -> Vec<Bare> {
 
 /// Returns whether the inspection has a correction, permitted or not, about how far a room or counter is covered.
 fn is_found(desk: &Desk<'_>, item: ItemIndex) -> bool {
+    let job = desk.job;
+    let name = |item: ItemIndex, field: FieldId| job.schema.field_spec(job.item(item).kind, field).name;
     desk.report.findings.iter().any(|finding| {
         finding.index == item
             && matches!(finding.outcome, Outcome::Correction | Outcome::Permitted)
-            && finding.path.ends_with(", wall_uncovered")
+            && finding.path.field.is_some_and(|field| name(finding.path.item, field) == "wall_uncovered")
     })
 }
 

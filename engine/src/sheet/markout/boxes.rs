@@ -10,7 +10,8 @@ use crate::model::ItemIndex;
 use crate::model::kinds::{cable_end, device, luminaire, outlet_box, site, wall};
 use crate::quantity::{Dimension, Quantity};
 use crate::sheet::Desk;
-use crate::sheet::desk::words;
+use crate::sheet::desk::words as spoken;
+use crate::told::Words;
 
 /// A box as it is marked out.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -106,7 +107,7 @@ impl<'d, 'a> Marker<'d, 'a> {
             id: job.id(item).to_owned(),
             what: signs.iter().map(|sign| sign.meaning.clone()).collect::<Vec<_>>().join(" + "),
             signs,
-            purpose: words(job.text(item, outlet_box::PURPOSE).unwrap_or("box")),
+            purpose: spoken(job.text(item, outlet_box::PURPOSE).unwrap_or("box")),
             circuits: circuits(desk, item),
             gangs: desk.count(item, outlet_box::GANGS).unwrap_or(1).clamp(1, 12),
             mounted: job.text(item, outlet_box::MOUNTED).unwrap_or("wall").to_owned(),
@@ -140,17 +141,18 @@ fn circuits(desk: &Desk<'_>, item: ItemIndex) -> Vec<String> {
 
 /// Gathers findings by the box that they are about: those of the box itself, of what is in it, and of cable ends at it.
 fn found(desk: &Desk<'_>) -> BTreeMap<ItemIndex, (Vec<String>, usize)> {
+    let words = Words::new(desk.job, desk.book);
     let mut found: BTreeMap<ItemIndex, (Vec<String>, usize)> = BTreeMap::new();
     for finding in &desk.report.findings {
         let Some(at) = box_of(desk, finding.index) else { continue };
         match finding.outcome {
             Outcome::Correction => {
                 let about = if finding.index == at { String::new() } else { format!("{}: ", finding.item) };
-                let text = format!("{about}{} ({})", finding.message, finding.cite);
+                let text = format!("{about}{} ({})", words.message(finding), finding.cite);
                 found.entry(at).or_default().0.push(text);
             }
             Outcome::ToMeasure => found.entry(at).or_default().1 += 1,
-            Outcome::Met | Outcome::Permitted => {}
+            Outcome::Met | Outcome::Excepted | Outcome::Permitted => {}
         }
     }
     found
