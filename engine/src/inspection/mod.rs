@@ -17,6 +17,7 @@ mod pairs;
 mod pins;
 mod scene;
 mod settle;
+mod variant;
 
 pub use assumed::{Assumed, assumed};
 pub use code::Code;
@@ -24,3 +25,4 @@ pub use hands::Hands;
 pub use inspector::{Failure, Inspected, Inspector, JobText, Prepared};
 pub use options::Options;
 pub use outcomes::{Check, Outcomes};
+pub(crate) use variant::compile_anew;
