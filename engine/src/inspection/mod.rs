@@ -1,5 +1,6 @@
 //! Holds every item of a job against every rule in force, and keeps every check.
 
+pub mod asks;
 mod behind;
 mod code;
 pub mod compare;
