@@ -1,5 +1,7 @@
 //! Holds every item of a job against every rule in force, and keeps every check.
 
+pub mod asks;
+mod assumed;
 mod behind;
 mod code;
 pub mod compare;
@@ -17,9 +19,12 @@ mod pins;
 mod scene;
 mod settle;
 mod stricter;
+mod variant;
 
+pub use assumed::{Assumed, assumed};
 pub use code::Code;
 pub use hands::Hands;
 pub use inspector::{Failure, Inspected, Inspector, JobText, Prepared};
 pub use options::Options;
 pub use outcomes::{Check, Outcomes};
+pub(crate) use variant::compile_anew;

@@ -41,7 +41,8 @@ impl<'a> Loader<'a> {
             }
             let one = [cell];
             let targets = if is_list { job.list(cell.to_list()) } else { &one };
-            found.extend(targets.iter().map(|target| (target.to_item(), Cell::item(item, target.span()))));
+            let linked = targets.iter().filter_map(|target| Some((target.linked()?, target.span())));
+            found.extend(linked.map(|(target, span)| (target, Cell::item(item, span))));
         }
         // Stable: items that refer to the same one stay in file order.
         found.sort_by_key(|(target, _)| *target);

@@ -10,9 +10,9 @@ pub mod kinds;
 mod schema;
 mod symbols;
 
-pub use cell::{Cell, ItemIndex, ListRange};
+pub use cell::{Cell, ItemIndex, LinkState, ListRange};
 pub use job::{Item, Job, JobBuilder};
 pub use schema::{
-    Default, FieldId, FieldSpec, Filled, IdRule, KindId, KindSpec, Nest, Schema, SchemaError, Stage, Type,
+    Absent, Default, FieldId, FieldSpec, Filled, IdRule, KindId, KindSpec, Nest, Schema, SchemaError, Stage, Type,
 };
 pub use symbols::{Symbol, Symbols};

@@ -77,6 +77,19 @@ pub enum Default {
     Amount(i64),
     /// An empty list.
     Empty,
+    /// A link that leads nowhere.
+    NoItem,
+}
+
+/// What it means that nothing is written in a field.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Absent {
+    /// Nobody has recorded it.
+    NotRecorded,
+    /// There is nothing: the receptacle is for no appliance, the cable carries no second circuit.
+    None,
+    /// What the job format supplies.
+    Default,
 }
 
 /// How a field comes by its value.
@@ -124,6 +137,17 @@ pub struct FieldSpec {
     pub default: Default,
     /// One or two sentences for the person who writes job files or rules.
     pub doc: &'static str,
+}
+
+impl FieldSpec {
+    /// Returns what it means that nothing is written in the field.
+    pub fn absent(&self) -> Absent {
+        match self.default {
+            Default::None => Absent::NotRecorded,
+            Default::NoItem | Default::Empty => Absent::None,
+            Default::Flag(_) | Default::Word(_) | Default::Number(_) | Default::Amount(_) => Absent::Default,
+        }
+    }
 }
 
 /// Where a kind's tables stand in a job file.

@@ -81,6 +81,8 @@ const fn q(dimension: Dimension) -> Type {
 const NO: Default = Default::Flag(false);
 const YES: Default = Default::Flag(true);
 const UNSET: Default = Default::None;
+/// Not written means that there is none: of links that most items do not have. A link that places an item is never one of them.
+const NOTHING: Default = Default::NoItem;
 
 /// How far the work on a box, cable, device or luminaire has come.
 pub const STATES: &[&str] = &["planned", "set", "cabled", "made_up", "covered", "finished"];

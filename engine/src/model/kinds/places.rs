@@ -169,7 +169,7 @@ kind! {
         AFCI "afci" Type::Flag, written(), NO, "Whether its breaker protects against arcing faults.";
         SERVES "serves" Type::Word(&["general", "lighting", "small_appliance", "laundry", "bathroom", "garage", "outdoors", "heating", "dedicated", "feeder", "spare"]), written(), UNSET, "Its purpose.";
         LABEL "label" Type::Text, written(), UNSET, "Its line in the circuit directory.";
-        MULTIWIRE_WITH "multiwire_with" Type::Item("circuit"), written(), UNSET, "Circuit that shares its neutral.";
+        MULTIWIRE_WITH "multiwire_with" Type::Item("circuit"), written(), NOTHING, "Circuit that shares its neutral.";
         COMMON_TRIP "common_trip" Type::Flag, written(), UNSET, "Whether the circuits of a multiwire branch circuit open together.";
         CONTINUOUS_LOAD "continuous_load" q(Dimension::Power), written(), UNSET, "Load expected to run for three hours or more.";
         OTHER_LOAD "other_load" q(Dimension::Power), written(), UNSET, "Other load, where its appliances and luminaires do not state it.";

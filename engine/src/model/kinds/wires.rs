@@ -6,7 +6,7 @@ kind! {
     /// A run of cable between two boxes, or a box and a panel.
     cable "cable" word "cable" Nest::Top("cable"), Made {
         CIRCUIT "circuit" Type::Item("circuit"), written(), UNSET, "Circuit it carries; the first, where it carries two that share a neutral.";
-        SECOND_CIRCUIT "second_circuit" Type::Item("circuit"), written(), UNSET, "Second circuit of a multiwire cable.";
+        SECOND_CIRCUIT "second_circuit" Type::Item("circuit"), written(), NOTHING, "Second circuit of a multiwire cable.";
         WIRING_METHOD "wiring_method" Type::Word(&["NM", "UF", "AC", "MC", "SE"]), written(), UNSET, "Kind of cable.";
         KEY_MAKE "make" Type::Text, Filled::Key { required: false }, UNSET, "Size and number of insulated conductors: `12/2`, `14/3`, `2.5 mm2/2`.";
         SIZE "size" q(Dimension::Conductor), Filled::By("make"), UNSET, "Size of its insulated conductors.";
