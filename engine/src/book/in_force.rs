@@ -87,8 +87,6 @@ pub struct Book {
     pub defines: Vec<DefineInForce>,
     /// What places have changed that may only tighten: the rules that read it decide whether they do.
     pub tightened: Vec<Tightened>,
-    /// Amendments in force that change nothing.
-    pub idle: Vec<Problem>,
     pub(super) entries: Vec<Option<Entry>>,
     /// Sorted by name.
     pub(super) keys: Vec<(String, EntryId)>,

@@ -17,7 +17,7 @@ use super::manifest::{Ruleset, RulesetKind};
 use super::rules::{RuleInForce, Rules};
 use super::shelf::Shelf;
 use super::stack::{self, Stack, StackLayer};
-use super::tightened::{self, Changed};
+use super::tightened;
 use crate::problem::Problem;
 
 impl Shelf {
@@ -56,7 +56,7 @@ pub(super) fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Probl
     let mut defaults = None;
     let mut closed: Option<&Ruleset> = None;
     let mut only_stricter: Option<&Ruleset> = None;
-    let mut changed = Changed::default();
+    let mut changed = Vec::new();
     for (layer, (stacked, contents)) in stack.layers.iter().zip(&opened).enumerate() {
         let Some(ruleset) = rulesets.get(stacked.ruleset) else { continue };
         let in_force = &stacked.in_force;
@@ -85,15 +85,13 @@ pub(super) fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Probl
             }
             match &amendment.change {
                 Change::Omit { rule } | Change::Reweigh { rule, .. } | Change::OmitException { rule, .. } => {
-                    changed.idle.extend(rules.idle(amendment));
                     rules.amend(place, amendment, rule, &mut problems, &mut notices);
                 }
                 Change::Entry { entry, .. } | Change::Row { entry, .. } | Change::Members { entry, .. } => {
-                    let before = entries.find(&entry.text).map(|(_, entry)| entry.clone());
+                    let before = by.and_then(|by| Some((by, entries.find(&entry.text)?.1.clone())));
                     entries.amend(place, amendment, symbols, &mut problems);
-                    let after = entries.find(&entry.text);
-                    if let (Some(before), Some(after)) = (before, after) {
-                        changed.note(place, amendment, (&before, after), by);
+                    if let (Some((by, before)), Some(after)) = (before, entries.find(&entry.text)) {
+                        changed.extend(tightened::note(place, by, amendment, (&before, after)));
                     }
                 }
             }
@@ -133,8 +131,7 @@ pub(super) fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Probl
         by_key: keys.iter().cloned().collect(),
         keys,
         names: rules.names,
-        tightened: changed.tightened,
-        idle: changed.idle,
+        tightened: changed,
         defaults,
         notices,
         accessibility_missing: stack.accessibility_missing,

@@ -10,7 +10,6 @@ use super::exceptions::{self, ExceptionInForce};
 use super::fields::{Written, with_help};
 use super::layer::{Place, setting};
 use super::sources::{ExceptionSource, RuleSource};
-use super::tightened;
 use crate::book::Weight;
 use crate::problem::{Problem, Topic, did_you_mean};
 use crate::source::Span;
@@ -280,13 +279,6 @@ impl Rules {
                 None
             }
         }
-    }
-
-    /// Returns the notice of an amendment that gives a rule the weight that it has.
-    pub(super) fn idle(&self, amendment: &Amendment) -> Option<Problem> {
-        let Change::Reweigh { rule, weight } = &amendment.change else { return None };
-        let at = self.source(&rule.text).filter(|_| self.weight(&rule.text) == Some(*weight))?;
-        Some(tightened::idle(amendment, &rule.text, &format!("weighs {}", weight.word()), at.id_span))
     }
 
     /// Omits or reweighs a rule, or takes an exception out of it.

@@ -1,4 +1,4 @@
-//! What a place inside one that lets places inside only tighten changes, and amendments that change nothing.
+//! What a place changes that lies inside one which lets places inside only tighten.
 //!
 //! Whether another value asks for more is decided by the rules that read it, which a book does not know: it keeps the two
 //! values. What no rule can decide is refused here.
@@ -35,46 +35,26 @@ pub struct Tightened {
     pub after: Value,
 }
 
-/// What amendments have changed so far.
-#[derive(Default)]
-pub(super) struct Changed {
-    pub(super) tightened: Vec<Tightened>,
-    pub(super) idle: Vec<Problem>,
-}
-
-impl Changed {
-    /// Notes what an amendment of an entry has done; `by` is the place around that lets this one only tighten.
-    pub(super) fn note(
-        &mut self,
-        place: Place<'_>,
-        amendment: &Amendment,
-        (before, (id, after)): (&Entry, (EntryId, &Entry)),
-        by: Option<&Ruleset>,
-    ) {
-        // An amendment that was refused has been told.
-        if before.chain.len() == after.chain.len() {
-            return;
-        }
-        if before.value.says_the_same(&after.value) {
-            let now = match &before.value {
-                Value::Scalar(_) => before.latest().map_or(String::new(), |setting| format!("is {}", setting.value)),
-                Value::List(_) | Value::Table(_) => String::from("says the same"),
-            };
-            let set = before.latest().map_or(Span::NONE, |setting| setting.span);
-            self.idle.push(idle(amendment, &before.key, &now, set));
-        } else if let Some(by) = by.filter(|_| !is_own(place, &before.key)) {
-            self.tightened.push(Tightened {
-                entry: id,
-                key: before.key.clone(),
-                span: amendment.change.span(),
-                place: place.ruleset.id.clone(),
-                by: by.id.clone(),
-                by_span: by.locals_stricter.unwrap_or(by.span),
-                before: before.value.clone(),
-                after: after.value.clone(),
-            });
-        }
+/// Returns what an amendment has changed of an entry that another ruleset sets; nothing where it says the same or was refused.
+pub(super) fn note(
+    place: Place<'_>,
+    by: &Ruleset,
+    amendment: &Amendment,
+    (before, (id, after)): (&Entry, (EntryId, &Entry)),
+) -> Option<Tightened> {
+    if before.holds_the_same(after) || is_own(place, &before.key) {
+        return None;
     }
+    Some(Tightened {
+        entry: id,
+        key: before.key.clone(),
+        span: amendment.change.span(),
+        place: place.ruleset.id.clone(),
+        by: by.id.clone(),
+        by_span: by.locals_stricter.unwrap_or(by.span),
+        before: before.value.clone(),
+        after: after.value.clone(),
+    })
 }
 
 /// Returns the problem of something that a place may not do.
@@ -138,15 +118,6 @@ pub(super) fn check(
 }
 
 /// Returns whether an entry is a place's own.
-pub(super) fn is_own(place: Place<'_>, key: &str) -> bool {
+fn is_own(place: Place<'_>, key: &str) -> bool {
     place.contents.entries.iter().any(|entry| entry.key == key)
-}
-
-/// Returns the notice of an amendment that changes nothing.
-pub(super) fn idle(amendment: &Amendment, key: &str, now: &str, set: Span) -> Problem {
-    Problem::new(amendment.change.span(), format!("this amendment changes nothing: `{key}` {now} without it"))
-        .notice()
-        .label("the same as below")
-        .mark(set, "set here")
-        .help("take it out, or write what is meant")
 }

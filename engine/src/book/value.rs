@@ -95,24 +95,6 @@ pub enum Value {
     Table(Table),
 }
 
-impl Value {
-    /// Returns whether two values are the same, whoever wrote them and in whatever order.
-    pub fn says_the_same(&self, other: &Value) -> bool {
-        match (self, other) {
-            (Value::Scalar(a), Value::Scalar(b)) => a == b,
-            (Value::List(a), Value::List(b)) => {
-                a.len() == b.len() && a.iter().all(|member| b.iter().any(|other| other.value == member.value))
-            }
-            (Value::Table(a), Value::Table(b)) => {
-                a.matching() == b.matching()
-                    && a.rows().len() == b.rows().len()
-                    && a.rows().iter().all(|row| b.row(row.key).is_some_and(|other| other.value == row.value))
-            }
-            _ => false,
-        }
-    }
-}
-
 /// A member of a list.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Member {
