@@ -14,6 +14,7 @@ mod lacking;
 mod options;
 mod outcomes;
 mod pairs;
+mod parts;
 mod pins;
 mod scene;
 mod settle;
