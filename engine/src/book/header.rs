@@ -536,8 +536,14 @@ impl<'a, 'p> Header<'a, 'p> {
             let message = format!("{called} ends on {until}, before it begins on {from}");
             self.ground.problems.push(Problem::new(last, message).label("last day").mark(first, "first day"));
         }
-        if doc.is_empty() && self.form != Form::Rule {
-            let help = "write above it, behind `///`, what it means in your own words: the book prints it";
+        // A correction without numbers says the first sentence of it: no message is ever empty.
+        if !doc.contains(char::is_alphanumeric) {
+            let help = match self.form {
+                Form::Rule => "write above it, behind `///`, what it asks for in your own words: corrections say it",
+                Form::Define | Form::Exception => {
+                    "write above it, behind `///`, what it means in your own words: the book prints it"
+                }
+            };
             self.error(self.blame, format!("{called} has no guide text"), "no `///` line above", Some(help.into()));
         }
         if let (Form::Define, Some(name), Some(kind)) = (self.form, &self.name, self.kind)

@@ -68,7 +68,7 @@ pub struct Adopted {
 }
 
 /// The code in force.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Book {
     /// Ruleset of the place.
     pub jurisdiction: String,

@@ -142,6 +142,8 @@ pub(super) struct RulesetFiles {
     pub(super) rules: Vec<Arc<File>>,
     /// `trials/*.toml`.
     pub(super) trials: Vec<Arc<File>>,
+    /// `trials/unnoticed.toml`.
+    pub(super) unnoticed: Option<Arc<File>>,
     /// `job-defaults.toml`.
     pub(super) defaults: Option<Arc<File>>,
     /// Every file but the trials, with its path: what the content hash is made of.
@@ -163,6 +165,11 @@ impl Ruleset {
     /// Returns the files of its trials, sorted by path.
     pub fn trials(&self) -> &[Arc<File>] {
         &self.files.trials
+    }
+
+    /// Returns the file that lists the changes of the ruleset that no trial need notice, if there is one.
+    pub fn unnoticed(&self) -> Option<&Arc<File>> {
+        self.files.unnoticed.as_ref()
     }
 
     /// Returns how a rule of this ruleset was checked: what its header says, or its ruleset; a rule that nobody vouches for

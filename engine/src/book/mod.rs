@@ -28,6 +28,7 @@ mod layer;
 mod literal;
 mod manifest;
 mod named;
+mod nudge;
 mod opening;
 mod origins;
 mod reading;
@@ -44,6 +45,7 @@ mod stack;
 mod text;
 mod typeset;
 mod value;
+mod without;
 
 pub use amendment::{Amendment, Change, NewValue};
 #[cfg(test)]
@@ -61,6 +63,7 @@ pub use in_force::{Adopted, Book, Layer, RuleName};
 pub use literal::Literal;
 pub use manifest::{Adoption, Ruleset, RulesetKind};
 pub use named::{CodeInForce, RulesetInForce, SetBy, Weight};
+pub use nudge::{Nudge, NudgedPart};
 pub use reserved::is_reserved;
 pub use rules::{OmittedRule, RuleInForce};
 pub use shelf::Shelf;

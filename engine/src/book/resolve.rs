@@ -42,7 +42,7 @@ impl Shelf {
     }
 }
 
-fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Problem>> {
+pub(super) fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Problem>> {
     // Everything was opened when the stack was built.
     let opened: Vec<Arc<Contents>> = stack.layers.iter().map(|layer| shelf.open_at(layer.ruleset)).collect();
     let Shelf { rulesets, symbols, names, files, .. } = shelf;

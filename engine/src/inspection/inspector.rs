@@ -156,6 +156,11 @@ impl Inspector {
         &self.library
     }
 
+    /// Returns what compiles rules.
+    pub(crate) fn compiler(&self) -> &Compiler {
+        &self.compiler
+    }
+
     /// Finds the code of a job's place and dates, if another job has not brought that about already.
     ///
     /// # Errors
@@ -322,14 +327,20 @@ impl Inspector {
     }
 
     /// Reads a job, with its shop's defaults.
-    fn read(&self, parts: &[Part<'_>], files: &Files, whole_file: bool, code: &Code) -> (Option<Job>, Vec<Problem>) {
+    pub(crate) fn read(
+        &self,
+        parts: &[Part<'_>],
+        files: &Files,
+        whole_file: bool,
+        code: &Code,
+    ) -> (Option<Job>, Vec<Problem>) {
         let defaults = code.book.defaults().map(|file| Document::parse(file));
         let shop = defaults.as_ref().map(Document::part);
         self.load(parts, files, Symbols::on(Arc::clone(&code.symbols)), shop, whole_file)
     }
 
     /// Holds a job against a code.
-    fn hold(
+    pub(crate) fn hold(
         &self,
         job: Option<Job>,
         mut problems: Vec<Problem>,

@@ -1,6 +1,7 @@
 //! Holds every item of a job against every rule in force, and keeps every check.
 
 mod assumed;
+pub mod asks;
 mod behind;
 mod code;
 pub mod compare;
@@ -18,6 +19,7 @@ mod parts;
 mod pins;
 mod scene;
 mod settle;
+mod variant;
 
 pub use assumed::{Assumed, assumed};
 pub use code::Code;
@@ -25,3 +27,4 @@ pub use hands::Hands;
 pub use inspector::{Failure, Inspected, Inspector, JobText, Prepared};
 pub use options::Options;
 pub use outcomes::{Check, Outcomes};
+pub(crate) use variant::compile_anew;

@@ -164,7 +164,7 @@ impl<'a> Machine<'a> {
     }
 
     /// Follows links from an item.
-    fn follow(&self, mut item: ItemIndex, links: &[FieldId]) -> Result<ItemIndex, Val> {
+    pub(super) fn follow(&self, mut item: ItemIndex, links: &[FieldId]) -> Result<ItemIndex, Val> {
         for &link in links {
             let cell = self.cell(item, link);
             if !leads_on(cell) {
@@ -185,8 +185,10 @@ impl<'a> Machine<'a> {
         if !cell.is_missing() {
             return of_cell(cell);
         }
-        self.presumed = true;
-        self.stand_in(item, &presumed.value)
+        let value = self.stand_in(item, &presumed.value);
+        // Where what stands in is not recorded either, nothing is presumed.
+        self.presumed |= value.is_settled();
+        value
     }
 
     /// Returns a value, and whether it rests on something that the rule presumes.
@@ -202,9 +204,10 @@ impl<'a> Machine<'a> {
     pub(super) fn stand_in(&self, item: ItemIndex, value: &Stand) -> Val {
         match value {
             Stand::Slot(slot) => self.slot(*slot),
-            Stand::Field(links, field) => match self.follow(item, links) {
-                Ok(item) => of_cell(self.cell(item, *field)),
-                Err(none) => none,
+            Stand::Field(links, field, in_turn) => match (self.follow(item, links), in_turn) {
+                (Ok(item), Some(in_turn)) if self.cell(item, *field).is_missing() => self.stand_in(item, &in_turn.1),
+                (Ok(item), _) => of_cell(self.cell(item, *field)),
+                (Err(none), _) => none,
             },
         }
     }

@@ -15,6 +15,7 @@ mod explain;
 mod lower;
 mod machine;
 mod mistakes;
+mod mutate;
 mod native;
 mod one_way;
 mod place;
@@ -38,8 +39,9 @@ mod working;
 #[cfg(test)]
 mod tests;
 
-pub use check::{Check, Exception, PRESUMED_OUT, Verb};
+pub use check::{Check, Exception, Outline, PRESUMED_OUT, Verb};
 pub use detail::{Detail, Operand, OperandSource, Recorder, Shown, Verdict};
+pub use mutate::{ChangeSort, NamedException, TextChange, changes, exceptions};
 pub use native::{Call, Datum, Given, NativeError};
 pub use plan::Presumption;
 pub use reference::{NoAnswer, Reference};

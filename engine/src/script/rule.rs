@@ -6,7 +6,7 @@ use std::sync::Arc;
 use rhai::Stmt;
 
 use super::bind::Slots;
-use super::check::Check;
+use super::check::{Check, Outline};
 use super::detail::{Detail, Recorder, Shown};
 use super::lower::{self, Ground};
 use super::machine::Machine;
@@ -184,6 +184,11 @@ impl Rule {
     /// Returns the fields that it reads, links and derived ones included, sorted.
     pub fn fields(&self) -> &[(KindId, FieldId)] {
         &self.inner.plan.fields
+    }
+
+    /// Returns what it says, statement by statement.
+    pub fn outline(&self) -> &[Outline] {
+        &self.inner.plan.outline
     }
 
     /// Returns what it takes for granted unless a job says otherwise.

@@ -37,6 +37,7 @@ checked = "memory"
 "#;
 
 pub(crate) const EDITION_RULES: &str = r#"/// A staple holds the cable close to its box. Farther off it can be pulled out.
+/// What it asks for.
 rule "staple-near-box" on cable_end at rough_in cites "1.1" {
     if !end.is_at_box { skip; }
     keep end.first_support at_most code.staple.from_box

@@ -67,22 +67,32 @@ fn headers_say_what_a_rule_is() {
 #[test]
 fn every_slip_of_every_header_is_found_at_once() {
     let rules = r#"
+/// What it asks for.
 rule "Bad_Id" on bxo at ruff_in {
 }
+/// What it asks for.
 rule "no-cites" at rough_in on box weighs heavy { }
+/// What it asks for.
 rule "out-of-order" on box cites "x" at rough_in { }
+/// What it asks for.
 rule "twice" on box on box at rough_in cites "" was old replaces { }
+/// What it asks for.
 rule "open-text" on box at rough_in cites "x { }
 let x = 1;
 fn f() {}
+/// What it asks for.
 rule "no-block" on box at rough_in cites "x"
+/// What it asks for.
 rule "odd" on box at rough_in sites "x" ; { }
 rule on box at rough_in cites "x" { }
 /// Guide
 rule "not-closed" on box at rough_in cites "x" {
     if true {
+/// What it asks for.
 rule "next" on box at rough_in cites "x" { }
+/// What it asks for.
 rule "next" on box at rough_in cites "x" { }
+/// What it asks for.
 rule "last" on box at rough_in cites "x" { "
 "#;
     assert_eq!(
@@ -198,10 +208,15 @@ fn one_rule_may_start_later_than_its_edition() {
 #[test]
 fn ids_stand_for_one_rule() {
     let county = r#"
+/// What it asks for.
 rule "nm-secured-at-box" on box at rough_in cites "x" { }
+/// What it asks for.
 rule "box-fill" on box at rough_in cites "x" { }
+/// What it asks for.
 rule "own-rule" on box at rough_in cites "x" was "cable-undamaged" { }
+/// What it asks for.
 rule "other-rule" on box at rough_in cites "x" replaces "no-such-rule" { }
+/// What it asks for.
 rule "third-rule" on box at rough_in cites "x" replaces "own-rule" { }
 "#;
     assert_eq!(
