@@ -179,8 +179,7 @@ fn nothing_unrecorded_passes_silently() {
             let told = |item: &str| {
                 let defaults = assumed(&after.job, &after.code, after.report.stage);
                 let before = assumed(&before.job, &before.code, before.report.stage);
-                defaults.iter().any(|one| !before.contains(one))
-                    || now.get(item).is_some_and(|(_, presumes)| *presumes)
+                defaults.iter().any(|one| !before.contains(one)) || now.get(item).is_some_and(|(_, presumes)| *presumes)
             };
             for (item, (outcome, _)) in &was {
                 let slips = match (outcome, now.get(item).map(|(outcome, _)| *outcome)) {

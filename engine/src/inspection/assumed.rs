@@ -21,9 +21,7 @@ pub fn assumed(job: &Job, code: &Code, stage: Stage) -> Vec<Assumed> {
         .filter(|compiled| compiled.in_force.source.stage <= stage)
         .filter_map(|compiled| compiled.bound())
         .flat_map(|bound| bound.rule().fields().iter().copied())
-        .filter(|&(kind, field)| {
-            !matches!(job.schema.field_spec(kind, field).default, Default::None | Default::Empty)
-        })
+        .filter(|&(kind, field)| !matches!(job.schema.field_spec(kind, field).default, Default::None | Default::Empty))
         .collect();
     fields.sort_unstable();
     fields.dedup();

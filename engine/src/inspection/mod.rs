@@ -17,6 +17,8 @@ mod pairs;
 mod pins;
 mod scene;
 mod settle;
+#[cfg(test)]
+mod tests;
 
 pub use assumed::{Assumed, assumed};
 pub use code::Code;
