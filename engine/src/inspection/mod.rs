@@ -21,6 +21,8 @@ mod scene;
 mod settle;
 mod stricter;
 mod variant;
+#[cfg(test)]
+mod tests;
 
 pub use assumed::{Assumed, assumed};
 pub use code::Code;
