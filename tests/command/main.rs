@@ -31,6 +31,7 @@ mod places;
 mod proposals;
 mod propose;
 mod questions;
+mod reckoned;
 mod ruleset;
 mod sarif;
 mod selection;

@@ -154,6 +154,7 @@ fn read(
                 continue;
             }
             Some(("code", name)) if name.ends_with(".toml") && !name.contains('/') => &mut set.code,
+            Some(("facts", name)) if name.ends_with(".toml") && !name.contains('/') => &mut set.facts,
             Some(("rules", name)) if name.ends_with(".rhai") && !name.contains('/') => &mut set.rules,
             Some(("trials", UNNOTICED)) => {
                 set.unnoticed = Some(file);
@@ -163,7 +164,7 @@ fn read(
             _ => {
                 let problem = Problem::new(first_line(&file), format!("nothing reads `{path}` of a ruleset"))
                     .label("not where the files of a ruleset stand")
-                    .help("a ruleset has ruleset.toml, code/*.toml, rules/*.rhai, trials/*.toml, and a shop job-defaults.toml");
+                    .help("a ruleset has ruleset.toml, code/*.toml, facts/*.toml, rules/*.rhai, trials/*.toml, and a shop job-defaults.toml");
                 found.push(problem);
                 continue;
             }

@@ -138,6 +138,8 @@ pub struct Ruleset {
 pub(super) struct RulesetFiles {
     /// `code/*.toml`.
     pub(super) code: Vec<Arc<File>>,
+    /// `facts/*.toml`.
+    pub(super) facts: Vec<Arc<File>>,
     /// `rules/*.rhai`.
     pub(super) rules: Vec<Arc<File>>,
     /// `trials/*.toml`.
@@ -151,7 +153,7 @@ pub(super) struct RulesetFiles {
 }
 
 impl Ruleset {
-    /// Returns the hash of its content (manifest, code, rules and job defaults) as it is printed and pinned: 16 hexadecimal
+    /// Returns the hash of its content (manifest, code, facts, rules and job defaults) as it is printed and pinned: 16 hexadecimal
     /// digits. It is reckoned anew each time, since only a ruleset in force is ever asked for it.
     pub fn content_hash(&self) -> String {
         let mut hash = ContentHash::new();

@@ -17,6 +17,7 @@ mod defines;
 mod difference;
 mod entries;
 mod entry;
+pub(crate) mod facts_file;
 mod exceptions;
 mod fields;
 mod gaps;

@@ -25,7 +25,7 @@ use crate::model::{Cell, FieldId, ItemIndex, LinkState, Schema};
 impl Library {
     /// Returns the computations of a dwelling.
     pub fn standard(schema: &Schema) -> Library {
-        let mut library = Library::new();
+        let mut library = Library::new().made_for(schema);
         register(schema, &mut library);
         library
     }

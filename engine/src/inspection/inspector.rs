@@ -20,7 +20,7 @@ use crate::book::{Ask, AskSpans, Book, RuleInForce, RuleSource, RulesetText, She
 use crate::calc;
 use crate::facts::Facts;
 use crate::job::{self, Document, Part, SiteFacts};
-use crate::model::{ItemIndex, Job, KindId, Nest, Schema, Stage, Symbols};
+use crate::model::{ItemIndex, Job, KindId, Nest, Schema, SchemaError, Stage, Symbols};
 use crate::problem::{self, Problem, Severity, Topic};
 use crate::script::{Bound, Compiler, Recorder, Rule, run_together};
 use crate::source::{File, Files, Span};
@@ -103,21 +103,37 @@ impl Inspector {
         let schema = Arc::new(Schema::dwelling());
         let library = calc::Library::standard(&schema);
         let compiler = Compiler::new(Arc::clone(&schema));
-        Inspector::with(schema, library, compiler, rulesets)
+        Inspector::over(schema, library, compiler, rulesets)
     }
 
     /// Returns an inspector over kinds, calculations and native functions of the caller's own.
+    ///
+    /// # Errors
+    /// All mistakes of the table of kinds (see [`Schema::check`]), computed fields that no function fills, and calculations or a compiler
+    /// that were made for another table: what would be a wrong verdict later.
     pub fn with(
         schema: Arc<Schema>,
         library: calc::Library,
         compiler: Compiler,
         rulesets: Vec<RulesetText>,
+    ) -> Result<Inspector, SchemaError> {
+        super::parts::check(&schema, &library, &compiler)?;
+        Ok(Inspector::over(schema, library, compiler, rulesets))
+    }
+
+    fn over(
+        schema: Arc<Schema>,
+        library: calc::Library,
+        compiler: Compiler,
+        rulesets: Vec<RulesetText>,
     ) -> Inspector {
-        let shelf = Shelf::read(Arc::clone(&schema), rulesets);
+        let shelf = Shelf::read(schema, rulesets);
+        // With what the rulesets declare; numbers of kinds and fields are still those of the table that all was made for.
+        let schema = Arc::clone(shelf.schema());
         Inspector {
+            compiler: compiler.over(Arc::clone(&schema)),
             schema,
             shelf,
-            compiler,
             library,
             rules: HashMap::new(),
             codes: HashMap::new(),

@@ -15,11 +15,14 @@ mod lacking;
 mod options;
 mod outcomes;
 mod pairs;
+mod parts;
 mod pins;
 mod scene;
 mod settle;
 mod stricter;
 mod variant;
+#[cfg(test)]
+mod tests;
 
 pub use assumed::{Assumed, assumed};
 pub use code::Code;

@@ -262,6 +262,13 @@ impl<'a> Loader<'a> {
                         format!("write `{key}` in each {}", kind.replace('_', " ")),
                     )
                 }
+                Filled::Through(chains) => {
+                    let first = chains.first().and_then(|chain| chain.split('.').next()).unwrap_or_default();
+                    (
+                        format!("`{name}` of {} is gathered from the job", a(spec)),
+                        format!("write `{}`", self.key_of(spec.name, first)),
+                    )
+                }
                 Filled::Nesting => (
                     format!("`{name}` of {} is known from where its table stands", a(spec)),
                     String::from("leave it out"),

@@ -37,6 +37,8 @@ pub(super) struct Loader<'a> {
     pub(super) aliases: HashMap<(ItemIndex, &'a str), ItemIndex>,
     /// Walls made for rectangular rooms.
     pub(super) made_walls: HashMap<ItemIndex, [ItemIndex; 4]>,
+    /// What chains of links lead to, as far as it is recorded.
+    pub(super) reached: HashMap<(ItemIndex, FieldId), Vec<Cell>>,
     /// Whether the parts are a whole job file; a trial's tables tell only what its rule needs.
     pub(super) whole_file: bool,
     /// How many more ids may be compared in search of a nearest one: a file with thousands of wrong ids needs no thousands of hints.
@@ -58,6 +60,7 @@ impl<'a> Loader<'a> {
             measures: Vec::new(),
             aliases: HashMap::new(),
             made_walls: HashMap::new(),
+            reached: HashMap::new(),
             whole_file: setting.whole_file,
             comparisons: 100_000,
             problems: Vec::new(),
@@ -83,7 +86,9 @@ impl<'a> Loader<'a> {
         self.check_required();
         self.check_records();
         self.check_places();
-        self.fill_inverse();
+        self.fill_inverse(false);
+        self.fill_through();
+        self.fill_inverse(true);
         self.check_geometry();
         self.finish(parts)
     }

@@ -5,12 +5,16 @@
 //! the engine adds kinds and fields to it by a plain call.
 
 mod cell;
+mod check;
+mod declared;
+mod interned;
 mod job;
 pub mod kinds;
 mod schema;
 mod symbols;
 
 pub use cell::{Cell, ItemIndex, LinkState, ListRange};
+pub use declared::Declared;
 pub use job::{Item, Job, JobBuilder};
 pub use schema::{
     Absent, Default, FieldId, FieldSpec, Filled, IdRule, KindId, KindSpec, Nest, Schema, SchemaError, Stage, Type,

@@ -1,7 +1,8 @@
 //! The table of kinds and fields.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
+use super::Declared;
 use crate::quantity::Dimension;
 
 /// A kind of item, by its number in a [`Schema`].
@@ -120,6 +121,8 @@ pub enum Filled {
     },
     /// The item in whose table this one is nested, or the position of a nested table (`side` of a cable end: the key it was under).
     Nesting,
+    /// All items that chains of links lead to from this one, each once: `from_box.room`. Not recorded while a link on the way is not.
+    Through(&'static [&'static str]),
     /// Computed from the job and the book in force; see `calc`.
     Derived,
 }
@@ -218,12 +221,14 @@ pub struct Schema {
     kinds: Vec<KindSpec>,
     by_name: HashMap<&'static str, KindId, ahash::RandomState>,
     fields: Vec<HashMap<&'static str, FieldId, ahash::RandomState>>,
+    /// What rulesets have declared, by kind and field.
+    pub(super) declared: BTreeMap<(KindId, FieldId), Declared>,
 }
 
 impl Schema {
     /// Returns the kinds of a dwelling.
     pub fn dwelling() -> Schema {
-        let mut schema = Schema { kinds: Vec::new(), by_name: HashMap::default(), fields: Vec::new() };
+        let mut schema = Schema { kinds: Vec::new(), by_name: HashMap::default(), fields: Vec::new(), declared: BTreeMap::new() };
         for kind in super::kinds::all() {
             schema.push(kind);
         }
@@ -238,6 +243,8 @@ impl Schema {
     }
 
     /// Adds a kind.
+    ///
+    /// What else may be wrong with it [`Schema::check`] tells, once all kinds are there that it may refer to.
     ///
     /// # Errors
     /// When the name, the word or the table is taken, or a field is named twice.
@@ -287,6 +294,16 @@ impl Schema {
     /// Returns all kinds with their ids.
     pub fn kinds(&self) -> impl Iterator<Item = (KindId, &KindSpec)> {
         self.kinds.iter().enumerate().map(|(at, kind)| (KindId(at as u16), kind))
+    }
+
+    /// Returns the names of all kinds, each with those of its fields behind it: what tells two tables apart.
+    pub fn names(&self) -> impl Iterator<Item = &'static str> + '_ {
+        self.kinds.iter().flat_map(|kind| std::iter::once(kind.name).chain(kind.fields.iter().map(|field| field.name)))
+    }
+
+    /// Returns whether numbers of kinds and fields mean the same in another table.
+    pub fn is_same(&self, other: &Schema) -> bool {
+        std::ptr::eq(self, other) || self.names().eq(other.names())
     }
 
     /// Returns a field of a kind by name.

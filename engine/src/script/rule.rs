@@ -44,6 +44,17 @@ impl Compiler {
         Compiler { schema, engine: syntax::engine(), natives: Natives::default(), literals: false }
     }
 
+    /// Returns the kinds over which rules are compiled.
+    pub fn schema(&self) -> &Arc<Schema> {
+        &self.schema
+    }
+
+    /// Returns the same compiler over these kinds: those that it had, with what rulesets declare.
+    #[must_use]
+    pub(crate) fn over(self, schema: Arc<Schema>) -> Compiler {
+        Compiler { schema, ..self }
+    }
+
     /// Lets amounts stand in rules: what the language does with them is tested so, without a book for each.
     #[cfg(test)]
     pub(crate) fn with_literals(mut self) -> Compiler {

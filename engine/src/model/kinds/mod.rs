@@ -70,6 +70,10 @@ const fn inverse(kind: &'static str, via: &'static str) -> Filled {
     Filled::Inverse { kind, via }
 }
 
+const fn through(chains: &'static [&'static str]) -> Filled {
+    Filled::Through(chains)
+}
+
 fn list(ty: Type) -> Type {
     Type::List(Box::new(ty))
 }

@@ -60,6 +60,7 @@ kind! {
         SPLICES "splices" q(Dimension::Number), Filled::Derived, UNSET, "Splices in it, those with pigtails among them.";
         GROUNDS_SPLICED "grounds_spliced" Type::Flag, Filled::Derived, UNSET, "Whether all equipment grounding conductors in it are joined, with every green screw and a metal box itself.";
         LOOSE_CONDUCTORS "loose_conductors" q(Dimension::Number), Filled::Derived, UNSET, "Conductors that are written as built neither in a joint nor with a cap; none in a box whose make-up is derived.";
+        RACEWAYS "raceways" list(Type::Item("raceway")), inverse("raceway", "boxes"), UNSET, "Raceways that end at it.";
     }
 }
 
