@@ -12,7 +12,7 @@ use crate::book::{Ask, Book, Checked, Contents, Ruleset, RulesetKind, Shelf};
 use crate::calc;
 use crate::inspection::Inspector;
 use crate::model::kinds::site;
-use crate::model::{Schema, Type};
+use crate::model::{Schema, Stage, Type};
 use crate::problem::Problem;
 use crate::script::Verb;
 use crate::source::Span;
@@ -270,7 +270,8 @@ pub(super) fn books(inspector: &mut Inspector, ruleset: &Ruleset, problems: &mut
             if inspector.shelf().nothing_in_force(&ask) {
                 continue;
             }
-            match inspector.shelf_mut().resolve(&ask) {
+            // With its code it is also told whether a place that may only tighten does.
+            match inspector.code(&ask, Stage::Final).map(|code| Arc::clone(&code.book)) {
                 Ok(book) if books.iter().any(|(_, known)| Arc::ptr_eq(known, &book)) => {}
                 Ok(book) => books.push((ask, book)),
                 Err(faults) => found.extend(faults),
