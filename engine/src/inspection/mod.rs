@@ -1,7 +1,7 @@
 //! Holds every item of a job against every rule in force, and keeps every check.
 
-mod assumed;
 pub mod asks;
+mod assumed;
 mod behind;
 mod code;
 pub mod compare;
