@@ -43,7 +43,13 @@ pub fn manifest() -> Value {
             ("follows", text("The edition that it is written as differences from.")),
             ("from", date("For an edition that is a place's whole code: its first day.")),
             ("by", some_of(&words(&DateKind::ALL), "The dates that count.")),
-            ("locals", one_word(&["none", "allowed"], "Whether places inside may amend.")),
+            (
+                "locals",
+                one_word(
+                    &["none", "stricter", "allowed"],
+                    "Whether places inside may amend: not at all, only to ask for more, or freely.",
+                ),
+            ),
             ("adopts", list_of(reference("adoption"))),
             ("amends", list_of(reference("amendment"))),
         ],

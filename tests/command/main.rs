@@ -30,6 +30,7 @@ mod pins;
 mod proposals;
 mod propose;
 mod questions;
+mod reckoned;
 mod ruleset;
 mod sarif;
 mod selection;

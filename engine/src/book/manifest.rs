@@ -115,6 +115,8 @@ pub struct Ruleset {
     pub by: Vec<DateKind>,
     /// Where it says that no stricter local layer is allowed, if it does.
     pub locals_none: Option<Span>,
+    /// Where it says that places inside may only tighten, if it does.
+    pub locals_stricter: Option<Span>,
     /// What it adopts.
     pub adopts: Vec<Adoption>,
     /// Amendments that stand in the manifest.
@@ -199,6 +201,7 @@ impl Ruleset {
             from: None,
             by: Vec::new(),
             locals_none: None,
+            locals_stricter: None,
             adopts: Vec::new(),
             amends: Vec::new(),
             origin: found.origin.clone(),
@@ -270,6 +273,7 @@ pub(super) fn read(found: &Found<'_>, schema: &Schema, symbols: &mut Symbols, pr
         fields.missing("reviewed", "write the day on which somebody last compared it with its source");
     }
     let reviewed = fields.date("reviewed").map(|(date, _)| date);
+    let locals = locals(&mut fields);
     let mut ruleset = Ruleset {
         id: if found.folder.is_empty() { id } else { found.folder.to_owned() },
         title,
@@ -283,7 +287,8 @@ pub(super) fn read(found: &Found<'_>, schema: &Schema, symbols: &mut Symbols, pr
         follows: fields.text("follows"),
         from: fields.date("from").map(|(date, _)| date),
         by: by(&mut fields),
-        locals_none: locals(&mut fields),
+        locals_none: locals.filter(|(word, _)| *word == "none").map(|(_, span)| span),
+        locals_stricter: locals.filter(|(word, _)| *word == "stricter").map(|(_, span)| span),
         span,
         ..Ruleset::unread(found, header)
     };
@@ -334,13 +339,13 @@ fn by(fields: &mut Fields<'_, '_>) -> Vec<DateKind> {
     if by.is_empty() { vec![DateKind::Permit] } else { by }
 }
 
-fn locals(fields: &mut Fields<'_, '_>) -> Option<Span> {
-    let none = fields.word(
-        "locals",
-        |word| ["none", "allowed"].iter().position(|known| *known == word),
-        &["none", "allowed"],
-    )?;
-    (none == 0).then(|| fields.key_span("locals"))
+/// What a place may say of places inside.
+const LOCALS: [&str; 3] = ["none", "stricter", "allowed"];
+
+/// Returns what the manifest says of places inside, and where.
+fn locals(fields: &mut Fields<'_, '_>) -> Option<(&'static str, Span)> {
+    let word = fields.word("locals", |word| LOCALS.iter().find(|known| **known == word).copied(), &LOCALS)?;
+    Some((word, fields.key_span("locals")))
 }
 
 fn adoption<'a>(

@@ -43,6 +43,7 @@ mod shown;
 mod sources;
 mod stack;
 mod text;
+mod tightened;
 mod typeset;
 mod value;
 mod without;
@@ -70,6 +71,7 @@ pub use shelf::Shelf;
 pub use shown::{Found, Shown, ShownRow, Step};
 pub use sources::{DefineSource, ExceptionSource, RuleSource};
 pub use text::{Origin, RulesetText};
+pub use tightened::Tightened;
 pub use value::{EarlierRow, EntryType, Matching, Member, Row, Scalar, ScalarType, Table, Value};
 
 #[cfg(test)]

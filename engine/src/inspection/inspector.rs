@@ -208,6 +208,10 @@ impl Inspector {
         if let Some(code) = self.codes.get(&key) {
             return Ok(Arc::clone(code));
         }
+        let loose = self.not_stricter(&book);
+        if !loose.is_empty() {
+            return Err(loose);
+        }
         let in_force = book.rules.iter().filter(|rule| rule.source.stage <= stage);
         let rules = in_force.map(|rule| {
             let lazy = self.rules.entry((rule.source.text, read_beside(&book, rule))).or_default();

@@ -19,7 +19,10 @@ mod parts;
 mod pins;
 mod scene;
 mod settle;
+mod stricter;
 mod variant;
+#[cfg(test)]
+mod tests;
 
 pub use assumed::{Assumed, assumed};
 pub use code::Code;

@@ -1,5 +1,5 @@
-//! What it means that a link is not written, where another field of the item tells: a box in a ceiling is on no wall, a grounding
-//! conductor is of no circuit.
+//! What it means that a link is not written, where another field of the item tells: a box in a ceiling is on no wall, a blank is
+//! on no circuit.
 
 use super::loader::Loader;
 use crate::model::{Cell, ItemIndex, Type};
@@ -25,7 +25,6 @@ const ONLY_FOR: &[OnlyFor] = &[
         by: "kind",
         words: &["door", "doorway", "sliding_door", "vehicle_door", "stair"],
     },
-    OnlyFor { kind: "raceway_conductor", link: "circuit", by: "is_ground", words: &["no"] },
     OnlyFor { kind: "device", link: "circuit", by: "kind", words: WIRED },
     OnlyFor { kind: "device", link: "lights", by: "kind", words: CONTROLS },
     OnlyFor { kind: "device", link: "controlled_devices", by: "kind", words: CONTROLS },

@@ -27,6 +27,8 @@ pub(super) struct Machine<'a> {
     locals: Vec<Val>,
     /// Whether something that the rule presumes has been used for the item that is looked at.
     pub(super) presumed: bool,
+    /// Whether a `let` of the rule has used something of the sort: what reads its name rests on it.
+    pub(super) presumed_by_name: bool,
 }
 
 impl<'a> Machine<'a> {
@@ -51,6 +53,7 @@ impl<'a> Machine<'a> {
             values,
             locals: vec![Val::UNKNOWN; locals],
             presumed: false,
+            presumed_by_name: false,
         }
     }
 
@@ -59,6 +62,7 @@ impl<'a> Machine<'a> {
     pub(super) fn turn_to(&mut self, item: ItemIndex) {
         self.item = item;
         self.presumed = false;
+        self.presumed_by_name = false;
         let first = self.job.cell_at(item, FieldId(0));
         self.here = self.cells.get(first..).unwrap_or(&[]);
     }
@@ -195,7 +199,7 @@ impl<'a> Machine<'a> {
     pub(super) fn resting(&mut self, of: &Eval) -> (Val, bool) {
         let before = std::mem::replace(&mut self.presumed, false);
         let value = of(self);
-        let rests = self.presumed;
+        let rests = self.presumed || self.presumed_by_name;
         self.presumed |= before;
         (value, rests)
     }

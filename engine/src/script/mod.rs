@@ -11,6 +11,7 @@ mod bind;
 mod check;
 mod condition;
 mod detail;
+mod direction;
 mod explain;
 mod lower;
 mod machine;
@@ -41,6 +42,7 @@ mod tests;
 
 pub use check::{Check, Exception, Outline, PRESUMED_OUT, Verb};
 pub use detail::{Detail, Operand, OperandSource, Recorder, Shown, Verdict};
+pub use direction::{Direction, Reading};
 pub use mutate::{ChangeSort, NamedException, TextChange, changes, exceptions};
 pub use native::{Call, Datum, Given, NativeError};
 pub use plan::Presumption;

@@ -196,6 +196,11 @@ impl Rule {
         &self.inner.plan.presumptions
     }
 
+    /// Returns what it does.
+    pub(super) fn plan(&self) -> &Plan {
+        &self.inner.plan
+    }
+
     /// Returns the entries of the code that it reads, with the places where it names them.
     pub fn entries(&self) -> impl Iterator<Item = (EntryId, Span)> + '_ {
         let plan = &self.inner.plan;

@@ -46,7 +46,7 @@ the id `demo/contuy` is not the folder `demo/county` @ "demo/contuy"
 the manifest has no `checkd` @ checkd
   help: did you mean `checked`?
 `locals` of the manifest can't be `some` @ "some"
-  help: known here: allowed, none
+  help: known here: allowed, none, stricter
 this adoption has no `from` @ [[adopts]]
   help: write its first day in force, such as `from = 2021-07-01`
 this adoption has no `cites` @ [[adopts]]

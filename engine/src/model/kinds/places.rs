@@ -127,7 +127,7 @@ kind! {
         RATING "rating" q(Dimension::Current), written(), UNSET, "Rating of the bus.";
         MAIN "main" q(Dimension::Current), written(), UNSET, "Rating of the main breaker.";
         SPACES "spaces" q(Dimension::Number), written(), UNSET, "Breaker spaces.";
-        FED_BY "fed_by" Type::Item("panel"), written(), UNSET, "The panel that feeds a sub-panel; none for service equipment.";
+        FED_BY "fed_by" Type::Item("panel"), written(), NOTHING, "The panel that feeds a sub-panel; none for service equipment.";
         FEEDER_SIZE "feeder_size" q(Dimension::Conductor), written(), UNSET, "Size of a sub-panel's feeder conductors.";
         HANDLE_HEIGHT "handle_height" q(Dimension::Length), as_built(), UNSET, "Highest breaker handle in its upper position, centre of the grip, above the floor.";
         SPACE_DEPTH "space_depth" q(Dimension::Length), as_built(), UNSET, "Clear depth in front.";
