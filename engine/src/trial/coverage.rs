@@ -382,4 +382,14 @@ fn rules(
             }
         }
     }
+    // What a ruleset's shared conditions and added exceptions read is read by the rules of others that are made of them.
+    if !contents.exceptions.is_empty() || !contents.defines.is_empty() {
+        for (_, book) in books {
+            for in_force in book.rules.iter().filter(|rule| rule.source.ruleset != ruleset.id) {
+                if let Ok(rule) = inspector.rule(&in_force.source, book) {
+                    read.extend(rule.entries().filter_map(|(id, _)| book.entry(id)).map(|entry| entry.key.clone()));
+                }
+            }
+        }
+    }
 }
