@@ -42,7 +42,13 @@ pub fn manifest() -> Value {
             ("follows", text("The edition that it is written as differences from.")),
             ("from", date("For an edition that is a place's whole code: its first day.")),
             ("by", some_of(&words(&DateKind::ALL), "The dates that count.")),
-            ("locals", one_word(&["none", "allowed"], "Whether places inside may amend.")),
+            (
+                "locals",
+                one_word(
+                    &["none", "stricter", "allowed"],
+                    "Whether places inside may amend: not at all, only to ask for more, or freely.",
+                ),
+            ),
             ("adopts", list_of(reference("adoption"))),
             ("amends", list_of(reference("amendment"))),
         ],
@@ -116,13 +122,14 @@ pub fn trials(schema: &Schema) -> Value {
         job["properties"] = Value::Object(properties);
     }
     job["description"] = json!("Tables of a job file; the keys of the site that are left out are filled in.");
-    let outcomes = ["met", "correction", "to_measure", "not_applicable", "permitted"];
+    let outcomes = ["met", "correction", "to_measure", "not_applicable", "permitted", "excepted"];
     let trial = object(
         &[
             ("rule", text("Id of the rule.")),
             ("name", text("What the trial shows, in a few words.")),
             ("base", text("The base job of this file that it stands on.")),
             ("expect", one_word(&outcomes, "The worst outcome of the rule over its items, or of `item`.")),
+            ("by", text("The exception that frees the item, by its section or name, where `excepted` is expected.")),
             ("item", text("Only this item counts.")),
             ("found", text("What must be found, in trade form.")),
             ("place", text("Run in this place instead of the ruleset alone.")),
@@ -140,6 +147,18 @@ pub fn trials(schema: &Schema) -> Value {
     }
     definitions.insert("job".into(), job);
     definitions.insert("trial".into(), trial);
+    let unnoticed = object(
+        &[
+            ("rule", text("Id of the rule that is changed.")),
+            ("define", text("Name of the shared condition that is changed.")),
+            ("exception", text("Name of the added exception that is changed.")),
+            ("entry", text("Name of the entry that is changed.")),
+            ("change", text("The change, as `ruleset check --mutants` prints it.")),
+            ("reason", text("Why nothing comes of it.")),
+        ],
+        &["change", "reason"],
+    );
+    definitions.insert("unnoticed".into(), unnoticed);
     json!({
         "$schema": DRAFT,
         "title": "storystick trial file",
@@ -148,6 +167,7 @@ pub fn trials(schema: &Schema) -> Value {
         "properties": {
             "base": { "type": "object", "additionalProperties": reference("job"), "description": "Base jobs by name." },
             "trial": list_of(reference("trial")),
+            "unnoticed": list_of(reference("unnoticed")),
         },
         "definitions": definitions,
     })

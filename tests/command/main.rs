@@ -5,6 +5,7 @@
 
 mod answers;
 mod beginner;
+mod below;
 mod broken;
 mod check;
 mod clumsy;
@@ -22,6 +23,7 @@ mod junit;
 mod killed;
 mod lsp;
 mod meter;
+mod mutants;
 mod papers;
 mod permissions;
 mod pins;

@@ -46,6 +46,10 @@ impl Defines {
         }
     }
 
+    pub(super) fn has(&self, kind: KindId, name: &str) -> bool {
+        self.found.keys().any(|(of, known)| *of == kind && known == name)
+    }
+
     /// Returns them in the order of kinds and names.
     pub(super) fn finish(self) -> Vec<DefineInForce> {
         self.found.into_values().collect()

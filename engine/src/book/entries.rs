@@ -138,7 +138,17 @@ impl<'n> Entries<'n> {
     }
 
     fn has(&self, key: &str) -> bool {
-        self.names.find(key).is_some_and(|id| matches!(self.entries.get(id.0 as usize), Some(Some(_))))
+        self.find(key).is_some()
+    }
+
+    /// Returns an entry as it is so far.
+    pub(super) fn find(&self, key: &str) -> Option<(EntryId, &Entry)> {
+        let id = self.names.find(key)?;
+        self.entries.get(id.0 as usize)?.as_ref().map(|entry| (id, entry))
+    }
+
+    pub(super) fn is_list(&self, key: &str) -> bool {
+        self.find(key).is_some_and(|(_, entry)| matches!(entry.ty, EntryType::List(_)))
     }
 
     fn unknown(&self, name: &Written) -> Problem {

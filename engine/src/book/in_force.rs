@@ -13,6 +13,7 @@ use super::manifest::RulesetKind;
 use super::rules::{NameOf, OmittedRule, RuleInForce};
 use super::stack::InForce;
 use super::text::Origin;
+use super::tightened::Tightened;
 use crate::book::{CodeInForce, RulesetInForce, SetBy};
 use crate::model::KindId;
 use crate::problem::Problem;
@@ -68,7 +69,7 @@ pub struct Adopted {
 }
 
 /// The code in force.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Book {
     /// Ruleset of the place.
     pub jurisdiction: String,
@@ -84,6 +85,8 @@ pub struct Book {
     pub omitted: Vec<OmittedRule>,
     /// Shared conditions in force, in the order of their kinds and names.
     pub defines: Vec<DefineInForce>,
+    /// What places have changed that may only tighten: the rules that read it decide whether they do.
+    pub tightened: Vec<Tightened>,
     pub(super) entries: Vec<Option<Entry>>,
     /// Sorted by name.
     pub(super) keys: Vec<(String, EntryId)>,

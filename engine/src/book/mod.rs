@@ -17,6 +17,7 @@ mod defines;
 mod difference;
 mod entries;
 mod entry;
+pub(crate) mod facts_file;
 mod exceptions;
 mod fields;
 mod gaps;
@@ -27,6 +28,7 @@ mod layer;
 mod literal;
 mod manifest;
 mod named;
+mod nudge;
 mod opening;
 mod origins;
 mod reading;
@@ -41,8 +43,10 @@ mod shown;
 mod sources;
 mod stack;
 mod text;
+mod tightened;
 mod typeset;
 mod value;
+mod without;
 
 pub use amendment::{Amendment, Change, NewValue};
 #[cfg(test)]
@@ -60,12 +64,14 @@ pub use in_force::{Adopted, Book, Layer, RuleName};
 pub use literal::Literal;
 pub use manifest::{Adoption, Ruleset, RulesetKind};
 pub use named::{CodeInForce, RulesetInForce, SetBy, Weight};
+pub use nudge::{Nudge, NudgedPart};
 pub use reserved::is_reserved;
 pub use rules::{OmittedRule, RuleInForce};
 pub use shelf::Shelf;
 pub use shown::{Found, Shown, ShownRow, Step};
 pub use sources::{DefineSource, ExceptionSource, RuleSource};
 pub use text::{Origin, RulesetText};
+pub use tightened::Tightened;
 pub use value::{EarlierRow, EntryType, Matching, Member, Row, Scalar, ScalarType, Table, Value};
 
 #[cfg(test)]

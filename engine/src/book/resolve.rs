@@ -17,6 +17,7 @@ use super::manifest::{Ruleset, RulesetKind};
 use super::rules::{RuleInForce, Rules};
 use super::shelf::Shelf;
 use super::stack::{self, Stack, StackLayer};
+use super::tightened;
 use crate::problem::Problem;
 
 impl Shelf {
@@ -42,7 +43,7 @@ impl Shelf {
     }
 }
 
-fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Problem>> {
+pub(super) fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Problem>> {
     // Everything was opened when the stack was built.
     let opened: Vec<Arc<Contents>> = stack.layers.iter().map(|layer| shelf.open_at(layer.ruleset)).collect();
     let Shelf { rulesets, symbols, names, files, .. } = shelf;
@@ -54,6 +55,8 @@ fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Problem>> {
     let mut layers = Vec::new();
     let mut defaults = None;
     let mut closed: Option<&Ruleset> = None;
+    let mut only_stricter: Option<&Ruleset> = None;
+    let mut changed = Vec::new();
     for (layer, (stacked, contents)) in stack.layers.iter().zip(&opened).enumerate() {
         let Some(ruleset) = rulesets.get(stacked.ruleset) else { continue };
         let in_force = &stacked.in_force;
@@ -63,7 +66,14 @@ fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Problem>> {
             if let Some(by) = closed {
                 closed_to(place, by, &amends, &mut problems);
             }
+            if let Some(by) = only_stricter {
+                tightened::check(place, by, &amends, (&entries, &rules, &defines), &mut problems);
+            }
             closed = closed.or(ruleset.locals_none.map(|_| ruleset));
+        }
+        let by = only_stricter.filter(|_| ruleset.kind == RulesetKind::Jurisdiction);
+        if ruleset.kind == RulesetKind::Jurisdiction {
+            only_stricter = only_stricter.or(ruleset.locals_stricter.map(|_| ruleset));
         }
         let contradicting = conflicts(&amends, &mut problems);
         entries.add_layer(place, symbols, &mut problems);
@@ -77,8 +87,12 @@ fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Problem>> {
                 Change::Omit { rule } | Change::Reweigh { rule, .. } | Change::OmitException { rule, .. } => {
                     rules.amend(place, amendment, rule, &mut problems, &mut notices);
                 }
-                Change::Entry { .. } | Change::Row { .. } | Change::Members { .. } => {
+                Change::Entry { entry, .. } | Change::Row { entry, .. } | Change::Members { entry, .. } => {
+                    let before = by.and_then(|by| Some((by, entries.find(&entry.text)?.1.clone())));
                     entries.amend(place, amendment, symbols, &mut problems);
+                    if let (Some((by, before)), Some(after)) = (before, entries.find(&entry.text)) {
+                        changed.extend(tightened::note(place, by, amendment, (&before, after)));
+                    }
                 }
             }
         }
@@ -117,6 +131,7 @@ fn resolve(shelf: &mut Shelf, stack: Stack) -> Result<Book, Vec<Problem>> {
         by_key: keys.iter().cloned().collect(),
         keys,
         names: rules.names,
+        tightened: changed,
         defaults,
         notices,
         accessibility_missing: stack.accessibility_missing,
@@ -186,10 +201,15 @@ fn closed_to(place: Place<'_>, by: &Ruleset, amends: &[&Amendment], problems: &m
 fn local_adoption(rulesets: &[Ruleset], stack: &Stack, problems: &mut Vec<Problem>) {
     for (adopter, adoption) in stack.layers.iter().filter_map(|layer| layer.adopted.as_ref()) {
         let outside = stack.layers.iter().map(|layer| layer.ruleset).take_while(|at| at != adopter);
-        let closed = outside.filter_map(|at| rulesets.get(at)).find(|ruleset| ruleset.locals_none.is_some());
+        let says = |ruleset: &Ruleset| ruleset.locals_none.or(ruleset.locals_stricter);
+        let closed = outside.filter_map(|at| rulesets.get(at)).find(|ruleset| says(ruleset).is_some());
         if let (Some(by), Some(place)) = (closed, rulesets.get(*adopter)) {
-            let message = format!("`{}` may not adopt a code of its own: `{}` allows no local layer", place.id, by.id);
-            let mark = by.locals_none.unwrap_or(by.span);
+            let why = match by.locals_none {
+                Some(_) => "allows no local layer",
+                None => "lets places inside only tighten, and which of two codes is stricter can't be told",
+            };
+            let message = format!("`{}` may not adopt a code of its own: `{}` {why}", place.id, by.id);
+            let mark = says(by).unwrap_or(by.span);
             problems.push(Problem::new(adoption.span, message).label("not allowed here").mark(mark, "closed here"));
         }
     }

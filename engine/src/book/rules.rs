@@ -149,6 +149,18 @@ impl Rules {
         self.omitted.push(OmittedRule { source, layer: place.layer, by, replaced_by: None, of_other_days: true });
     }
 
+    /// Returns the weight that a rule in force has so far.
+    pub(super) fn weight(&self, id: &str) -> Option<Weight> {
+        let id = match self.names.get(id)? {
+            NameOf::Was(now) => self.names.get(now)?,
+            other => other,
+        };
+        match id {
+            NameOf::Rule(at) => self.rules.get(*at)?.as_ref().map(|rule| rule.weight),
+            NameOf::Omitted(_) | NameOf::Was(_) => None,
+        }
+    }
+
     pub(super) fn rule_mut(&mut self, at: usize) -> Option<&mut RuleInForce> {
         self.rules.get_mut(at)?.as_mut()
     }

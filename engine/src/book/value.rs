@@ -285,6 +285,13 @@ impl Table {
         }
     }
 
+    /// Gives the row of a key another value; who set it stays as it is.
+    pub(super) fn set(&mut self, key: Scalar, value: Scalar) {
+        if let Some(row) = self.row_index(key).and_then(|at| self.rows.get_mut(at)) {
+            row.value = value;
+        }
+    }
+
     /// Returns the row of the largest key that is not above `key`; nothing for texts, or when all keys are above it.
     pub fn at_or_below(&self, key: Scalar) -> Option<&Row> {
         let behind = self.rows_at_most(key)?;

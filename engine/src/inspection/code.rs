@@ -62,6 +62,16 @@ impl Compiled {
         Compiled { in_force, lazy, bound: OnceLock::new() }
     }
 
+    /// Returns what is compiled once for all places and dates.
+    pub(super) fn lazy(&self) -> Arc<Lazy> {
+        Arc::clone(&self.lazy)
+    }
+
+    /// Takes a rule that is compiled and bound already, unless there is one.
+    pub(super) fn bind_to(&self, bound: Bound) {
+        let _ = self.bound.set(Ok(bound));
+    }
+
     /// Returns the rule with the values of its book, if it has been made and without a fault.
     pub(super) fn bound(&self) -> Option<&Bound> {
         self.bound.get()?.as_ref().ok()

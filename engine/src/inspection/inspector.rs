@@ -20,7 +20,7 @@ use crate::book::{Ask, AskSpans, Book, RuleInForce, RuleSource, RulesetText, She
 use crate::calc;
 use crate::facts::Facts;
 use crate::job::{self, Document, Part, SiteFacts};
-use crate::model::{ItemIndex, Job, KindId, Nest, Schema, Stage, Symbols};
+use crate::model::{ItemIndex, Job, KindId, Nest, Schema, SchemaError, Stage, Symbols};
 use crate::problem::{self, Problem, Severity, Topic};
 use crate::script::{Bound, Compiler, Recorder, Rule, run_together};
 use crate::source::{File, Files, Span};
@@ -103,21 +103,37 @@ impl Inspector {
         let schema = Arc::new(Schema::dwelling());
         let library = calc::Library::standard(&schema);
         let compiler = Compiler::new(Arc::clone(&schema));
-        Inspector::with(schema, library, compiler, rulesets)
+        Inspector::over(schema, library, compiler, rulesets)
     }
 
     /// Returns an inspector over kinds, calculations and native functions of the caller's own.
+    ///
+    /// # Errors
+    /// All mistakes of the table of kinds (see [`Schema::check`]), computed fields that no function fills, and calculations or a compiler
+    /// that were made for another table: what would be a wrong verdict later.
     pub fn with(
         schema: Arc<Schema>,
         library: calc::Library,
         compiler: Compiler,
         rulesets: Vec<RulesetText>,
+    ) -> Result<Inspector, SchemaError> {
+        super::parts::check(&schema, &library, &compiler)?;
+        Ok(Inspector::over(schema, library, compiler, rulesets))
+    }
+
+    fn over(
+        schema: Arc<Schema>,
+        library: calc::Library,
+        compiler: Compiler,
+        rulesets: Vec<RulesetText>,
     ) -> Inspector {
-        let shelf = Shelf::read(Arc::clone(&schema), rulesets);
+        let shelf = Shelf::read(schema, rulesets);
+        // With what the rulesets declare; numbers of kinds and fields are still those of the table that all was made for.
+        let schema = Arc::clone(shelf.schema());
         Inspector {
+            compiler: compiler.over(Arc::clone(&schema)),
             schema,
             shelf,
-            compiler,
             library,
             rules: HashMap::new(),
             codes: HashMap::new(),
@@ -138,6 +154,11 @@ impl Inspector {
     /// Returns the calculations.
     pub fn library(&self) -> &calc::Library {
         &self.library
+    }
+
+    /// Returns what compiles rules.
+    pub(crate) fn compiler(&self) -> &Compiler {
+        &self.compiler
     }
 
     /// Finds the code of a job's place and dates, if another job has not brought that about already.
@@ -191,6 +212,10 @@ impl Inspector {
         let key = (Arc::as_ptr(&book) as usize, stage);
         if let Some(code) = self.codes.get(&key) {
             return Ok(Arc::clone(code));
+        }
+        let loose = self.not_stricter(&book);
+        if !loose.is_empty() {
+            return Err(loose);
         }
         let in_force = book.rules.iter().filter(|rule| rule.source.stage <= stage);
         let rules = in_force.map(|rule| {
@@ -306,14 +331,20 @@ impl Inspector {
     }
 
     /// Reads a job, with its shop's defaults.
-    fn read(&self, parts: &[Part<'_>], files: &Files, whole_file: bool, code: &Code) -> (Option<Job>, Vec<Problem>) {
+    pub(crate) fn read(
+        &self,
+        parts: &[Part<'_>],
+        files: &Files,
+        whole_file: bool,
+        code: &Code,
+    ) -> (Option<Job>, Vec<Problem>) {
         let defaults = code.book.defaults().map(|file| Document::parse(file));
         let shop = defaults.as_ref().map(Document::part);
         self.load(parts, files, Symbols::on(Arc::clone(&code.symbols)), shop, whole_file)
     }
 
     /// Holds a job against a code.
-    fn hold(
+    pub(crate) fn hold(
         &self,
         job: Option<Job>,
         mut problems: Vec<Problem>,

@@ -1,5 +1,6 @@
 //! Holds every item of a job against every rule in force, and keeps every check.
 
+pub mod asks;
 mod assumed;
 mod behind;
 mod code;
@@ -14,9 +15,12 @@ mod lacking;
 mod options;
 mod outcomes;
 mod pairs;
+mod parts;
 mod pins;
 mod scene;
 mod settle;
+mod stricter;
+mod variant;
 #[cfg(test)]
 mod tests;
 
@@ -26,3 +30,4 @@ pub use hands::Hands;
 pub use inspector::{Failure, Inspected, Inspector, JobText, Prepared};
 pub use options::Options;
 pub use outcomes::{Check, Outcomes};
+pub(crate) use variant::compile_anew;

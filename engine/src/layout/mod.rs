@@ -1,9 +1,10 @@
 //! What a job lacks, proposed from the code in force: receptacles, switches, lights, alarms, circuits, cables.
 //!
 //! Three steps, none of which touches a file. [`propose`] plans from the job and the book alone. The caller writes the items into a
-//! draft and has it inspected; [`Choices::learn`] reads from the findings what the rules of the place ask beyond the plan: protection,
+//! draft and has it inspected; [`lessons()`] reads from the findings what the rules of the place ask beyond the plan: protection,
 //! marked devices, another wiring method, fewer outlets on a circuit. [`volumes::sizes`] sizes the boxes for what the draft puts into them.
-//! Planned again with what was learned, the proposal settles in a few rounds. What only somebody on site can know is never proposed.
+//! Planned again with what was learned, the proposal settles in a few rounds; the caller takes back what has not put its own finding
+//! right, as [`standings`] show. What only somebody on site can know is never proposed.
 
 mod alarms;
 mod appliance_outlets;
@@ -15,6 +16,7 @@ pub mod cover;
 mod draft;
 mod entrances;
 mod item;
+mod lessons;
 mod lights;
 mod only;
 mod places;
@@ -25,8 +27,9 @@ mod ways;
 
 use std::collections::BTreeMap;
 
-pub use choices::{Choices, Method, has_correction};
+pub use choices::{Choices, Method};
 pub use item::{Field, Proposed, Written, settle};
+pub use lessons::{Change, Check, Lesson, Sort, Standing, lessons, standings};
 pub use only::{Only, Part};
 
 use crate::calc::Code;

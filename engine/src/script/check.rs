@@ -59,6 +59,27 @@ pub struct Exception {
     pub added_by: Option<String>,
 }
 
+/// What a rule says, statement by statement, for those who print it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Outline {
+    /// `presume …`, by its number.
+    Presume(usize),
+    /// `let NAME = …;`, with the place of the value.
+    Let(String, Span),
+    /// `applies where …`, with the place of the condition.
+    Applies(Span),
+    /// `if …`, with the place of the condition; what follows, up to `else` or its end, is said of where it holds.
+    If(Span),
+    /// `else`: where that condition does not hold.
+    Else,
+    /// The end of what stands under an `if`.
+    EndIf,
+    /// An exception, by its number among the checks, with the place of the condition.
+    Except(u8, Span),
+    /// A check, by its number.
+    Check(u8),
+}
+
 /// An `except`, `keep`, `need` or `look` of a rule.
 #[derive(Clone, Debug)]
 pub struct Check {

@@ -111,7 +111,7 @@ impl Explainer<'_, '_> {
                     let reads = self.tracer.reads.take();
                     merge(&mut self.conditions, &reads);
                     condition.val = negated(condition.val);
-                    let rests = self.tracer.machine.presumed;
+                    let rests = self.tracer.machine.presumed || self.tracer.machine.presumed_by_name;
                     self.tracer.machine.presumed |= before;
                     self.leave(condition, *next, presumed.filter(|_| rests), None);
                 }
@@ -125,7 +125,10 @@ impl Explainer<'_, '_> {
                     }
                 }
                 Statement::Let { local, value, next } => {
+                    let before = std::mem::replace(&mut self.tracer.machine.presumed, false);
                     let trace = self.tracer.trace(value);
+                    self.tracer.machine.presumed_by_name |= self.tracer.machine.presumed;
+                    self.tracer.machine.presumed |= before;
                     self.tracer.keep_working(*local, value);
                     self.tracer.reads.end_let(*local);
                     self.tracer.machine.set(*local, trace.val);

@@ -27,6 +27,8 @@ pub(super) struct Machine<'a> {
     locals: Vec<Val>,
     /// Whether something that the rule presumes has been used for the item that is looked at.
     pub(super) presumed: bool,
+    /// Whether a `let` of the rule has used something of the sort: what reads its name rests on it.
+    pub(super) presumed_by_name: bool,
 }
 
 impl<'a> Machine<'a> {
@@ -51,6 +53,7 @@ impl<'a> Machine<'a> {
             values,
             locals: vec![Val::UNKNOWN; locals],
             presumed: false,
+            presumed_by_name: false,
         }
     }
 
@@ -59,6 +62,7 @@ impl<'a> Machine<'a> {
     pub(super) fn turn_to(&mut self, item: ItemIndex) {
         self.item = item;
         self.presumed = false;
+        self.presumed_by_name = false;
         let first = self.job.cell_at(item, FieldId(0));
         self.here = self.cells.get(first..).unwrap_or(&[]);
     }
@@ -164,7 +168,7 @@ impl<'a> Machine<'a> {
     }
 
     /// Follows links from an item.
-    fn follow(&self, mut item: ItemIndex, links: &[FieldId]) -> Result<ItemIndex, Val> {
+    pub(super) fn follow(&self, mut item: ItemIndex, links: &[FieldId]) -> Result<ItemIndex, Val> {
         for &link in links {
             let cell = self.cell(item, link);
             if !leads_on(cell) {
@@ -185,15 +189,17 @@ impl<'a> Machine<'a> {
         if !cell.is_missing() {
             return of_cell(cell);
         }
-        self.presumed = true;
-        self.stand_in(item, &presumed.value)
+        let value = self.stand_in(item, &presumed.value);
+        // Where what stands in is not recorded either, nothing is presumed.
+        self.presumed |= value.is_settled();
+        value
     }
 
     /// Returns a value, and whether it rests on something that the rule presumes.
     pub(super) fn resting(&mut self, of: &Eval) -> (Val, bool) {
         let before = std::mem::replace(&mut self.presumed, false);
         let value = of(self);
-        let rests = self.presumed;
+        let rests = self.presumed || self.presumed_by_name;
         self.presumed |= before;
         (value, rests)
     }
@@ -202,9 +208,10 @@ impl<'a> Machine<'a> {
     pub(super) fn stand_in(&self, item: ItemIndex, value: &Stand) -> Val {
         match value {
             Stand::Slot(slot) => self.slot(*slot),
-            Stand::Field(links, field) => match self.follow(item, links) {
-                Ok(item) => of_cell(self.cell(item, *field)),
-                Err(none) => none,
+            Stand::Field(links, field, in_turn) => match (self.follow(item, links), in_turn) {
+                (Ok(item), Some(in_turn)) if self.cell(item, *field).is_missing() => self.stand_in(item, &in_turn.1),
+                (Ok(item), _) => of_cell(self.cell(item, *field)),
+                (Err(none), _) => none,
             },
         }
     }

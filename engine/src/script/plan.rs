@@ -70,8 +70,8 @@ pub(super) struct Presumed {
 pub(super) enum Stand {
     /// A literal or an entry of the book.
     Slot(u16),
-    /// Another field, reached through links from the item whose field is not recorded.
-    Field(Box<[FieldId]>, FieldId),
+    /// Another field, reached through links from the item whose field is not recorded, and what is presumed of that one in turn.
+    Field(Box<[FieldId]>, FieldId, Option<Box<(u8, Stand)>>),
 }
 
 /// One of two values, by a condition.
@@ -511,6 +511,8 @@ pub(super) struct Plan {
     pub(super) names: Vec<(std::sync::Arc<str>, Ty)>,
     /// Fields that are read, in order.
     pub(super) fields: Vec<(KindId, FieldId)>,
+    /// What the rule says, statement by statement.
+    pub(super) outline: Vec<super::check::Outline>,
     /// What is taken for granted.
     pub(super) presumptions: Vec<Presumption>,
     /// What stands in for each of those fields, with its type.

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use rhai::Stmt;
 
 use super::bind::Slots;
-use super::check::Check;
+use super::check::{Check, Outline};
 use super::detail::{Detail, Recorder, Shown};
 use super::lower::{self, Ground};
 use super::machine::Machine;
@@ -42,6 +42,17 @@ impl Compiler {
     /// Returns a compiler of rules over these kinds.
     pub fn new(schema: Arc<Schema>) -> Compiler {
         Compiler { schema, engine: syntax::engine(), natives: Natives::default(), literals: false }
+    }
+
+    /// Returns the kinds over which rules are compiled.
+    pub fn schema(&self) -> &Arc<Schema> {
+        &self.schema
+    }
+
+    /// Returns the same compiler over these kinds: those that it had, with what rulesets declare.
+    #[must_use]
+    pub(crate) fn over(self, schema: Arc<Schema>) -> Compiler {
+        Compiler { schema, ..self }
     }
 
     /// Lets amounts stand in rules: what the language does with them is tested so, without a book for each.
@@ -175,9 +186,19 @@ impl Rule {
         &self.inner.plan.fields
     }
 
+    /// Returns what it says, statement by statement.
+    pub fn outline(&self) -> &[Outline] {
+        &self.inner.plan.outline
+    }
+
     /// Returns what it takes for granted unless a job says otherwise.
     pub fn presumptions(&self) -> &[Presumption] {
         &self.inner.plan.presumptions
+    }
+
+    /// Returns what it does.
+    pub(super) fn plan(&self) -> &Plan {
+        &self.inner.plan
     }
 
     /// Returns the entries of the code that it reads, with the places where it names them.

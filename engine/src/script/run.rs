@@ -138,7 +138,8 @@ fn block(steps: &[Step], machine: &mut Machine<'_>, recorder: &mut impl Recorder
                 }
             }
             Step::Let { local, value, next } => {
-                let value = value(machine);
+                let (value, rests) = machine.resting(value);
+                machine.presumed_by_name = rests;
                 if value.state == State::Fault {
                     return fault(*next, recorder, done);
                 }

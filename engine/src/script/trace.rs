@@ -159,20 +159,38 @@ impl Tracer<'_, '_> {
         if !self.machine.cell(item, field).is_missing() {
             return self.path(&presumed.of);
         }
+        let mut trace = self.stands(item, &presumed.value);
+        if !trace.val.is_settled() {
+            return self.path(&presumed.of);
+        }
         self.machine.presumed = true;
         merge(&mut self.presumed, &[(presumed.number, item, field)]);
-        let mut trace = match &presumed.value {
+        trace.sources.insert(0, OperandSource::Presumed(presumed.number, item, field));
+        trace
+    }
+
+    /// Returns the trace of what stands in for a field of an item.
+    fn stands(&mut self, item: ItemIndex, stand: &Stand) -> Trace {
+        match stand {
             Stand::Slot(slot) => self.slot(*slot),
-            Stand::Field(links, field) => {
+            Stand::Field(links, field, in_turn) => {
+                if let (Some(in_turn), Ok(item)) = (in_turn, self.machine.follow(item, links))
+                    && self.machine.cell(item, *field).is_missing()
+                {
+                    let (number, stand) = &**in_turn;
+                    let trace = self.stands(item, stand);
+                    if trace.val.is_settled() {
+                        merge(&mut self.presumed, &[(*number, item, *field)]);
+                    }
+                    return trace;
+                }
                 let root = Val::known(i64::from(item.0));
                 self.reach(
                     root,
                     &Path { root: Root::Item, links: links.clone(), field: *field, empty_if_missing: false },
                 )
             }
-        };
-        trace.sources.insert(0, OperandSource::Presumed(presumed.number, item, field));
-        trace
+        }
     }
 
     /// Returns the trace of one of two values.

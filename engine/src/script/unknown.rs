@@ -213,7 +213,8 @@ fn explore(steps: &[Step], machine: &mut Machine<'_>, ways: &mut Ways<What>) {
                 ways.check(*check, verdict, (margin, machine.presumed));
             }
             Step::Let { local, value, next } => {
-                let value = value(machine);
+                let (value, rests) = machine.resting(value);
+                machine.presumed_by_name = rests;
                 machine.set(*local, value);
                 if value.state == State::Fault {
                     ways.check(*next, Verdict::Fault, (0, machine.presumed));

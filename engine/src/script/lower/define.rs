@@ -4,7 +4,7 @@
 
 use rhai::{Stmt, StmtBlock};
 
-use super::super::check::Exception;
+use super::super::check::{Exception, Outline};
 use super::super::place::{Places, join};
 use super::super::plan::{Bind, Expr, Root, Statement};
 use super::super::types::Ty;
@@ -62,6 +62,7 @@ impl Lowering<'_> {
                 until: None,
                 added_by: Some(source.ruleset.clone()),
             };
+            self.outline.push(Outline::Except(self.next_check(), condition.span));
             self.exception(exception, condition.expr, source.name.span, source.text, into);
         }
     }

@@ -20,7 +20,7 @@ use std::collections::BTreeSet;
 
 use rhai::{Expr as Ast, Position};
 
-use super::check::{Check, Exception, PRESUMED_OUT, Verb};
+use super::check::{Check, Exception, Outline, PRESUMED_OUT, Verb};
 use super::native::Natives;
 use super::place::Places;
 use super::plan::{Expr, Plan, Presumption, Slot, SlotSource, Stand, Statement, Use};
@@ -115,6 +115,8 @@ struct Lowering<'a> {
     steps: Vec<(u8, Span)>,
     /// What the rule takes for granted, and what stands in for each field.
     presumptions: Vec<Presumes>,
+    /// What the rule says, statement by statement.
+    outline: Vec<Outline>,
     /// The conditions of the scope, with their places.
     scope: Vec<(Expr, Span)>,
     /// How deep in blocks a statement stands; one at the top level of the rule.
@@ -153,6 +155,7 @@ pub(super) fn lower(
         fields: BTreeSet::new(),
         steps: Vec::new(),
         presumptions: Vec::new(),
+        outline: Vec::new(),
         scope: Vec::new(),
         depth: 0,
         inside: Vec::new(),
@@ -229,6 +232,7 @@ impl Lowering<'_> {
             names: self.every_name,
             fields: self.fields.into_iter().collect(),
             stands: self.presumptions.iter().map(|presumes| (presumes.stand.clone(), presumes.ty.clone())).collect(),
+            outline: self.outline,
             presumptions: self.presumptions.into_iter().map(|presumes| presumes.says).collect(),
         };
         Ok((plan, self.checks))

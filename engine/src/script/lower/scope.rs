@@ -5,7 +5,7 @@ use std::sync::Arc;
 use jiff::civil::Date;
 use rhai::{CustomExpr, Expr as Ast, Position};
 
-use super::super::check::{Exception, Verb};
+use super::super::check::{Exception, Outline, Verb};
 use super::super::place::join;
 use super::super::plan::{ExceptionTerms, Expr, Path, Presumed, Presumption, Root, SlotSource, Stand, Statement};
 use super::super::types::Ty;
@@ -24,6 +24,7 @@ impl Lowering<'_> {
         let condition = self.condition(condition);
         let next = self.next_check();
         self.steps.push((next, place));
+        self.outline.push(Outline::Applies(condition.span));
         self.scope.push((condition.expr.clone(), join(place, condition.span)));
         into.push(Statement::Applies { condition: condition.expr, next, presumed: None });
     }
@@ -69,6 +70,7 @@ impl Lowering<'_> {
         self.one_of_its_name(&exception.name, name_span);
         let condition = self.condition(condition);
         let span = join(place, condition.span);
+        self.outline.push(Outline::Except(self.next_check(), condition.span));
         self.exception(exception, condition.expr, section_span, span, into);
     }
 
@@ -186,6 +188,9 @@ impl Lowering<'_> {
             because: because.trim().to_owned(),
             span: join(place, because_span),
         };
+        if self.inside.is_empty() {
+            self.outline.push(Outline::Presume(self.presumptions.len()));
+        }
         self.presumptions.push(Presumes { says: presumption, stand, ty: asked.ty, active: true });
     }
 
@@ -286,9 +291,13 @@ impl Lowering<'_> {
             }
         }
         let field = links.pop()?;
+        let holds = |known: &Presumes| known.active && (known.says.kind, known.says.field) == (kind, field);
+        let in_turn = self.presumptions.iter().position(holds);
+        let in_turn = in_turn.and_then(|at| Some(Box::new((at as u8, self.presumptions.get(at)?.stand.clone()))));
         let found = Typed { expr: Expr::Local(0), ty: asked.ty.clone(), span: asked.span };
         let other = Typed { expr: Expr::Local(0), ty, span };
-        self.must_equal(&found, &other, "be presumed to be").then_some((Stand::Field(links.into(), field), span))
+        self.must_equal(&found, &other, "be presumed to be")
+            .then_some((Stand::Field(links.into(), field, in_turn), span))
     }
 
     /// Returns whether a name stands for something in this rule.

@@ -2,7 +2,7 @@
 
 use rhai::{ASTFlags, CustomExpr, Expr as Ast, Position, Stmt};
 
-use super::super::check::{Check, Verb};
+use super::super::check::{Check, Outline, Verb};
 use super::super::place::join;
 use super::super::plan::{Bound, Keep, List, Statement, Within};
 use super::super::syntax;
@@ -38,8 +38,13 @@ impl Lowering<'_> {
                 let condition = self.condition(&flow.expr);
                 let next = self.next_check();
                 self.steps.push((next, self.places.token(*position)));
+                self.outline.push(Outline::If(condition.span));
                 let then = self.block(flow.body.statements());
+                if !flow.branch.is_empty() {
+                    self.outline.push(Outline::Else);
+                }
                 let otherwise = self.block(flow.branch.statements());
+                self.outline.push(Outline::EndIf);
                 into.push(Statement::If { condition: condition.expr, then, otherwise, next });
             }
             Stmt::Block(block) => {
@@ -99,6 +104,7 @@ impl Lowering<'_> {
             return;
         }
         let value = self.expr(value);
+        self.outline.push(Outline::Let(name.name.to_string(), value.span));
         let next = self.next_check();
         self.steps.push((next, self.places.token(position)));
         let local = self.name(&name.name, span, value.ty.clone());
@@ -168,6 +174,7 @@ impl Lowering<'_> {
             _ => None,
         };
         let number = self.next_check();
+        self.outline.push(Outline::Check(number));
         self.checks.push(Check {
             verb,
             span,
