@@ -3,7 +3,7 @@
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 
-use crate::model::{Cell, FieldId, ItemIndex, Job, ListRange};
+use crate::model::{Cell, FieldId, ItemIndex, Job, KindId, ListRange};
 use crate::problem::Problem;
 
 /// A copy of a job's cells in which derived fields are filled, and why those that are not filled are not.
@@ -40,6 +40,12 @@ impl<'a> Facts<'a> {
             faults: Vec::new(),
             notices: Vec::new(),
         }
+    }
+
+    /// Returns the items of a kind whose link nobody has recorded, where other items have lists of what refers to them by it
+    /// (see [`Job::unplaced`]).
+    pub fn unplaced(&self, kind: KindId, link: FieldId) -> &'a [ItemIndex] {
+        self.job.unplaced(kind, link)
     }
 
     /// Returns the job.

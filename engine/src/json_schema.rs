@@ -5,9 +5,9 @@
 
 use serde_json::{Map, Value, json};
 
-use crate::job::FORMAT;
 use crate::job::limits::{Least, Limit};
 use crate::job::shape::{How, KeyRole, KindShape, Shape};
+use crate::job::{FORMAT, NONE};
 use crate::model::kinds::measure;
 use crate::model::{Default, FieldId, FieldSpec, IdRule, KindId, KindSpec, Nest, Schema, Type};
 use crate::quantity::Dimension;
@@ -179,6 +179,7 @@ fn written(shape: &Shape<'_>, kind: KindId, field: FieldId) -> Value {
     value["description"] = json!(described(spec));
     match spec.default {
         Default::None | Default::Amount(_) => {}
+        Default::NoItem => value["default"] = json!(NONE),
         Default::Flag(flag) => value["default"] = json!(flag),
         Default::Word(word) => value["default"] = json!(word),
         Default::Number(number) => value["default"] = json!(number),

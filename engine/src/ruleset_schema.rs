@@ -3,7 +3,7 @@
 
 use serde_json::{Map, Value, json};
 
-use crate::book::{Checked, DateKind, RulesetKind, ScalarType, Weight};
+use crate::book::{Checked, DateKind, Matching, RulesetKind, ScalarType, Weight};
 use crate::json_schema;
 use crate::model::Schema;
 use crate::quantity::Dimension;
@@ -42,7 +42,13 @@ pub fn manifest() -> Value {
             ("follows", text("The edition that it is written as differences from.")),
             ("from", date("For an edition that is a place's whole code: its first day.")),
             ("by", some_of(&words(&DateKind::ALL), "The dates that count.")),
-            ("locals", one_word(&["none", "allowed"], "Whether places inside may amend.")),
+            (
+                "locals",
+                one_word(
+                    &["none", "stricter", "allowed"],
+                    "Whether places inside may amend: not at all, only to ask for more, or freely.",
+                ),
+            ),
             ("adopts", list_of(reference("adoption"))),
             ("amends", list_of(reference("amendment"))),
         ],
@@ -61,6 +67,13 @@ pub fn code() -> Value {
             ("value", scalar("The value, with its unit.")),
             ("list", list_of(scalar("A member."))),
             ("rows", rows()),
+            (
+                "match",
+                one_word(
+                    &words(&Matching::ALL),
+                    "Which row a value finds: that of exactly its key (`exact`, if left out), the one that reaches `up_to` it or beyond, or the last one that begins `from` it or below.",
+                ),
+            ),
             ("key", text("What the keys of the table are.")),
             ("cites", text("Where the code says so.")),
             ("source", text("Where the value was read.")),
@@ -68,6 +81,8 @@ pub fn code() -> Value {
             ("note", text("What is doubtful about it.")),
             ("type", one_word(&types, "What the values are, where the way they are written leaves it open.")),
             ("key_type", one_word(&types, "What the keys are, where the way they are written leaves it open.")),
+            ("from", date("First day in force; left out where it always was.")),
+            ("until", date("Last day in force.")),
         ],
         &[],
     );
@@ -85,7 +100,7 @@ pub fn code() -> Value {
             { "required": ["value"] }, { "required": ["list"] }, { "required": ["rows"] },
         ] },
         "then": reference("entry"),
-        "else": reference("group"),
+        "else": { "if": { "type": "array" }, "then": list_of(reference("entry")), "else": reference("group") },
     });
     let mut whole = json!({
         "type": "object",
@@ -107,13 +122,14 @@ pub fn trials(schema: &Schema) -> Value {
         job["properties"] = Value::Object(properties);
     }
     job["description"] = json!("Tables of a job file; the keys of the site that are left out are filled in.");
-    let outcomes = ["met", "correction", "to_measure", "not_applicable", "permitted"];
+    let outcomes = ["met", "correction", "to_measure", "not_applicable", "permitted", "excepted"];
     let trial = object(
         &[
             ("rule", text("Id of the rule.")),
             ("name", text("What the trial shows, in a few words.")),
             ("base", text("The base job of this file that it stands on.")),
             ("expect", one_word(&outcomes, "The worst outcome of the rule over its items, or of `item`.")),
+            ("by", text("The exception that frees the item, by its section or name, where `excepted` is expected.")),
             ("item", text("Only this item counts.")),
             ("found", text("What must be found, in trade form.")),
             ("place", text("Run in this place instead of the ruleset alone.")),
@@ -131,6 +147,18 @@ pub fn trials(schema: &Schema) -> Value {
     }
     definitions.insert("job".into(), job);
     definitions.insert("trial".into(), trial);
+    let unnoticed = object(
+        &[
+            ("rule", text("Id of the rule that is changed.")),
+            ("define", text("Name of the shared condition that is changed.")),
+            ("exception", text("Name of the added exception that is changed.")),
+            ("entry", text("Name of the entry that is changed.")),
+            ("change", text("The change, as `ruleset check --mutants` prints it.")),
+            ("reason", text("Why nothing comes of it.")),
+        ],
+        &["change", "reason"],
+    );
+    definitions.insert("unnoticed".into(), unnoticed);
     json!({
         "$schema": DRAFT,
         "title": "storystick trial file",
@@ -139,6 +167,7 @@ pub fn trials(schema: &Schema) -> Value {
         "properties": {
             "base": { "type": "object", "additionalProperties": reference("job"), "description": "Base jobs by name." },
             "trial": list_of(reference("trial")),
+            "unnoticed": list_of(reference("unnoticed")),
         },
         "definitions": definitions,
     })
@@ -158,7 +187,13 @@ fn amendment() -> Value {
                 json!({ "anyOf": [list_of(scalar("A member.")), rows()], "description": "Members or rows to add." }),
             ),
             ("remove", list_of(scalar("A member to take out."))),
-            ("omit", text("The rule that does not hold here.")),
+            ("omit", text("The rule that does not hold here, or whose `exception` does not.")),
+            (
+                "exception",
+                text(
+                    "The exception of the rule in `omit` that does not hold here, by its name or section; the rule itself holds.",
+                ),
+            ),
             ("reweigh", text("The rule whose weight is changed.")),
             ("weight", one_word(&words(&Weight::ALL), "Its new weight.")),
             ("cites", text("Where the law says so.")),

@@ -14,7 +14,7 @@ fn a_rule_that_cannot_be_used_is_reported_at_its_line_and_the_others_go_on() {
     assert!(text.contains("rule `switch-not-too-high` can't be used"), "{text}");
     assert!(text.contains("did you mean `top_edge`?"), "{text}");
     assert!(ran.out.contains("rules.rhai:17:14"), "{}", ran.out);
-    assert!(text.contains("first support is 13 in, at most 8 in is asked for"), "{text}");
+    assert!(text.contains("first support is 13 in; 8 in max"), "{text}");
     assert!(text.contains("1 fault of a rule"), "{text}");
     let job = folder.job("");
     assert_eq!(job["faults"].as_array().unwrap().len(), 1);

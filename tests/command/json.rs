@@ -21,12 +21,12 @@ fn has(value: &Value, wanted: &[&str]) {
 fn every_promised_key_is_there() {
     let whole = Folder::little().inspect("--format json --all").json();
     has(&whole, &["schema", "program", "version", "notice", "jobs", "unread"]);
-    assert_eq!(whole["schema"], 1);
+    assert_eq!(whole["schema"], 2);
     let job = &whole["jobs"][0];
     has(job, &["job", "file", "stage", "code", "tally", "findings", "not_applicable", "notices", "faults"]);
     has(&job["code"], &["jurisdiction", "edition", "permit_date", "rulesets"]);
     has(&job["code"]["rulesets"][0], &["id", "title", "kind", "version", "content", "reviewed", "draft"]);
-    has(&job["tally"], &["met", "correction", "caution", "note", "to_measure", "permitted"]);
+    has(&job["tally"], &["met", "correction", "caution", "note", "to_measure", "permitted", "excepted", "presumed"]);
     let findings = job["findings"].as_array().unwrap();
     let shape = [
         "rule",
@@ -49,6 +49,15 @@ fn every_promised_key_is_there() {
         "missing",
         "unverified",
         "permission",
+        "also",
+        "check",
+        "exception",
+        "look",
+        "partners",
+        "presumed",
+        "reads",
+        "verb",
+        "working",
     ];
     for finding in findings {
         // The same keys in every finding: what there is nothing to say of is null or empty.
@@ -63,20 +72,26 @@ fn every_promised_key_is_there() {
 fn one_finding_in_full() {
     let job = Folder::little().job("--rule staple-near-box --item C2/from");
     let finding = &job["findings"][0];
-    let expected: [(&str, Value); 14] = [
+    let expected: [(&str, Value); 15] = [
         ("rule", "staple-near-box".into()),
         ("ruleset", "little/edition".into()),
         ("outcome", "correction".into()),
         ("weight", "correction".into()),
         ("stage", "rough_in".into()),
-        ("kind", "end".into()),
+        ("kind", "cable_end".into()),
         ("item", "C2/from".into()),
         ("room", "Shed".into()),
         ("cite", "1.1".into()),
-        ("found", "13 in".into()),
-        ("allowed", "at most 8 in".into()),
-        ("margin", "-5 in".into()),
-        ("message", "first support is 13 in, at most 8 in is asked for".into()),
+        ("verb", "at_most".into()),
+        ("found", serde_json::json!({ "text": "13 in", "amount": 13.0, "unit": "in", "dimension": "length" })),
+        (
+            "allowed",
+            serde_json::json!({
+                "text": "8 in max", "limits": [{ "text": "8 in", "amount": 8.0, "unit": "in", "dimension": "length" }],
+            }),
+        ),
+        ("margin", serde_json::json!({ "text": "-5 in", "amount": -5.0, "unit": "in", "dimension": "length" })),
+        ("message", "first support is 13 in; 8 in max".into()),
         ("fix", "add a staple closer to the box".into()),
     ];
     for (key, value) in expected {
@@ -91,6 +106,14 @@ fn one_finding_in_full() {
           "cite": "1.1", "value": "12 in", "in_force": null, "checked": "law_text" },
     ]);
     assert_eq!(finding["set_by"], chain);
+    // All that the check and the condition before it have read, by kind, item and field, and by name of the entry.
+    let field = |field: &str| serde_json::json!({ "kind": "cable_end", "item": "C2/from", "field": field });
+    let reads = finding["reads"].as_array().unwrap();
+    for read in [field("is_at_box"), field("first_support"), serde_json::json!({ "entry": "staple.from_box" })] {
+        assert!(reads.contains(&read), "{read} in {reads:?}");
+    }
+    assert_eq!(finding["working"]["found"]["source"], field("first_support"));
+    assert_eq!(finding["working"]["allowed"][0]["source"], serde_json::json!({ "entry": "staple.from_box" }));
 }
 
 #[test]
@@ -106,7 +129,7 @@ fn the_tally_counts_what_the_findings_say() {
     assert_eq!(tally["correction"], count("correction", Some("correction")));
     assert_eq!(tally["caution"], count("correction", Some("caution")));
     assert_eq!(tally["note"], count("correction", Some("note")));
-    assert_eq!(tally["permitted"], 0);
+    assert_eq!((&tally["permitted"], &tally["excepted"], &tally["presumed"]), (&0.into(), &0.into(), &0.into()));
     assert_eq!(tally.as_object().unwrap().values().map(|n| n.as_u64().unwrap()).sum::<u64>(), findings.len() as u64);
 }
 
@@ -116,7 +139,7 @@ fn met_checks_come_when_asked_with_their_margin() {
     assert!(!folder.job("")["findings"].as_array().unwrap().iter().any(|finding| finding["outcome"] == "met"));
     let job = folder.job("--all --rule staple-near-box --item C1/to");
     let finding = &job["findings"][0];
-    assert_eq!((&finding["outcome"], &finding["margin"]), (&"met".into(), &"2 in".into()));
+    assert_eq!((&finding["outcome"], &finding["margin"]["text"]), (&"met".into(), &"2 in".into()));
     assert_eq!(finding["fix"], Value::Null);
 }
 
@@ -128,9 +151,9 @@ fn what_is_missing_is_named_with_the_header_of_its_item() {
     assert_eq!(finding["found"], Value::Null);
     assert_eq!(finding["missing"][0]["item"], "C2/to");
     assert_eq!(finding["missing"][0]["field"], "first_support");
-    assert_eq!(finding["missing"][0]["limit"], "at most 8 in");
+    assert_eq!(finding["missing"][0]["limit"], "8 in max");
     assert_eq!(finding["missing"][0]["at"]["line"], 57);
-    assert_eq!(finding["message"], "not recorded: first support of C2/to (at most 8 in)");
+    assert_eq!(finding["message"], "not recorded: first support of C2/to (8 in max)");
 }
 
 #[test]

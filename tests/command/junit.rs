@@ -44,9 +44,7 @@ fn a_suite_for_each_ruleset_and_a_case_for_each_rule_and_item() {
     let failure = case.first_element_child().unwrap();
     assert_eq!(
         failure.attribute("message"),
-        Some(
-            "first support is 13 in, at most 8 in is asked for at job.toml:56:37 (1.1); to put right: add a staple closer to the box"
-        )
+        Some("first support is 13 in; 8 in max at job.toml:56:37 (1.1); to put right: add a staple closer to the box")
     );
 }
 

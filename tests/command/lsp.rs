@@ -140,7 +140,7 @@ async fn a_job_file_has_findings_help_places_and_offers() {
     let staple = said
         .diagnostics
         .iter()
-        .find(|one| serde_json::to_value(&one.code).unwrap() == "staple-near-box" && one.message.contains("at most"));
+        .find(|one| serde_json::to_value(&one.code).unwrap() == "staple-near-box" && one.message.contains("8 in max"));
     let staple = staple.unwrap_or_else(|| panic!("{said:?}"));
     let line = text.lines().nth(staple.range.start.line as usize).unwrap();
     assert!(line.contains("first_support"), "{line}");

@@ -5,6 +5,7 @@
 
 mod answers;
 mod beginner;
+mod below;
 mod broken;
 mod check;
 mod clumsy;
@@ -22,12 +23,14 @@ mod junit;
 mod killed;
 mod lsp;
 mod meter;
+mod mutants;
 mod papers;
 mod permissions;
 mod pins;
 mod proposals;
 mod propose;
 mod questions;
+mod reckoned;
 mod ruleset;
 mod sarif;
 mod selection;

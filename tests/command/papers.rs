@@ -78,8 +78,8 @@ fn the_papers_of_the_hobby_room() {
 fn the_walk_list_has_a_blank_and_a_limit_for_what_is_not_recorded() {
     let text = body(&["walk", HOBBY, "--print"]);
     let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(flat.contains("put right: end C2/to: first support is 13 in, at most 8 in"), "{text}");
-    assert!(flat.contains("first support C7/to [________] at most 8 in"), "{text}");
+    assert!(flat.contains("put right: end C2/to: first support is 13 in; 8 in max"), "{text}");
+    assert!(flat.contains("first support C7/to [________] 8 in max"), "{text}");
     assert!(flat.contains("[ ] look: "), "{text}");
 }
 

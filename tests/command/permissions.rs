@@ -27,7 +27,7 @@ fn a_permission_covers_its_rule_and_items_alone() {
     let text = flat(&folder.inspect("").out);
     assert!(
         text.contains(
-            "permitted: end C2/from, first support is 13 in, at most 8 in is asked for (staple-near-box) — by Little county \
+            "permitted: end C2/from, first support is 13 in; 8 in max (staple-near-box) — by Little county \
              until 2023-12-31: nothing to nail to"
         ),
         "{text}"

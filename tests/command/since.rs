@@ -152,7 +152,7 @@ fn a_file_that_is_no_result_is_refused() {
     folder.write("none.json", "{\"jobs\": 3}");
     folder.inspect("--since none.json").refused("`none.json` is no result of an inspection");
     folder.write("none.json", "{\"schema\": 99, \"jobs\": []}");
-    folder.inspect("--since none.json").refused("`none.json` has the form 99, and this version reads form 1");
+    folder.inspect("--since none.json").refused("`none.json` has the form 99, and this version reads forms 1 to 2");
     folder.write("none.json", "{\"schema\": 1, \"jobs\": [{\"job\": \"a\", \"file\": \"b\", \"findings\": [{}]}]}");
     folder.inspect("--since none.json").refused("has a finding without its rule, item or outcome");
     folder.inspect("--since gone.json").refused("`gone.json` can't be read: there is no such file");

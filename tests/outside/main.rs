@@ -25,6 +25,7 @@ mod random;
 mod reach;
 mod shipped_rulesets;
 mod units;
+mod unrecorded;
 mod voltage_drop;
 mod voltage_drop_nodal;
 mod wire;

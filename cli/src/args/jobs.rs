@@ -32,7 +32,7 @@ pub(crate) struct Inspect {
     /// Form of the answer
     #[arg(long, value_enum, default_value_t = Format::Text)]
     pub(crate) format: Format,
-    /// Include the met checks with their margins
+    /// List the passed checks with their margins, and the excepted ones with their exceptions
     #[arg(long)]
     pub(crate) all: bool,
     /// Show every finding in full instead of folding those of one rule

@@ -22,6 +22,8 @@ pub(crate) enum Which {
     Code,
     /// `trials/*.toml` of a ruleset.
     Trials,
+    /// What `inspect --format json` writes.
+    Report,
 }
 
 /// Options of `completions`.

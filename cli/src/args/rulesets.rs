@@ -24,8 +24,8 @@ pub(crate) enum RulesetTask {
     },
     /// Tell what rulesets cover and how far they can be trusted: rules, values, how they were checked, trials, and what is lacking
     ///
-    /// Every rule is compiled for every day on which something changes, and every trial is run. Exit status: 0 all is in order,
-    /// 1 a trial failed or something is lacking, 2 a ruleset or a rule can't be used.
+    /// Every rule in force, its own and those below, is compiled for every day on which something changes, and every trial is run. Exit
+    /// status: 0 all is in order, 1 a trial failed, something is lacking or an amendment switches a rule off, 2 a ruleset or a rule can't be used.
     Check(RulesetCheck),
     /// List the rulesets that are known
     List,
@@ -43,6 +43,9 @@ pub(crate) struct RulesetCheck {
     /// Rulesets by id, or folders of rulesets; all known ones where none is given
     #[arg(value_name = "RULESET")]
     pub(crate) which: Vec<String>,
+    /// Change each rule and value a little, one at a time, and name every change that no trial notices; exit status 1 where there is one
+    #[arg(long)]
+    pub(crate) mutants: bool,
     /// Form of the answer
     #[arg(long, value_enum, default_value_t = CheckFormat::Text)]
     pub(crate) format: CheckFormat,

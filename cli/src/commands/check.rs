@@ -1,8 +1,12 @@
 //! `ruleset check`: what rulesets cover, and how far they can be trusted.
 
+mod below;
+mod mutants;
+
 use std::fmt::Write as _;
 
 use serde_json::json;
+use storystick_engine::problem::Problem;
 use storystick_engine::source::{Files, Span};
 use storystick_engine::trial::{Coverage, Noted, Ways, cover};
 
@@ -20,6 +24,9 @@ pub(crate) fn run(common: &Common, args: &RulesetCheck) -> Answer {
         Ok(chosen) => chosen,
         Err(message) => return Answer::fault(format!("{message}\n")),
     };
+    if args.mutants {
+        return mutants::run(common, args.format, inspector, &wanted);
+    }
     let covered = cover(&mut inspector, &wanted);
     let files = inspector.shelf().files();
     let out = match args.format {
@@ -104,6 +111,7 @@ fn one(out: &mut String, coverage: &Coverage, files: &Files, look: Look) {
     // That `ruleset check` tells of it is known to whoever reads this.
     let next = next::after_check(&coverage.problems, files);
     out.push_str(&next::block(&next.iter().map(String::as_str).collect::<Vec<_>>(), look.width));
+    out.push_str(&below::drawn(coverage, files, look));
     // Of a ruleset that is not there, nothing more can be told.
     if coverage.kind.is_none() {
         return;
@@ -166,6 +174,14 @@ fn one(out: &mut String, coverage: &Coverage, files: &Files, look: Look) {
             line(format!("{title} ({}): {}", list.len(), list.join(", ")));
         }
     }
+    let exceptions = |rule: &storystick_engine::trial::Lacking| {
+        rule.exceptions.iter().map(|name| format!("{} “{name}”", rule.rule)).collect::<Vec<_>>()
+    };
+    let exceptions: Vec<String> = coverage.lacking.iter().flat_map(exceptions).collect();
+    if !exceptions.is_empty() {
+        line(format!("no trial is excepted by ({}): {}", exceptions.len(), exceptions.join(", ")));
+    }
+    out.push_str(&below::otherwise(coverage, files, look));
 }
 
 /// Returns the trials for each rule, to one decimal; nothing for a ruleset without rules of its own.
@@ -256,13 +272,15 @@ fn noted(files: &Files, list: &[Noted]) -> Vec<serde_json::Value> {
     list.iter().map(one).collect()
 }
 
+fn problem(problem: &Problem, files: &Files) -> serde_json::Value {
+    let (file, line) = place(files, problem.span);
+    json!({ "message": problem.message, "help": problem.help, "file": file, "line": line })
+}
+
 fn json(coverage: &Coverage, files: &Files) -> serde_json::Value {
     let by_word =
         |ways: Ways| ways.by_word().map(|(word, n)| (word.to_owned(), json!(n))).collect::<serde_json::Map<_, _>>();
-    let problem = |problem: &storystick_engine::problem::Problem| {
-        let (file, line) = place(files, problem.span);
-        json!({ "message": problem.message, "help": problem.help, "file": file, "line": line })
-    };
+    let problem = |one: &Problem| problem(one, files);
     json!({
         "ruleset": coverage.ruleset, "title": coverage.title, "kind": coverage.kind.map(|kind| kind.word()),
         "reviewed": coverage.reviewed.map(|day| day.to_string()), "draft": coverage.draft,
@@ -271,6 +289,9 @@ fn json(coverage: &Coverage, files: &Files) -> serde_json::Value {
             "fall_back": coverage.fall_back.iter().map(|(rule, why)| json!({ "rule": rule, "why": why })).collect::<Vec<_>>(),
             "checked": by_word(coverage.asked),
             "no_trial_meets": coverage.lacking.iter().filter(|rule| rule.met).map(|rule| &rule.rule).collect::<Vec<_>>(),
+            "no_trial_excepted_by": coverage.lacking.iter().filter(|rule| !rule.exceptions.is_empty()).map(|rule| {
+                json!({ "rule": rule.rule, "exceptions": rule.exceptions })
+            }).collect::<Vec<_>>(),
             "no_trial_fails": coverage.lacking.iter().filter(|rule| rule.failed).map(|rule| &rule.rule).collect::<Vec<_>>(),
         },
         "values": {
@@ -278,6 +299,7 @@ fn json(coverage: &Coverage, files: &Files) -> serde_json::Value {
             "unread": noted(files, &coverage.unread), "unshown": noted(files, &coverage.unshown),
         },
         "adoptions": coverage.adoptions,
+        "below": below::json(coverage, files),
         "unfounded": noted(files, &coverage.unfounded),
         "trials": {
             "all": coverage.trials,

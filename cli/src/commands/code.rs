@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use storystick_engine::book::{Ask, Book, Found, RuleName, Shown, Step};
+use storystick_engine::book::{Ask, Book, Found, Matching, RuleInForce, RuleName, Shown, Step};
 use storystick_engine::inspection::{Inspector, Options};
 use storystick_engine::source::Files;
 use storystick_engine::world::World;
@@ -146,7 +146,8 @@ fn entry_text(out: &mut String, files: &Files, shown: &Shown, columns: usize, wh
         return;
     }
     for row in &shown.rows {
-        let key = row.key.as_ref().map_or_else(String::new, |key| format!("{key}: "));
+        let reach = shown.matching.map_or("", Matching::before_key);
+        let key = row.key.as_ref().map_or_else(String::new, |key| format!("{reach}{key}: "));
         // Only what differs from the entry as it was first written says who set it.
         let as_first = |step: &&Step| {
             shown.chain.first().is_some_and(|first| first.ruleset == step.ruleset && first.cites == step.cites)
@@ -175,7 +176,11 @@ fn rule_text(book: &Book, files: &Files, rule: &RuleName<'_>, columns: usize, wh
             (&rule.source, format!("weighs {}", rule.weight.word()), book.steps(&rule.chain))
         }
         RuleName::Omitted(rule) => {
-            let instead = rule.replaced_by.as_ref().map_or_else(String::new, |id| format!(", replaced by {id}"));
+            let instead = match &rule.replaced_by {
+                Some(id) => format!(", replaced by {id}"),
+                None if rule.of_other_days => String::from(" on this day"),
+                None => String::new(),
+            };
             (&rule.source, format!("NOT in force{instead}"), book.steps(std::slice::from_ref(&rule.by)))
         }
     };
@@ -194,6 +199,39 @@ fn rule_text(book: &Book, files: &Files, rule: &RuleName<'_>, columns: usize, wh
     }
     for line in files.text(source.text).lines() {
         let _ = writeln!(out, "    | {line}");
+    }
+    if let RuleName::Current(rule) | RuleName::Renamed(rule) = rule {
+        out.push_str(&exceptions_text(book, files, rule, columns));
+    }
+    out
+}
+
+/// Returns what rulesets above a rule add to its exceptions and take out of them.
+fn exceptions_text(book: &Book, files: &Files, rule: &RuleInForce, columns: usize) -> String {
+    let mut out = String::new();
+    let title = |layer: usize| book.layers.get(layer).map_or("", |layer| layer.title.as_str());
+    for added in &rule.exceptions {
+        let (source, by) = (&added.source, &added.setting);
+        let since = source.from.map_or_else(String::new, |day| format!(" from {day}"));
+        let until = source.until.map_or_else(String::new, |day| format!(" until {day}"));
+        let line = format!(
+            "exception {} added by {} ({}{since}{until}): {}",
+            source.name.text,
+            title(added.layer),
+            by.cites,
+            source.doc.replace('\n', " ")
+        );
+        out.push_str(&indented(&line, columns, 4, "  "));
+        for line in files.text(source.text).lines() {
+            let _ = writeln!(out, "    | {line}");
+        }
+    }
+    let own = rule.omitted_exceptions.iter().map(|(name, by)| (name.as_str(), by));
+    let others = rule.withdrawn.iter().map(|(added, by)| (added.source.name.text.as_str(), by));
+    for (name, by) in own.chain(others) {
+        let since = by.from.map_or_else(String::new, |day| format!(", in force {day}"));
+        let line = format!("exception {name} taken out by {} ({}{since})", title(by.ruleset), by.cites);
+        out.push_str(&indented(&line, columns, 4, "  "));
     }
     out
 }
@@ -214,6 +252,7 @@ fn json(book: &Book, files: &Files, entries: &[Shown], rules: &[RuleName<'_>]) -
         .map(|shown| {
             serde_json::json!({
                 "key": shown.key, "holds": shown.holds, "value": shown.value, "chain": steps(&shown.chain),
+                "match": shown.matching.map(Matching::word),
                 "rows": shown.rows.iter().map(|row| serde_json::json!({
                     "key": row.key, "value": row.value, "chain": steps(&row.chain),
                 })).collect::<Vec<_>>(),
@@ -226,11 +265,20 @@ fn json(book: &Book, files: &Files, entries: &[Shown], rules: &[RuleName<'_>]) -
             RuleName::Current(rule) | RuleName::Renamed(rule) => serde_json::json!({
                 "rule": rule.source.id, "ruleset": rule.source.ruleset, "cite": rule.source.cites, "in_force": true,
                 "weight": rule.weight.word(), "stage": rule.source.stage.word(), "asks": rule.source.doc,
+                "exceptions_added": rule.exceptions.iter().map(|added| serde_json::json!({
+                    "name": added.source.name.text, "says": added.source.doc,
+                    "chain": steps(&book.steps(std::slice::from_ref(&added.setting))),
+                })).collect::<Vec<_>>(),
+                "exceptions_out": rule.omitted_exceptions.iter().map(|(name, by)| (name, by))
+                    .chain(rule.withdrawn.iter().map(|(added, by)| (&added.source.name.text, by)))
+                    .map(|(name, by)| serde_json::json!({
+                        "name": name, "chain": steps(&book.steps(std::slice::from_ref(by))),
+                    })).collect::<Vec<_>>(),
                 "chain": steps(&book.steps(&rule.chain)),
             }),
             RuleName::Omitted(rule) => serde_json::json!({
                 "rule": rule.source.id, "ruleset": rule.source.ruleset, "cite": rule.source.cites, "in_force": false,
-                "replaced_by": rule.replaced_by, "chain": steps(&book.steps(std::slice::from_ref(&rule.by))),
+                "replaced_by": rule.replaced_by, "of_other_days": rule.of_other_days, "chain": steps(&book.steps(std::slice::from_ref(&rule.by))),
             }),
         })
         .collect();

@@ -41,15 +41,15 @@ pub(crate) fn run(common: &Common, args: &Guide) -> Answer {
 fn gather(inspector: &mut Inspector, id: &str) -> Result<Pages, Vec<storystick_engine::problem::Problem>> {
     let contents = inspector.shelf_mut().open(id)?;
     let book = newest(inspector, id);
-    let mut checks = Vec::new();
+    let mut rules = Vec::new();
     for source in &contents.rules {
         // Against a code in which the rule holds its checks can be told in words; a rule that can't be used shows its guide text alone.
         let made = book.as_ref().and_then(|book| inspector.rule(source, book).ok());
-        checks.push(made.map(|rule| rule.checks().to_vec()).unwrap_or_default());
+        rules.push(made);
     }
     let shelf = inspector.shelf();
     let Some(ruleset) = shelf.ruleset(id) else { return Err(Vec::new()) };
-    Ok(Pages::of(ruleset, &contents, &checks, book.as_deref(), &examples(ruleset), shelf))
+    Ok(Pages::of(ruleset, &contents, &rules, book.as_deref(), &examples(ruleset), shelf))
 }
 
 /// Returns the latest code that a ruleset is part of.

@@ -58,6 +58,10 @@ pub(super) fn hover(asked: &Asked<'_>, manifest: bool) -> Option<String> {
         (Table::Amendment, "omit" | "reweigh") if here.cursor.key.is_some() => {
             parts.extend(asked.known.and_then(|known| known::rule(known, word)));
         }
+        (Table::Amendment, "exception") if here.cursor.key.is_some() => {
+            let rule = value_beside(asked.text, asked.offset, "omit");
+            parts.extend(rule.zip(asked.known).and_then(|(rule, known)| known::rule(known, &rule)));
+        }
         (Table::Manifest | Table::Adoption, "within" | "follows" | "ruleset") if here.cursor.key.is_some() => {
             parts.extend(ruleset(asked.shelf, word));
         }
@@ -105,6 +109,10 @@ pub(super) fn definition(asked: &Asked<'_>, manifest: bool) -> Vec<(Span, Files)
     let Some(known) = asked.known else { return Vec::new() };
     let spans = match (here.table, key) {
         (Table::Amendment, Some("omit" | "reweigh")) => known.rule(word).map(|rule| rule.id_span).into_iter().collect(),
+        (Table::Amendment, Some("exception")) => {
+            let rule = value_beside(asked.text, asked.offset, "omit");
+            rule.and_then(|rule| known.rule(&rule)).map(|rule| rule.id_span).into_iter().collect()
+        }
         _ => here.entry.map(|entry| known.entry_places(&entry)).unwrap_or_default(),
     };
     // Whoever stands in the amendment wants to see what it amends: the line itself comes last.
@@ -143,6 +151,11 @@ pub(super) fn completion(asked: &Asked<'_>, manifest: bool) -> Vec<CompletionIte
         (Table::Amendment, "entry") => known().map_or_else(Vec::new, |known| entries(known, asked, &here.cursor)),
         (Table::Amendment, "omit" | "reweigh") => {
             known().map_or_else(Vec::new, |known| rules(known, asked, &here.cursor, |_| true))
+        }
+        (Table::Amendment, "exception") => {
+            let rule = value_beside(asked.text, asked.offset, "omit");
+            let names = rule.zip(asked.known).map_or_else(Vec::new, |(rule, known)| known.exceptions(&rule));
+            names.iter().map(|name| quoted(asked, &here.cursor, name, CompletionItemKind::REFERENCE, "")).collect()
         }
         (Table::Amendment, "row" | "remove") => held(asked, &here),
         (Table::Amendment, "value") => {

@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use storystick_engine::book::{Book, RuleName, RuleSource, Setting};
+use storystick_engine::book::{Book, Matching, RuleName, RuleSource, Setting};
 use storystick_engine::inspection::Inspector;
 use storystick_engine::source::{Files, Span};
 
@@ -42,6 +42,23 @@ impl Known {
         })
     }
 
+    /// Returns the names of a rule's exceptions: those that its text gives, and those that rulesets above it add.
+    pub(super) fn exceptions(&self, id: &str) -> Vec<String> {
+        let Some(source) = self.rule(id) else { return Vec::new() };
+        let text = self.files.text(source.body);
+        let quoted = |behind: &str| behind.trim_start().strip_prefix('"')?.split('"').next().map(str::to_owned);
+        let own = text.match_indices("except ").filter_map(|(at, word)| {
+            let behind = text.get(at + word.len()..)?;
+            let named = behind.split(';').next()?.split_once(" named ");
+            named.and_then(|(_, name)| quoted(name)).or_else(|| quoted(behind))
+        });
+        let added = match self.book.rule_named(id) {
+            Some(RuleName::Current(rule) | RuleName::Renamed(rule)) => rule.exceptions.as_slice(),
+            _ => &[],
+        };
+        own.chain(added.iter().map(|added| added.source.name.text.clone())).collect()
+    }
+
     /// Returns the places of an entry: who set it last first.
     pub(super) fn entry_places(&self, key: &str) -> Vec<Span> {
         let chain: &[Setting] = self.book.get(key).map(|entry| entry.chain.as_slice()).unwrap_or_default();
@@ -60,7 +77,8 @@ pub(super) fn entry(known: &Known, key: &str) -> Option<String> {
     let value = shown.value.as_ref().map_or_else(|| shown.holds.clone(), Clone::clone);
     let mut text = format!("**{}** = {value}\n", shown.key);
     for row in shown.rows.iter().take(24) {
-        let key = row.key.as_ref().map_or_else(String::new, |key| format!("{key}: "));
+        let reach = shown.matching.map_or("", Matching::before_key);
+        let key = row.key.as_ref().map_or_else(String::new, |key| format!("{reach}{key}: "));
         text.push_str(&format!("\n- {key}{}", row.value));
     }
     if shown.rows.len() > 24 {

@@ -83,6 +83,11 @@ pub(crate) fn rule_line(difference: &RuleDifference) -> String {
             None => format!("rule {id}: only in the first{before}"),
         },
         RuleChange::Rewritten => format!("rule {id}: asks something else{before} →{after}"),
+        RuleChange::Exceptions { added, removed } => {
+            let named =
+                |what: &str, names: &[String]| names.iter().map(|name| format!(" {what} {name}")).collect::<String>();
+            format!("rule {id}: exceptions{}{}", named("+", added), named("-", removed))
+        }
         RuleChange::Reweighed { before: from, after: to } => {
             format!("rule {id}: weighs {}{before} → {}{after}", from.word(), to.word())
         }
@@ -126,6 +131,9 @@ pub(crate) fn rule_json(files: &Files, difference: &RuleDifference) -> Value {
         RuleChange::Added => json!({ "change": "added" }),
         RuleChange::Removed => json!({ "change": "removed" }),
         RuleChange::Rewritten => json!({ "change": "rewritten" }),
+        RuleChange::Exceptions { added, removed } => {
+            json!({ "change": "exceptions", "added": added, "removed": removed })
+        }
         RuleChange::Reweighed { before, after } => {
             json!({ "change": "reweighed", "before": before.word(), "after": after.word() })
         }

@@ -190,7 +190,7 @@ fn list<'a>(words: &Words<'a>, from: OperandSource) -> Option<Source<'a>> {
     match from {
         OperandSource::Field(item, field) => Some(Source::Field(Field::of(words, item, field))),
         OperandSource::Entry(id, row) => entry(words, id, row).map(Source::Entry),
-        OperandSource::Literal(_) => None,
+        OperandSource::Presumed(..) | OperandSource::Literal(_) => None,
     }
 }
 

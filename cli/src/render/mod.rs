@@ -12,6 +12,7 @@ mod measure_list;
 pub(crate) mod packet;
 pub(crate) mod paper;
 pub(crate) mod report;
+pub(crate) mod report_schema;
 pub(crate) mod sarif;
 pub(crate) mod since;
 pub(crate) mod stream;

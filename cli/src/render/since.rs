@@ -18,7 +18,7 @@ fn why(now: Now) -> Option<&'static str> {
     Some(match now {
         Now::Met => "met now",
         Now::Permitted => "permitted now",
-        Now::Excepted => "excepted now",
+        Now::Excepted => "an exception covers it now",
         Now::NotApplicable => "the rule does not apply to it any more",
         Now::ItemGone => "it is not in the job any more",
         Now::RuleGone => "the rule is not in force any more",

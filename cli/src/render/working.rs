@@ -124,7 +124,7 @@ fn shown(job: &Job, spec: &FieldSpec, cell: Cell, units: UnitSystem) -> Option<S
         Type::Flag => String::from("no"),
         Type::Text | Type::Word(_) => job.symbols.text(cell.to_symbol()).to_owned(),
         Type::Quantity(dimension) => cell.to_quantity(*dimension).print(units),
-        Type::Item(_) => job.id(cell.to_item()).to_owned(),
+        Type::Item(_) => cell.linked().map_or("none", |item| job.id(item)).to_owned(),
         Type::List(_) => format!("{} items", cell.to_list().len),
     })
 }

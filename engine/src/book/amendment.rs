@@ -2,6 +2,7 @@
 
 use jiff::civil::Date;
 
+use super::days;
 use super::entry::Checked;
 use super::fields::Written;
 use super::literal::Literal;
@@ -44,8 +45,7 @@ impl Amendment {
 
     /// Returns whether it is in force on a day under an adopted edition.
     pub fn is_in_force(&self, day: Date, edition: Option<&str>) -> bool {
-        self.from.is_none_or(|from| from <= day)
-            && self.until.is_none_or(|until| day <= until)
+        days::hold(self.from, self.until, day)
             && (self.editions.is_empty() || self.editions.iter().any(|named| Some(named.text.as_str()) == edition))
     }
 
@@ -90,6 +90,13 @@ pub enum Change {
         /// The rule.
         rule: Written,
     },
+    /// An exception of a rule is not in force.
+    OmitException {
+        /// The rule.
+        rule: Written,
+        /// The exception, by its name or section.
+        exception: Written,
+    },
     /// A rule has another weight.
     Reweigh {
         /// The rule.
@@ -116,6 +123,15 @@ impl NewValue {
         match self {
             NewValue::Scalar(literal) => literal.span,
             NewValue::List(_, span) | NewValue::Rows(_, span) => *span,
+        }
+    }
+
+    /// Returns what sort of value it is, for messages.
+    pub(super) fn shape(&self) -> String {
+        match self {
+            NewValue::Scalar(literal) => format!("one value ({})", literal.scalar.ty().name()),
+            NewValue::List(..) => String::from("a list"),
+            NewValue::Rows(..) => String::from("a table"),
         }
     }
 
@@ -158,6 +174,7 @@ impl Change {
             Change::Row { value, .. } => value.span,
             Change::Members { entry, .. } => entry.span,
             Change::Omit { rule } | Change::Reweigh { rule, .. } => rule.span,
+            Change::OmitException { exception, .. } => exception.span,
         }
     }
 
@@ -173,6 +190,7 @@ impl Change {
                 added.chain(rows).chain(removed).collect::<Vec<_>>().join(", ")
             }
             Change::Omit { .. } => String::from("omitted"),
+            Change::OmitException { exception, .. } => format!("without exception {}", exception.text),
             Change::Reweigh { weight, .. } => String::from(weight.word()),
         }
     }
@@ -190,7 +208,9 @@ impl Change {
                 touched.any(|touched| touched.scalar == key.scalar)
             }
             (Change::Members { .. }, Change::Members { .. }) => self.adds_what(other) || other.adds_what(self),
-            (Change::Omit { .. }, Change::Omit { .. }) => false,
+            (Change::Omit { .. }, Change::Omit { .. })
+            | (Change::OmitException { .. }, Change::OmitException { .. } | Change::Reweigh { .. })
+            | (Change::Reweigh { .. }, Change::OmitException { .. }) => false,
             (Change::Reweigh { weight: a, .. }, Change::Reweigh { weight: b, .. }) => a != b,
             _ => true,
         }

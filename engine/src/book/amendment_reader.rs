@@ -13,13 +13,29 @@ use crate::problem::Problem;
 use crate::source::{File, Span};
 
 const KEYS: &[&str] = &[
-    "entry", "value", "list", "rows", "row", "add", "remove", "omit", "reweigh", "weight", "cites", "source",
-    "checked", "note", "from", "until", "edition",
+    "entry",
+    "value",
+    "list",
+    "rows",
+    "row",
+    "add",
+    "remove",
+    "omit",
+    "exception",
+    "reweigh",
+    "weight",
+    "cites",
+    "source",
+    "checked",
+    "note",
+    "from",
+    "until",
+    "edition",
 ];
 
 /// The ways in which an amendment may say what it changes.
 const SHAPES: &str = "an amendment has `entry` with `value`, `list`, `rows`, `row` and `value`, `add` or `remove`; \
-                      or `omit`; or `reweigh` with `weight`";
+                      or `omit`, with `exception` where only that is taken out; or `reweigh` with `weight`";
 
 /// Reads one `[[amends]]`.
 pub(super) fn read<'a>(
@@ -43,10 +59,18 @@ pub(super) fn read<'a>(
 fn change(fields: &mut Fields<'_, '_>, symbols: &mut Symbols) -> Option<Change> {
     let subjects: Vec<&str> = ["entry", "omit", "reweigh"].into_iter().filter(|key| fields.has(key)).collect();
     match subjects.as_slice() {
-        ["entry"] => entry_change(fields, symbols),
+        ["entry"] => {
+            only(fields, "entry", &["value", "list", "rows", "row", "add", "remove"]);
+            entry_change(fields, symbols)
+        }
         ["omit"] => {
-            only(fields, "omit", &[]);
-            Some(Change::Omit { rule: fields.text("omit")? })
+            only(fields, "omit", &["exception"]);
+            let rule = fields.text("omit");
+            if fields.has("exception") {
+                let exception = fields.text("exception");
+                return Some(Change::OmitException { rule: rule?, exception: exception? });
+            }
+            Some(Change::Omit { rule: rule? })
         }
         [_] => {
             only(fields, "reweigh", &["weight"]);
@@ -74,7 +98,7 @@ fn change(fields: &mut Fields<'_, '_>, symbols: &mut Symbols) -> Option<Change> 
 
 /// Reports keys that say what is changed but do not go with `subject`.
 fn only(fields: &mut Fields<'_, '_>, subject: &str, with: &[&str]) {
-    for key in ["value", "list", "rows", "row", "add", "remove", "weight"] {
+    for key in ["value", "list", "rows", "row", "add", "remove", "weight", "exception"] {
         if fields.has(key) && !with.contains(&key) {
             let problem = Problem::new(fields.key_span(key), format!("`{key}` does not go with `{subject}`"));
             fields.problems.push(problem.label("too much").help(SHAPES));

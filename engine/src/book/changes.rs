@@ -2,17 +2,18 @@
 
 use jiff::civil::Date;
 
+use super::days::turns;
 use super::references;
 use super::shelf::Shelf;
 
 impl Shelf {
-    /// Returns the days on which something changes in a ruleset or what it stands on: starts of adoptions and amendments,
-    /// and the days after their ends; sorted. On the first ones a place may not yet have an edition in force.
+    /// Returns the days on which something changes in a ruleset or what it stands on: starts of adoptions, amendments,
+    /// entries, rules and exceptions, and the days after their ends; sorted. On the first ones a place may not yet have an edition in force.
     pub fn days_of_change(&mut self, id: &str) -> Vec<Date> {
         self.changes(id).into_iter().map(|(day, _)| day).collect()
     }
 
-    /// Returns the day on which the newest adoption or amendment of a ruleset starts or an amendment has ended, or the day of
+    /// Returns the day on which the newest adoption or amendment of a ruleset starts or an amendment has ended, the days of its rules among them, or the day of
     /// its last review where it states no day: the day on which its own trials take place.
     pub fn newest_start(&mut self, id: &str) -> Option<Date> {
         let starts = self.changes(id).into_iter().filter(|(_, change)| *change != Turn::AdoptionEnds);
@@ -33,10 +34,13 @@ impl Shelf {
                 days.extend(after(adoption.choice_until).map(|day| (day, Turn::Other)));
                 days.extend(after(adoption.until).map(|day| (day, Turn::AdoptionEnds)));
             }
-            for amendment in &contents.amends {
-                days.extend(amendment.from.map(|day| (day, Turn::Other)));
-                days.extend(after(amendment.until).map(|day| (day, Turn::Other)));
-            }
+            let amends = contents.amends.iter().map(|amendment| (amendment.from, amendment.until));
+            let rules = contents.rules.iter().map(|rule| (rule.from, rule.until));
+            let exceptions = contents.exceptions.iter().map(|added| (added.from, added.until));
+            let entries = contents.entries.iter().map(|entry| (entry.from, entry.until));
+            let periods = amends.chain(rules).chain(exceptions).chain(entries);
+            let turns = periods.flat_map(|(from, until)| turns(from, until)).chain(contents.turns.iter().copied());
+            days.extend(turns.map(|day| (day, Turn::Other)));
         }
         days.sort_unstable();
         days.dedup_by_key(|(day, _)| *day);

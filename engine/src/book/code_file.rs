@@ -1,5 +1,6 @@
 //! Entries as a ruleset writes them: the tables of `code/*.toml`.
 
+use jiff::civil::Date;
 use toml::de::{DeTable, DeValue};
 
 use super::amendment::{Amendment, NewValue};
@@ -7,7 +8,7 @@ use super::amendment_reader::{self, Types};
 use super::fields::{Fields, found, in_file_order, parse, with_help};
 use super::origins::{Defaults, Evidence, evidence};
 use super::reserved::is_reserved;
-use super::value::ScalarType;
+use super::value::{Matching, Scalar, ScalarType};
 use crate::model::Symbols;
 use crate::problem::{Problem, did_you_mean};
 use crate::quantity::Dimension;
@@ -24,6 +25,12 @@ pub struct WrittenEntry {
     pub value: NewValue,
     /// What the keys of a table are called.
     pub key_label: Option<String>,
+    /// Which row of a table a value finds.
+    pub matching: Matching,
+    /// First day in force, of the date that the place counts; none where it always was.
+    pub from: Option<Date>,
+    /// Last day in force.
+    pub until: Option<Date>,
     pub(super) evidence: Evidence,
 }
 
@@ -52,7 +59,9 @@ impl WrittenEntry {
 /// The keys that make a table an entry.
 const VALUE_KEYS: [&str; 3] = ["value", "list", "rows"];
 
-const KEYS: &[&str] = &["value", "list", "rows", "key", "cites", "source", "checked", "note", "type", "key_type"];
+const KEYS: &[&str] = &[
+    "value", "list", "rows", "match", "key", "cites", "source", "checked", "note", "type", "key_type", "from", "until",
+];
 
 /// What a file of code holds.
 #[derive(Debug, Default)]
@@ -104,6 +113,12 @@ impl<'a> Walk<'a, '_> {
         'a: 't,
     {
         self.check_name(key, span);
+        if let Some(values) = one_after_another(value) {
+            for (table, range) in values {
+                self.entry(key, self.file.span(range), table);
+            }
+            return;
+        }
         let Some(table) = value.as_table() else {
             let problem = Problem::new(span, format!("`{key}` stands outside of an entry"));
             self.problems.push(
@@ -113,7 +128,8 @@ impl<'a> Walk<'a, '_> {
             );
             return;
         };
-        let group = table.iter().all(|(_, value)| value.get_ref().is_table()) && !table.contains_key("rows");
+        let holds = |value: &DeValue<'_>| value.is_table() || one_after_another(value).is_some();
+        let group = table.iter().all(|(_, value)| holds(value.get_ref())) && !table.contains_key("rows");
         if !group {
             self.entry(key, span, table);
         } else if table.is_empty() {
@@ -151,6 +167,7 @@ impl<'a> Walk<'a, '_> {
             let problem = Problem::new(fields.key_span("key"), "only a table has keys").label("does not belong here");
             fields.problems.push(problem.help("`key` says what the keys of `rows` are"));
         }
+        let matching = matching(&mut fields, value.as_ref());
         if let Some(NewValue::Rows(rows, span)) = &value
             && rows.is_empty()
             && fields.problems.len() == before
@@ -159,10 +176,20 @@ impl<'a> Walk<'a, '_> {
             fields.problems.push(problem.help("write `rows = { \"14 AWG\" = \"15 A\" }`"));
         }
         let evidence = evidence(&mut fields, self.defaults);
+        let (from, until) = fields.period();
         if let (Some(value), Some(evidence)) = (value, evidence)
             && self.problems.len() == before
         {
-            self.out.entries.push(WrittenEntry { key: key.to_owned(), span, value, key_label, evidence });
+            self.out.entries.push(WrittenEntry {
+                key: key.to_owned(),
+                span,
+                value,
+                key_label,
+                matching,
+                from,
+                until,
+                evidence,
+            });
         }
     }
 
@@ -185,6 +212,40 @@ impl<'a> Walk<'a, '_> {
             )));
         }
     }
+}
+
+/// Returns the values of an entry that is written as `[[a.b]]`, one for each time, each with its place.
+fn one_after_another<'t>(value: &'t DeValue<'t>) -> Option<Vec<(&'t DeTable<'t>, std::ops::Range<usize>)>> {
+    let values = value.as_array()?;
+    let tables: Option<Vec<_>> = values.iter().map(|one| Some((one.get_ref().as_table()?, one.span()))).collect();
+    tables.filter(|tables| !tables.is_empty())
+}
+
+/// Reads how a table finds its rows. Only amounts have a least and a greatest.
+fn matching(fields: &mut Fields<'_, '_>, value: Option<&NewValue>) -> Matching {
+    let words = Matching::ALL.map(|(_, word)| word);
+    let Some(matching) = fields.word("match", Matching::of, &words) else { return Matching::Exact };
+    let Some(value) = value else { return matching };
+    let NewValue::Rows(rows, _) = value else {
+        let problem = Problem::new(fields.key_span("match"), "only a table has rows to match");
+        fields.problems.push(
+            problem
+                .label("does not belong here")
+                .help("`match` says which of the `rows` a value between two keys finds"),
+        );
+        return matching;
+    };
+    let no_amount = rows.iter().map(|(key, _)| key).find(|key| !matches!(key.scalar, Scalar::Quantity(_)));
+    if let (Some(key), true) = (no_amount, matching != Matching::Exact) {
+        let message = format!("`match = \"{}\"` needs keys that are amounts", matching.word());
+        fields.problems.push(
+            Problem::new(fields.value("match").map_or(fields.header, |(_, span)| span), message)
+                .label("not for this table")
+                .mark(key.span, format!("this key is a {}", key.scalar.ty().name()))
+                .help("leave `match` out: a word is found as it is written"),
+        );
+    }
+    matching
 }
 
 /// Reads what an entry says of the type of its values or keys: the name of a dimension, `text` or `yes or no`.

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::entry::Entry;
+use super::exceptions;
 use super::in_force::Book;
 use super::rules::RuleInForce;
 use super::shown::Step;
@@ -103,6 +104,13 @@ pub enum RuleChange {
     Removed,
     /// It says something else.
     Rewritten,
+    /// It has other exceptions from the rulesets above it.
+    Exceptions {
+        /// Exceptions that only hold on the second side.
+        added: Vec<String>,
+        /// Exceptions that only hold on the first side.
+        removed: Vec<String>,
+    },
     /// It weighs otherwise.
     Reweighed {
         /// On the first side.
@@ -169,6 +177,9 @@ fn change(before: &Entry, after: &Entry) -> Option<EntryChange> {
             let (added, removed) = (only(b, a), only(a, b));
             (!added.is_empty() || !removed.is_empty()).then_some(EntryChange::Members { added, removed })
         }
+        (Value::Table(a), Value::Table(b)) if a.matching() != b.matching() => {
+            Some(EntryChange::Kind { before: whole(before), after: whole(after) })
+        }
         (Value::Table(a), Value::Table(b)) => {
             let row = |row: &Row, before: Option<&Row>, after: Option<&Row>| RowDifference {
                 key: row.key_text.clone(),
@@ -195,7 +206,10 @@ fn whole(entry: &Entry) -> String {
     let parts: Vec<String> = match &entry.value {
         Value::Scalar(_) => return entry.latest().map(|setting| setting.value.clone()).unwrap_or_default(),
         Value::List(members) => members.iter().map(|member| member.text.clone()).collect(),
-        Value::Table(table) => table.rows().iter().map(|row| format!("{} = {}", row.key_text, row.text)).collect(),
+        Value::Table(table) => {
+            let reach = table.matching().before_key();
+            table.rows().iter().map(|row| format!("{reach}{} = {}", row.key_text, row.text)).collect()
+        }
     };
     parts.join(", ")
 }
@@ -207,21 +221,33 @@ fn rules(before: &Book, after: &Book) -> Vec<RuleDifference> {
     );
     let mut out = Vec::new();
     for (id, sides) in pairs {
-        let what = match sides {
-            (Some(a), Some(b)) if a.source.content != b.source.content => RuleChange::Rewritten,
-            (Some(a), Some(b)) if a.weight != b.weight => RuleChange::Reweighed { before: a.weight, after: b.weight },
-            (Some(_), Some(_)) => continue,
-            (None, _) => RuleChange::Added,
-            (_, None) => RuleChange::Removed,
+        let whats = match sides {
+            (Some(a), Some(b)) if a.source.content != b.source.content => vec![RuleChange::Rewritten],
+            (Some(a), Some(b)) => otherwise(a, b),
+            (None, _) => vec![RuleChange::Added],
+            (_, None) => vec![RuleChange::Removed],
         };
-        out.push(RuleDifference {
+        out.extend(whats.into_iter().map(|what| RuleDifference {
             id: id.to_owned(),
             what,
             before: steps(before, id, sides.0),
             after: steps(after, id, sides.1),
-        });
+        }));
     }
     out
+}
+
+/// Returns how two rules of one text differ by what rulesets above them say.
+fn otherwise(before: &RuleInForce, after: &RuleInForce) -> Vec<RuleChange> {
+    let mut whats = Vec::new();
+    if before.weight != after.weight {
+        whats.push(RuleChange::Reweighed { before: before.weight, after: after.weight });
+    }
+    let (added, removed) = exceptions::between(before, after);
+    if !added.is_empty() || !removed.is_empty() {
+        whats.push(RuleChange::Exceptions { added, removed });
+    }
+    whats
 }
 
 /// Returns who set a rule, or who left it out.

@@ -1,16 +1,17 @@
 //! Sets and amends entries, layer by layer.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::amendment::{Amendment, Change, NewValue};
 use super::code_file::WrittenEntry;
 use super::entry::{Entry, EntryId, Setting};
 use super::fields::{Written, with_help};
+use super::gaps::Off;
 use super::layer::{Place, setting};
 use super::literal::Literal;
 use super::manifest::RulesetKind;
 use super::shelf::Names;
-use super::value::{EarlierRow, EntryType, Member, Row, ScalarType, Table, Value};
+use super::value::{EarlierRow, EntryType, Matching, Member, Row, ScalarType, Table, Value};
 use crate::model::Symbols;
 use crate::problem::{Problem, Topic, did_you_mean};
 use crate::source::Span;
@@ -21,6 +22,8 @@ pub(super) struct Entries<'n> {
     entries: Vec<Option<Entry>>,
     /// Entries that could not be set, so that what is built on them is not reported as well.
     failed: BTreeSet<String>,
+    /// Entries of other days, the latest layer's line of each: what is said of them holds on their own days.
+    off: BTreeMap<String, Off>,
     alone: bool,
 }
 
@@ -28,12 +31,17 @@ impl<'n> Entries<'n> {
     pub(super) fn new(names: &'n Names, alone: bool) -> Entries<'n> {
         let mut entries = Vec::new();
         entries.resize_with(names.len(), || None);
-        Entries { names, entries, failed: BTreeSet::new(), alone }
+        Entries { names, entries, failed: BTreeSet::new(), off: BTreeMap::new(), alone }
     }
 
-    /// Sets a ruleset's own entries.
+    /// Sets a ruleset's own entries. One of other days is noted and does nothing.
     pub(super) fn add_layer(&mut self, place: Place<'_>, symbols: &mut Symbols, problems: &mut Vec<Problem>) {
-        for (written, id) in place.contents.entries.iter().zip(&place.contents.ids) {
+        for (at, (written, id)) in place.contents.entries.iter().zip(&place.contents.ids).enumerate() {
+            if place.in_force.entries_off.contains(&at) {
+                let off = Off { span: written.span, layer: place.layer, from: written.from, until: written.until };
+                self.off.insert(written.key.clone(), off);
+                continue;
+            }
             if let Err(problem) = self.add(place, written, *id, symbols) {
                 self.failed.insert(written.key.clone());
                 problems.push(problem);
@@ -49,16 +57,18 @@ impl<'n> Entries<'n> {
         symbols: &mut Symbols,
     ) -> Result<(), Problem> {
         let Some(slot) = self.entries.get_mut(id.0 as usize) else { return Ok(()) };
-        let step = setting(place, &written.evidence, written.value.span(), written.value.text(), None);
+        let step = setting(place, &written.evidence, written.value.span(), written.value.text(), written.from);
         match slot {
             // An edition may write an entry of the edition it follows anew.
-            Some(entry) if place.ruleset.kind == RulesetKind::Edition => replace(entry, &written.value, step, symbols),
+            Some(entry) if place.ruleset.kind == RulesetKind::Edition => {
+                replace(entry, &written.value, Some(written.matching), step, symbols)
+            }
             Some(entry) => Err(Problem::new(written.span, format!("entry `{}` is there already", written.key))
                 .label("set again")
                 .mark(entry.chain.last().map_or(Span::NONE, |step| step.span), "set here")
                 .help(format!("to change it, write [[amends]] with `entry = \"{}\"`", written.key))),
             None => {
-                let (ty, value) = typed(&written.value, None, 0, symbols)?;
+                let (ty, value) = typed(&written.value, None, written.matching, 0, symbols)?;
                 let key_label = written.key_label.clone();
                 *slot = Some(Entry { key: written.key.clone(), ty, value, key_label, chain: vec![step] });
                 Ok(())
@@ -79,7 +89,7 @@ impl<'n> Entries<'n> {
         else {
             return;
         };
-        if self.failed.contains(&name.text) {
+        if self.failed.contains(&name.text) || (self.off.contains_key(&name.text) && !self.has(&name.text)) {
             return;
         }
         let id = self.names.find(&name.text);
@@ -103,7 +113,7 @@ impl<'n> Entries<'n> {
         match &amendment.change {
             Change::Entry { value, .. } => {
                 let step = step(value.span(), value.text());
-                problems.extend(replace(entry, value, step, symbols).err());
+                problems.extend(replace(entry, value, None, step, symbols).err());
             }
             Change::Row { key, value, .. } => {
                 let step = step(value.span, format!("{} = {}", key.text, value.text));
@@ -118,8 +128,27 @@ impl<'n> Entries<'n> {
                     EntryType::Scalar(_) => problems.push(not_so(entry, name.span, "a list or table")),
                 }
             }
-            Change::Omit { .. } | Change::Reweigh { .. } => {}
+            Change::Omit { .. } | Change::OmitException { .. } | Change::Reweigh { .. } => {}
         }
+    }
+
+    /// Returns the entries of other days that nothing else sets, in alphabetical order.
+    pub(super) fn missing(&self) -> impl Iterator<Item = (&str, &Off)> {
+        self.off.iter().filter(|(key, _)| !self.has(key)).map(|(key, off)| (key.as_str(), off))
+    }
+
+    fn has(&self, key: &str) -> bool {
+        self.find(key).is_some()
+    }
+
+    /// Returns an entry as it is so far.
+    pub(super) fn find(&self, key: &str) -> Option<(EntryId, &Entry)> {
+        let id = self.names.find(key)?;
+        self.entries.get(id.0 as usize)?.as_ref().map(|entry| (id, entry))
+    }
+
+    pub(super) fn is_list(&self, key: &str) -> bool {
+        self.find(key).is_some_and(|(_, entry)| matches!(entry.ty, EntryType::List(_)))
     }
 
     fn unknown(&self, name: &Written) -> Problem {
@@ -168,8 +197,14 @@ fn first_span(entry: &Entry) -> Span {
     entry.chain.first().map_or(Span::NONE, |step| step.span)
 }
 
-/// Gives an entry another value of its own type.
-fn replace(entry: &mut Entry, new: &NewValue, step: Setting, symbols: &mut Symbols) -> Result<(), Problem> {
+/// Gives an entry another value of its own type; a table goes on to find its rows in the same way unless another one is said.
+fn replace(
+    entry: &mut Entry,
+    new: &NewValue,
+    matching: Option<Matching>,
+    step: Setting,
+    symbols: &mut Symbols,
+) -> Result<(), Problem> {
     let fits = matches!(
         (new, &entry.ty),
         (NewValue::Scalar(_), EntryType::Scalar(_))
@@ -184,7 +219,11 @@ fn replace(entry: &mut Entry, new: &NewValue, step: Setting, symbols: &mut Symbo
         };
         return Err(not_so(entry, new.span(), what));
     }
-    let (_, mut value) = typed(new, Some(entry.ty), entry.chain.len(), symbols)
+    let old = match &entry.value {
+        Value::Table(table) => table.matching(),
+        _ => Matching::Exact,
+    };
+    let (_, mut value) = typed(new, Some(entry.ty), matching.unwrap_or(old), entry.chain.len(), symbols)
         .map_err(|problem| problem.mark(first_span(entry), format!("set here first, {}", entry.ty.described())))?;
     if let (Value::Table(old), Value::Table(new)) = (&entry.value, &mut value) {
         *new = remember(old, new);
@@ -203,13 +242,14 @@ fn remember(old: &Table, new: &Table) -> Table {
             row.earlier.push(EarlierRow { text: before.text.clone(), span: before.span, setting: before.setting });
         }
     }
-    Table::new(new.key_type(), new.value_type(), rows)
+    new.with_rows(rows)
 }
 
 /// Gives a written value the type of its entry, or finds the type where this is the first setter.
 fn typed(
     new: &NewValue,
     want: Option<EntryType>,
+    matching: Matching,
     at: usize,
     symbols: &mut Symbols,
 ) -> Result<(EntryType, Value), Problem> {
@@ -239,7 +279,7 @@ fn typed(
             };
             let row = |(k, v): &(Literal, Literal)| new_row(k, v, (key, value), at, symbols);
             let rows = rows.iter().map(row).collect::<Result<_, _>>()?;
-            Ok((EntryType::Table { key, value }, Value::Table(Table::new(key, value, rows))))
+            Ok((EntryType::Table { key, value }, Value::Table(Table::new(key, value, matching, rows))))
         }
     }
 }
@@ -282,7 +322,7 @@ fn set_row(
     let mut earlier = std::mem::take(&mut row.earlier);
     earlier.push(EarlierRow { text: std::mem::take(&mut row.text), span: row.span, setting: row.setting });
     *row = Row { earlier, ..new };
-    entry.value = Value::Table(Table::new(types.0, types.1, rows));
+    entry.value = Value::Table(table.with_rows(rows));
     entry.chain.push(step);
     Ok(())
 }
@@ -387,7 +427,7 @@ fn change_rows(
         }
     }
     if problems.len() == before {
-        entry.value = Value::Table(Table::new(types.0, types.1, rows));
+        entry.value = Value::Table(table.with_rows(rows));
         entry.chain.push(step);
     }
 }

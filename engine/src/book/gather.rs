@@ -31,6 +31,7 @@ struct Bundle {
 
 const MANIFEST: &str = "ruleset.toml";
 const JOB_DEFAULTS: &str = "job-defaults.toml";
+const UNNOTICED: &str = "unnoticed.toml";
 
 pub(super) fn gather(sources: Vec<RulesetText>, schema: &Schema, files: &mut Files, symbols: &mut Symbols) -> Gathered {
     let mut out = Gathered { rulesets: Vec::new(), problems: Vec::new() };
@@ -153,12 +154,17 @@ fn read(
                 continue;
             }
             Some(("code", name)) if name.ends_with(".toml") && !name.contains('/') => &mut set.code,
+            Some(("facts", name)) if name.ends_with(".toml") && !name.contains('/') => &mut set.facts,
             Some(("rules", name)) if name.ends_with(".rhai") && !name.contains('/') => &mut set.rules,
+            Some(("trials", UNNOTICED)) => {
+                set.unnoticed = Some(file);
+                continue;
+            }
             Some(("trials", name)) if name.ends_with(".toml") && !name.contains('/') => &mut set.trials,
             _ => {
                 let problem = Problem::new(first_line(&file), format!("nothing reads `{path}` of a ruleset"))
                     .label("not where the files of a ruleset stand")
-                    .help("a ruleset has ruleset.toml, code/*.toml, rules/*.rhai, trials/*.toml, and a shop job-defaults.toml");
+                    .help("a ruleset has ruleset.toml, code/*.toml, facts/*.toml, rules/*.rhai, trials/*.toml, and a shop job-defaults.toml");
                 found.push(problem);
                 continue;
             }

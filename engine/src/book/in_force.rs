@@ -6,11 +6,16 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::ask::{AskSpans, DateKind};
+use super::days;
+use super::defines::DefineInForce;
 use super::entry::{Checked, Entry, EntryId, Setting};
 use super::manifest::RulesetKind;
 use super::rules::{NameOf, OmittedRule, RuleInForce};
+use super::stack::InForce;
 use super::text::Origin;
+use super::tightened::Tightened;
 use crate::book::{CodeInForce, RulesetInForce, SetBy};
+use crate::model::KindId;
 use crate::problem::Problem;
 use crate::source::{File, Span};
 
@@ -35,6 +40,9 @@ pub struct Layer {
     pub source: String,
     /// Where the ruleset of the same id comes from that this one stands in front of.
     pub stands_before: Option<Origin>,
+    /// The day that counts for the days which its rules name inside their blocks: the first one since the last of those, so
+    /// that one book serves all days between two changes. [`Date::MIN`] where none has come.
+    pub day: Date,
     /// Who adopted it; none for places, shops and editions that are followed or stand by themselves.
     pub adopted: Option<Adopted>,
     /// The line of its id.
@@ -61,18 +69,24 @@ pub struct Adopted {
 }
 
 /// The code in force.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub struct Book {
     /// Ruleset of the place.
     pub jurisdiction: String,
     /// Ruleset of the edition; empty when a ruleset stands alone.
     pub edition: String,
+    /// The day that counts for the rules of the place, as [`Layer::day`] has it: for rules of another layer see [`Book::holds`].
+    pub day: Date,
     /// Rulesets in force, low to high: edition with what it follows, accessibility, places outermost first, shop.
     pub layers: Vec<Layer>,
     /// Rules in force: those of the lowest layer first, in the order of their files and lines.
     pub rules: Vec<RuleInForce>,
     /// Rules of some layer that are not in force.
     pub omitted: Vec<OmittedRule>,
+    /// Shared conditions in force, in the order of their kinds and names.
+    pub defines: Vec<DefineInForce>,
+    /// What places have changed that may only tighten: the rules that read it decide whether they do.
+    pub tightened: Vec<Tightened>,
     pub(super) entries: Vec<Option<Entry>>,
     /// Sorted by name.
     pub(super) keys: Vec<(String, EntryId)>,
@@ -85,10 +99,10 @@ pub struct Book {
     pub(super) stack: StackKey,
 }
 
-/// What tells one book from another: the layers, how they came in, and which of their amendments are in force.
+/// What tells one book from another: the layers, how they came in, and what of them is in force.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub(super) struct StackKey {
-    pub(super) layers: Vec<(usize, Option<Span>, Vec<usize>)>,
+    pub(super) layers: Vec<(usize, Option<Span>, InForce)>,
     pub(super) jurisdiction: usize,
     pub(super) alone: bool,
     pub(super) accessibility_missing: bool,
@@ -147,6 +161,18 @@ impl Book {
     /// Returns the ids of all rules in force and of those that are not, earlier ids included, sorted.
     pub fn rule_ids(&self) -> impl Iterator<Item = &str> + Clone {
         self.names.keys().map(String::as_str)
+    }
+
+    /// Returns the shared condition of a name that items of a kind have.
+    pub fn define(&self, kind: KindId, name: &str) -> Option<&DefineInForce> {
+        let key = |define: &DefineInForce| (define.source.kind, name.cmp(define.source.name.as_str()).reverse());
+        let at = self.defines.binary_search_by(|define| key(define).cmp(&(kind, std::cmp::Ordering::Equal))).ok()?;
+        self.defines.get(at)
+    }
+
+    /// Returns whether what a rule of a layer says for some days holds on the day that counts there.
+    pub fn holds(&self, layer: usize, from: Option<Date>, until: Option<Date>) -> bool {
+        self.layers.get(layer).is_some_and(|layer| days::hold(from, until, layer.day))
     }
 
     /// Returns the file of the shop's defaults for job files. Its syntax is sound.

@@ -4,6 +4,7 @@ use super::contents::Contents;
 use super::entry::Setting;
 use super::manifest::Ruleset;
 use super::origins::Evidence;
+use super::stack::InForce;
 use crate::source::Span;
 
 /// A layer while the book is being made.
@@ -13,6 +14,8 @@ pub(super) struct Place<'s> {
     pub(super) layer: usize,
     pub(super) ruleset: &'s Ruleset,
     pub(super) contents: &'s Contents,
+    /// What of it is in force.
+    pub(super) in_force: &'s InForce,
 }
 
 /// Returns a step of a chain.

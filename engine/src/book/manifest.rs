@@ -12,7 +12,7 @@ use super::content_hash::ContentHash;
 use super::entry::Checked;
 use super::fields::{Fields, Written, first_line, parse};
 use super::origins::{self, Defaults};
-use super::rule_files::RuleSource;
+use super::sources::RuleSource;
 use super::text::Origin;
 use crate::model::kinds::site;
 use crate::model::{Schema, Symbols, Type};
@@ -115,6 +115,8 @@ pub struct Ruleset {
     pub by: Vec<DateKind>,
     /// Where it says that no stricter local layer is allowed, if it does.
     pub locals_none: Option<Span>,
+    /// Where it says that places inside may only tighten, if it does.
+    pub locals_stricter: Option<Span>,
     /// What it adopts.
     pub adopts: Vec<Adoption>,
     /// Amendments that stand in the manifest.
@@ -136,10 +138,14 @@ pub struct Ruleset {
 pub(super) struct RulesetFiles {
     /// `code/*.toml`.
     pub(super) code: Vec<Arc<File>>,
+    /// `facts/*.toml`.
+    pub(super) facts: Vec<Arc<File>>,
     /// `rules/*.rhai`.
     pub(super) rules: Vec<Arc<File>>,
     /// `trials/*.toml`.
     pub(super) trials: Vec<Arc<File>>,
+    /// `trials/unnoticed.toml`.
+    pub(super) unnoticed: Option<Arc<File>>,
     /// `job-defaults.toml`.
     pub(super) defaults: Option<Arc<File>>,
     /// Every file but the trials, with its path: what the content hash is made of.
@@ -147,7 +153,7 @@ pub(super) struct RulesetFiles {
 }
 
 impl Ruleset {
-    /// Returns the hash of its content (manifest, code, rules and job defaults) as it is printed and pinned: 16 hexadecimal
+    /// Returns the hash of its content (manifest, code, facts, rules and job defaults) as it is printed and pinned: 16 hexadecimal
     /// digits. It is reckoned anew each time, since only a ruleset in force is ever asked for it.
     pub fn content_hash(&self) -> String {
         let mut hash = ContentHash::new();
@@ -161,6 +167,11 @@ impl Ruleset {
     /// Returns the files of its trials, sorted by path.
     pub fn trials(&self) -> &[Arc<File>] {
         &self.files.trials
+    }
+
+    /// Returns the file that lists the changes of the ruleset that no trial need notice, if there is one.
+    pub fn unnoticed(&self) -> Option<&Arc<File>> {
+        self.files.unnoticed.as_ref()
     }
 
     /// Returns how a rule of this ruleset was checked: what its header says, or its ruleset; a rule that nobody vouches for
@@ -190,6 +201,7 @@ impl Ruleset {
             from: None,
             by: Vec::new(),
             locals_none: None,
+            locals_stricter: None,
             adopts: Vec::new(),
             amends: Vec::new(),
             origin: found.origin.clone(),
@@ -261,6 +273,7 @@ pub(super) fn read(found: &Found<'_>, schema: &Schema, symbols: &mut Symbols, pr
         fields.missing("reviewed", "write the day on which somebody last compared it with its source");
     }
     let reviewed = fields.date("reviewed").map(|(date, _)| date);
+    let locals = locals(&mut fields);
     let mut ruleset = Ruleset {
         id: if found.folder.is_empty() { id } else { found.folder.to_owned() },
         title,
@@ -274,7 +287,8 @@ pub(super) fn read(found: &Found<'_>, schema: &Schema, symbols: &mut Symbols, pr
         follows: fields.text("follows"),
         from: fields.date("from").map(|(date, _)| date),
         by: by(&mut fields),
-        locals_none: locals(&mut fields),
+        locals_none: locals.filter(|(word, _)| *word == "none").map(|(_, span)| span),
+        locals_stricter: locals.filter(|(word, _)| *word == "stricter").map(|(_, span)| span),
         span,
         ..Ruleset::unread(found, header)
     };
@@ -325,13 +339,13 @@ fn by(fields: &mut Fields<'_, '_>) -> Vec<DateKind> {
     if by.is_empty() { vec![DateKind::Permit] } else { by }
 }
 
-fn locals(fields: &mut Fields<'_, '_>) -> Option<Span> {
-    let none = fields.word(
-        "locals",
-        |word| ["none", "allowed"].iter().position(|known| *known == word),
-        &["none", "allowed"],
-    )?;
-    (none == 0).then(|| fields.key_span("locals"))
+/// What a place may say of places inside.
+const LOCALS: [&str; 3] = ["none", "stricter", "allowed"];
+
+/// Returns what the manifest says of places inside, and where.
+fn locals(fields: &mut Fields<'_, '_>) -> Option<(&'static str, Span)> {
+    let word = fields.word("locals", |word| LOCALS.iter().find(|known| **known == word).copied(), &LOCALS)?;
+    Some((word, fields.key_span("locals")))
 }
 
 fn adoption<'a>(

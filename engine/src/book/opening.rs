@@ -8,9 +8,11 @@ use super::contents::Contents;
 use super::fields;
 use super::manifest::RulesetKind;
 use super::references;
-use super::rule_files::{self, RuleSource};
+use super::rule_files;
 use super::rules::rule_twice;
 use super::shelf::Shelf;
+use super::sources::RuleSource;
+use super::{days, defines, exceptions};
 use crate::problem::Problem;
 
 impl Shelf {
@@ -53,8 +55,10 @@ fn open(shelf: &mut Shelf, at: usize) -> Contents {
         contents.amends.append(&mut read.amends);
     }
     for file in &files.rules {
-        let rules = rule_files::scan(file, &id, &shelf.schema, &mut contents.problems);
-        contents.rules.extend(rules.into_iter().map(Arc::new));
+        let found = rule_files::scan(file, &id, &shelf.schema, &mut contents.problems);
+        contents.rules.extend(found.rules.into_iter().map(Arc::new));
+        contents.defines.extend(found.defines.into_iter().map(Arc::new));
+        contents.exceptions.extend(found.exceptions.into_iter().map(Arc::new));
     }
     if let Some(file) = &files.defaults {
         fields::parse(file, &mut contents.problems);
@@ -63,24 +67,40 @@ fn open(shelf: &mut Shelf, at: usize) -> Contents {
     contents.ids = contents.entries.iter().map(|entry| shelf.names.id(&entry.key)).collect();
     check_entries(&mut contents);
     check_rules(&mut contents);
+    defines::check_twice(&contents.defines, &mut contents.problems);
+    exceptions::check_twice(&contents.exceptions, &mut contents.problems);
+    contents.turns = contents.rules.iter().flat_map(|rule| rule.turns.iter().copied()).collect();
+    contents.turns.sort_unstable();
+    contents.turns.dedup();
     check_editions(shelf, &mut contents);
     contents
 }
 
-/// Reports entries that one ruleset sets twice.
+/// Reports entries that one ruleset sets twice for one day, and those that are of another shape at another time.
 fn check_entries(contents: &mut Contents) {
     let mut by_key: Vec<&WrittenEntry> = contents.entries.iter().collect();
     by_key.sort_by(|a, b| a.key.cmp(&b.key));
-    for pair in by_key.windows(2) {
-        if let [first, again] = pair
-            && first.key == again.key
-        {
-            contents.problems.push(
-                Problem::new(again.span, format!("entry `{}` is set twice in this ruleset", again.key))
-                    .label("again")
-                    .mark(first.span, "first here")
-                    .help("one ruleset sets an entry once; a value that holds for a time is an [[amends]] with `from` or `until`"),
-            );
+    for (at, again) in by_key.iter().enumerate() {
+        let before = by_key.get(..at).unwrap_or_default().iter().rev().take_while(|first| first.key == again.key);
+        for first in before {
+            let period = |entry: &WrittenEntry| (entry.from, entry.until);
+            let dated = period(first) != (None, None) || period(again) != (None, None);
+            let problem = if days::together(period(first), period(again)) {
+                let what = if dated { "has two values at once" } else { "is set twice in this ruleset" };
+                Problem::new(again.span, format!("entry `{}` {what}", again.key)).label("again").help(
+                    "values that follow each other are written as `[[…]]`, each with the days on which it holds: `from`, `until`",
+                )
+            } else if again.value.shape() != first.value.shape() {
+                let message =
+                    format!("entry `{}` is {} here and {} before", again.key, again.value.shape(), first.value.shape());
+                Problem::new(again.span, message)
+                    .label("another kind of value")
+                    .help("an entry is of one kind at all times: give one of them another name")
+            } else {
+                continue;
+            };
+            contents.problems.push(problem.mark(first.span, "first here"));
+            break;
         }
     }
 }

@@ -4,19 +4,20 @@ use std::sync::Arc;
 
 use super::shelf::{Names, Shelf};
 use super::text::RulesetText;
-use super::{gather, references};
+use super::{facts_file, gather, references};
 use crate::model::{Schema, Symbols};
 use crate::problem::Problem;
 use crate::source::Files;
 
 impl Shelf {
-    /// Reads the manifests of all rulesets. Of two with the same id, the one whose origin comes later stands in front of
+    /// Reads the manifests of all rulesets, and what they declare of facts: [`Shelf::schema`] is `schema` with these. Of two with the same id, the one whose origin comes later stands in front of
     /// the other as a whole.
     pub fn read(schema: Arc<Schema>, sources: Vec<RulesetText>) -> Shelf {
         let mut files = Files::new();
         let mut symbols = Symbols::new();
         let gathered = gather::gather(sources, &schema, &mut files, &mut symbols);
         files.share();
+        let (schema, facts) = facts_file::extend(schema, &gathered.rulesets);
         let mut shelf = Shelf {
             schema,
             files,
@@ -30,7 +31,7 @@ impl Shelf {
             blame: Vec::new(),
         };
         let manifests =
-            gathered.problems.into_iter().map(|(id, problem)| (id.and_then(|id| shelf.index(&id)), problem));
+            gathered.problems.into_iter().chain(facts).map(|(id, problem)| (id.and_then(|id| shelf.index(&id)), problem));
         let references = references::check(&shelf).into_iter().map(|(at, problem)| (Some(at), problem));
         let mut problems: Vec<(Option<usize>, Problem)> = manifests.chain(references).collect();
         problems.sort_by_key(|(_, problem)| problem.span);

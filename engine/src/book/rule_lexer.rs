@@ -31,7 +31,7 @@ pub(super) enum Token<'t> {
     End,
 }
 
-/// What stands between two rules.
+/// What stands between two rules, defines or exceptions.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Between<'t> {
     /// A line of guide text, without `///`.
@@ -47,8 +47,8 @@ pub(super) enum Between<'t> {
 pub(super) enum BlockEnd {
     /// With its `}`.
     Closed,
-    /// The next rule began at this byte.
-    NextRule(usize),
+    /// The line of the next rule, define or exception began at this byte.
+    Next(usize),
     /// The file ended.
     FileEnd,
 }
@@ -64,8 +64,23 @@ impl<'t> Lexer<'t> {
         self.at
     }
 
+    /// Goes to the line that begins at a byte, or to the lines of guide text right above it.
+    pub(super) fn go_to_with_guide(&mut self, line: usize) {
+        let mut at = line.min(self.text.len());
+        while let Some(before) = self.text.get(..at) {
+            let above = before.trim_end_matches([' ', '\t']);
+            let Some(lines) = above.strip_suffix('\n') else { break };
+            let start = lines.rfind('\n').map_or(0, |end| end + 1);
+            if !lines.get(start..).is_some_and(|line| line.trim_start().starts_with("///")) {
+                break;
+            }
+            at = start;
+        }
+        self.go_to(at);
+    }
+
     /// Goes to a byte.
-    pub(super) fn go_to(&mut self, at: usize) {
+    fn go_to(&mut self, at: usize) {
         self.at = at.min(self.text.len());
     }
 
@@ -164,6 +179,12 @@ impl<'t> Lexer<'t> {
         (token, start)
     }
 
+    /// Skips what is joined to a word by hyphens: the rest of `2023-01-31`.
+    pub(super) fn skip_joined(&mut self) {
+        let rest = self.rest();
+        self.at += rest.find(|c: char| !is_word(c) && c != '-').unwrap_or(rest.len());
+    }
+
     fn text_token(&mut self) -> Token<'t> {
         self.at += 1;
         let mut text = String::new();
@@ -191,8 +212,8 @@ impl<'t> Lexer<'t> {
         Token::OpenText
     }
 
-    /// Skips to the end of a block whose `{` has just been passed. A line that begins with `rule "` ends it too: no rule
-    /// holds another, so the block was not closed.
+    /// Skips to the end of a block whose `{` has just been passed. A line that begins like a rule, define or
+    /// exception ends it too: none holds another, so the block was not closed.
     pub(super) fn skip_block(&mut self) -> BlockEnd {
         // Depths of the blocks of code under way; a text in back-ticks opens a new one at each `${`.
         let mut depths = vec![1usize];
@@ -236,7 +257,7 @@ impl<'t> Lexer<'t> {
                     self.skip_back_tick(&mut depths);
                     continue;
                 }
-                b'\n' if self.rest().get(1..).is_some_and(begins_a_rule) => return BlockEnd::NextRule(self.at + 1),
+                b'\n' if self.rest().get(1..).is_some_and(begins_something) => return BlockEnd::Next(self.at + 1),
                 _ => {}
             }
             self.at += 1;
@@ -257,7 +278,7 @@ impl<'t> Lexer<'t> {
                     depths.push(1);
                     return;
                 }
-                (b'\n', _) if self.rest().get(1..).is_some_and(begins_a_rule) => return,
+                (b'\n', _) if self.rest().get(1..).is_some_and(begins_something) => return,
                 _ => self.at += 1,
             }
         }
@@ -293,8 +314,8 @@ impl<'t> Lexer<'t> {
         }
     }
 
-    /// Skips to the next line that begins a rule or its guide text, or to the end.
-    pub(super) fn skip_to_rule(&mut self) {
+    /// Skips to the next line that begins a rule, define or exception or its guide text, or to the end.
+    pub(super) fn skip_to_next(&mut self) {
         loop {
             self.at += self.line().len();
             let rest = self.rest();
@@ -302,7 +323,7 @@ impl<'t> Lexer<'t> {
                 return;
             }
             self.at += rest.find('\n').map_or(rest.len(), |end| end + 1);
-            if begins_a_rule(self.rest()) || self.rest().trim_start_matches([' ', '\t']).starts_with("///") {
+            if begins_something(self.rest()) || self.rest().trim_start_matches([' ', '\t']).starts_with("///") {
                 return;
             }
         }
@@ -321,12 +342,14 @@ const TELLING: [bool; 256] = {
     telling
 };
 
-/// Returns whether a line begins with the header of a rule.
-fn begins_a_rule(text: &str) -> bool {
+/// Returns whether a line begins with the header of a rule, define or exception.
+fn begins_something(text: &str) -> bool {
     let line = text.trim_start_matches([' ', '\t']);
-    line.strip_prefix("rule").is_some_and(|rest| {
-        rest.starts_with([' ', '\t']) && rest.trim_start().starts_with(|c| c == '"' || CURLY.contains(&c))
-    })
+    let after = |word: &str| line.strip_prefix(word).filter(|rest| rest.starts_with([' ', '\t'])).map(str::trim_start);
+    let quote = |rest: &str| rest.starts_with(|c| c == '"' || CURLY.contains(&c));
+    after("rule").is_some_and(quote)
+        || after("exception").is_some_and(quote)
+        || after("define").is_some_and(|rest| rest.starts_with(char::is_alphabetic))
 }
 
 fn is_word(c: char) -> bool {
@@ -365,7 +388,7 @@ mod tests {
     fn a_block_that_is_not_closed_ends_at_the_next_rule() {
         let text = " if x { \n  keep a;\nrule \"next\" on box {}";
         let (end, _) = block(text);
-        assert_eq!(end, BlockEnd::NextRule(text.find("rule").unwrap()));
+        assert_eq!(end, BlockEnd::Next(text.find("rule").unwrap()));
         assert_eq!(block("{ \"").0, BlockEnd::FileEnd);
         assert_eq!(block("\n ruler \"x\" }").0, BlockEnd::Closed);
     }

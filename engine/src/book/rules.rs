@@ -4,10 +4,12 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::amendment::{Amendment, Change};
+use super::days;
 use super::entry::Setting;
+use super::exceptions::{self, ExceptionInForce};
 use super::fields::{Written, with_help};
 use super::layer::{Place, setting};
-use super::rule_files::RuleSource;
+use super::sources::{ExceptionSource, RuleSource};
 use crate::book::Weight;
 use crate::problem::{Problem, Topic, did_you_mean};
 use crate::source::Span;
@@ -23,6 +25,13 @@ pub struct RuleInForce {
     pub weight: Weight,
     /// Who set it: the ruleset of the rule whose place it takes, its own, and those that reweighed it.
     pub chain: Vec<Setting>,
+    /// Exceptions that rulesets above it have added, lowest layer first.
+    pub exceptions: Vec<ExceptionInForce>,
+    /// Exceptions of its own text that rulesets above it take out, by name or section, each with who does. Only the rule's
+    /// compiler can tell whether the rule has them: the span of the setting is the place to point at where not.
+    pub omitted_exceptions: Vec<(String, Setting)>,
+    /// Exceptions that a ruleset has added and one above it takes out again, each with who does.
+    pub withdrawn: Vec<(ExceptionInForce, Setting)>,
 }
 
 /// A rule of some layer that is not in force.
@@ -36,6 +45,8 @@ pub struct OmittedRule {
     pub by: Setting,
     /// The rule that stands in its place, if one does.
     pub replaced_by: Option<String>,
+    /// Whether nobody left it out: its own days do not include the day that counts.
+    pub of_other_days: bool,
 }
 
 /// What an id stands for in a book.
@@ -55,6 +66,8 @@ pub(super) struct Rules {
     rules: Vec<Option<RuleInForce>>,
     omitted: Vec<OmittedRule>,
     names: BTreeMap<String, NameOf>,
+    /// Exceptions of other days: what is said of them is no slip.
+    pub(super) exceptions_off: Vec<Arc<ExceptionSource>>,
     alone: bool,
 }
 
@@ -70,42 +83,31 @@ impl Rules {
         Rules { alone, ..Rules::default() }
     }
 
-    /// Adds a ruleset's own rules; one that replaces another takes it out.
+    /// Adds a ruleset's own rules; one that replaces another takes it out. A rule of other days is noted and does nothing.
     pub(super) fn add_layer(&mut self, place: Place<'_>, problems: &mut Vec<Problem>) {
-        for rule in &place.contents.rules {
+        for (at, rule) in place.contents.rules.iter().enumerate() {
             let step = Setting {
                 ruleset: place.layer,
                 span: rule.id_span,
                 cites: rule.cites.clone(),
                 source: place.ruleset.source.clone(),
                 checked: place.ruleset.checked_rule(rule),
-                from: None,
+                from: rule.from,
                 value: String::from(rule.weight.word()),
                 note: None,
             };
             let mut chain = Vec::new();
-            if let Some(replaced) = &rule.replaces {
+            let off = place.in_force.rules_off.contains(&at);
+            if let (Some(replaced), false) = (&rule.replaces, off) {
                 chain = self.replace(place, rule, replaced, &step, problems);
             }
-            match self.names.get(&rule.id) {
-                Some(NameOf::Rule(at)) => {
-                    if let Some(Some(first)) = self.rules.get(*at) {
-                        problems.push(rule_twice(rule, &first.source));
-                    }
-                    continue;
-                }
-                // A rule may go on under the id of the rule that it replaces.
-                Some(NameOf::Omitted(at)) if rule.replaces.as_ref().is_none_or(|replaced| replaced.text != rule.id) => {
-                    if let Some(first) = self.omitted.get(*at) {
-                        problems.push(rule_twice(rule, &first.source));
-                    }
-                    continue;
-                }
-                Some(NameOf::Was(now)) => {
-                    problems.push(self.id_was_used(rule.id_span, &rule.id, now));
-                    continue;
-                }
-                Some(NameOf::Omitted(_)) | None => {}
+            if let Some(problem) = self.taken(rule, off) {
+                problems.push(problem);
+                continue;
+            }
+            if off {
+                self.note_other_days(place, rule, step);
+                continue;
             }
             self.names.insert(rule.id.clone(), NameOf::Rule(self.rules.len()));
             self.was(rule, problems);
@@ -115,8 +117,52 @@ impl Rules {
                 layer: place.layer,
                 weight: rule.weight,
                 chain,
+                exceptions: Vec::new(),
+                omitted_exceptions: Vec::new(),
+                withdrawn: Vec::new(),
             }));
         }
+    }
+
+    /// Returns the problem of a rule whose id another one has. A rule may go on under the id of the rule that it replaces,
+    /// which is still in force while this one is `off`.
+    fn taken(&self, rule: &RuleSource, off: bool) -> Option<Problem> {
+        let replaces_it = rule.replaces.as_ref().is_some_and(|replaced| replaced.text == rule.id);
+        match self.names.get(&rule.id)? {
+            NameOf::Rule(_) if off && replaces_it => None,
+            NameOf::Rule(at) => self.rules.get(*at)?.as_ref().map(|first| rule_twice(rule, &first.source)),
+            NameOf::Omitted(_) if replaces_it => None,
+            NameOf::Omitted(at) => self.omitted.get(*at).map(|first| rule_twice(rule, &first.source)),
+            NameOf::Was(now) => Some(self.id_was_used(rule.id_span, &rule.id, now)),
+        }
+    }
+
+    /// Notes a rule that is in force on other days.
+    fn note_other_days(&mut self, place: Place<'_>, rule: &Arc<RuleSource>, step: Setting) {
+        let by = Setting { value: format!("in force {}", days::in_words(rule.from, rule.until)), ..step };
+        for id in [&rule.id].into_iter().chain(rule.was.iter().map(|old| &old.text)) {
+            if !self.names.contains_key(id) {
+                self.names.insert(id.clone(), NameOf::Omitted(self.omitted.len()));
+            }
+        }
+        let source = Arc::clone(rule);
+        self.omitted.push(OmittedRule { source, layer: place.layer, by, replaced_by: None, of_other_days: true });
+    }
+
+    /// Returns the weight that a rule in force has so far.
+    pub(super) fn weight(&self, id: &str) -> Option<Weight> {
+        let id = match self.names.get(id)? {
+            NameOf::Was(now) => self.names.get(now)?,
+            other => other,
+        };
+        match id {
+            NameOf::Rule(at) => self.rules.get(*at)?.as_ref().map(|rule| rule.weight),
+            NameOf::Omitted(_) | NameOf::Was(_) => None,
+        }
+    }
+
+    pub(super) fn rule_mut(&mut self, at: usize) -> Option<&mut RuleInForce> {
+        self.rules.get_mut(at)?.as_mut()
     }
 
     /// Notes the earlier ids of a rule.
@@ -178,16 +224,19 @@ impl Rules {
         step: &Setting,
         problems: &mut Vec<Problem>,
     ) -> Vec<Setting> {
-        let Some((id, at)) = self.find(replaced, problems) else { return Vec::new() };
-        let own = self.rules.get(at).and_then(Option::as_ref).is_some_and(|rule| rule.layer == place.layer);
-        if own {
-            problems.push(
-                Problem::new(replaced.span, format!("rule `{id}` stands in the same ruleset"))
-                    .label("nothing to replace")
-                    .help("take the replaced rule out of the ruleset"),
-            );
+        let own = place.contents.rules.iter().position(|own| own.id == replaced.text && own.id != rule.id);
+        if let Some(own) = own {
+            // One rule of a ruleset may follow another on a day.
+            if !place.in_force.rules_off.contains(&own) {
+                problems.push(
+                    Problem::new(replaced.span, format!("rule `{}` stands in the same ruleset", replaced.text))
+                        .label("nothing to replace")
+                        .help("take the replaced rule out of the ruleset, or end it with `until` on the day before this one begins"),
+                );
+            }
             return Vec::new();
         }
+        let Some((id, at)) = self.find(replaced, problems) else { return Vec::new() };
         let by = Setting { span: replaced.span, value: format!("replaced by {}", rule.id), ..step.clone() };
         self.take_out(&id, at, by, Some(rule.id.clone())).map(|gone| gone.chain).unwrap_or_default()
     }
@@ -195,18 +244,21 @@ impl Rules {
     fn take_out(&mut self, id: &str, at: usize, by: Setting, replaced_by: Option<String>) -> Option<RuleInForce> {
         let gone = self.rules.get_mut(at)?.take()?;
         self.names.insert(id.to_owned(), NameOf::Omitted(self.omitted.len()));
-        self.omitted.push(OmittedRule { source: Arc::clone(&gone.source), layer: gone.layer, by, replaced_by });
+        let source = Arc::clone(&gone.source);
+        self.omitted.push(OmittedRule { source, layer: gone.layer, by, replaced_by, of_other_days: false });
         Some(gone)
     }
 
-    /// Finds a rule in force by its id or an earlier one; reports one that is not there.
-    fn find(&self, written: &Written, problems: &mut Vec<Problem>) -> Option<(String, usize)> {
+    /// Finds a rule in force by its id or an earlier one; reports one that is not there. A rule of other days is no error:
+    /// what is said of it holds on its own days.
+    pub(super) fn find(&self, written: &Written, problems: &mut Vec<Problem>) -> Option<(String, usize)> {
         let mut id = written.text.as_str();
         if let Some(NameOf::Was(now)) = self.names.get(id) {
             id = now;
         }
         match self.names.get(id) {
             Some(NameOf::Rule(at)) => Some((id.to_owned(), *at)),
+            Some(NameOf::Omitted(at)) if self.omitted.get(*at).is_some_and(|gone| gone.of_other_days) => None,
             Some(NameOf::Omitted(at)) => {
                 let mut problem =
                     Problem::new(written.span, format!("rule `{id}` is no longer in force")).label("already gone");
@@ -229,7 +281,7 @@ impl Rules {
         }
     }
 
-    /// Omits or reweighs a rule.
+    /// Omits or reweighs a rule, or takes an exception out of it.
     pub(super) fn amend(
         &mut self,
         place: Place<'_>,
@@ -239,12 +291,7 @@ impl Rules {
         notices: &mut Vec<Problem>,
     ) {
         let Some((id, at)) = self.find(written, problems) else { return };
-        if id != written.text {
-            let message = format!("rule `{}` is called `{id}` now", written.text);
-            notices.push(
-                Problem::new(written.span, message).notice().label("an earlier id").help(format!("write `{id}`")),
-            );
-        }
+        exceptions::renamed(written, &id, notices);
         let Some(Some(rule)) = self.rules.get_mut(at) else { return };
         if rule.layer == place.layer && !amendment.is_limited() {
             problems.push(
@@ -261,6 +308,7 @@ impl Rules {
                 rule.weight = *weight;
                 rule.chain.push(step);
             }
+            Change::OmitException { .. } => self.omit_exception(place, amendment, at, problems),
             _ => {
                 self.take_out(&id, at, step, None);
             }

@@ -2,7 +2,7 @@
 
 use super::entry::{Checked, Entry, Setting};
 use super::in_force::{Book, RuleName};
-use super::value::Value;
+use super::value::{Matching, Value};
 use crate::problem::nearest;
 use crate::source::Span;
 
@@ -51,6 +51,8 @@ pub struct Shown {
     pub value: Option<String>,
     /// What the keys of a table are called.
     pub key_label: Option<String>,
+    /// Which row of a table a value finds; none where the entry is no table.
+    pub matching: Option<Matching>,
     /// Rows of a table or members of a list.
     pub rows: Vec<ShownRow>,
     /// Who set the entry, first setter first.
@@ -111,9 +113,18 @@ impl Book {
                 (None, table.rows().iter().map(row).collect())
             }
         };
+        let matching = match &entry.value {
+            Value::Table(table) => Some(table.matching()),
+            Value::Scalar(_) | Value::List(_) => None,
+        };
         Shown {
             key: entry.key.clone(),
-            holds: entry.ty.described(),
+            holds: match matching {
+                Some(Matching::UpTo) => format!("{}; each row reaches up to its key", entry.ty.described()),
+                Some(Matching::From) => format!("{}; each row reaches from its key on", entry.ty.described()),
+                Some(Matching::Exact) | None => entry.ty.described(),
+            },
+            matching,
             value,
             key_label: entry.key_label.clone(),
             rows,

@@ -4,6 +4,8 @@ use jiff::civil::Date;
 
 use super::adoption::{self, Standing};
 use super::ask::Ask;
+use super::contents::Contents;
+use super::days;
 use super::in_force::StackKey;
 use super::manifest::{Adoption, Ruleset, RulesetKind};
 use super::references::{self, Link};
@@ -35,8 +37,44 @@ pub(super) struct StackLayer {
     pub(super) ruleset: usize,
     /// By which adoption, with the place that adopted.
     pub(super) adopted: Option<(usize, Adoption)>,
-    /// Its amendments in force, by their position in its contents.
+    /// The day that counts for it.
+    pub(super) on: Date,
+    /// The first of the days that are one with it to the rules, see [`Layer`](super::Layer).
+    pub(super) day: Date,
+    /// What of it is in force.
+    pub(super) in_force: InForce,
+}
+
+/// What of a ruleset is in force on a day under an edition, by positions in its contents.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub(super) struct InForce {
+    /// Amendments in force.
     pub(super) amends: Vec<usize>,
+    /// Rules that are not.
+    pub(super) rules_off: Vec<usize>,
+    /// Exceptions in force.
+    pub(super) exceptions: Vec<usize>,
+    /// Entries that are not.
+    pub(super) entries_off: Vec<usize>,
+    /// How many of the days on which something changes inside its rules have come.
+    turns: usize,
+}
+
+impl InForce {
+    fn of(contents: &Contents, day: Date, edition: Option<&str>) -> InForce {
+        InForce {
+            amends: positions(&contents.amends, |amendment| amendment.is_in_force(day, edition)),
+            rules_off: positions(&contents.rules, |rule| !days::hold(rule.from, rule.until, day)),
+            exceptions: positions(&contents.exceptions, |added| days::hold(added.from, added.until, day)),
+            entries_off: positions(&contents.entries, |entry| !days::hold(entry.from, entry.until, day)),
+            turns: contents.turns.partition_point(|turn| *turn <= day),
+        }
+    }
+}
+
+/// Returns the positions of those that fit.
+fn positions<T>(all: &[T], fits: impl Fn(&T) -> bool) -> Vec<usize> {
+    all.iter().enumerate().filter(|(_, one)| fits(one)).map(|(at, _)| at).collect()
 }
 
 /// A ruleset in force, and the day that counts for its amendments.
@@ -78,9 +116,10 @@ pub(super) fn build(shelf: &mut Shelf, ask: &Ask) -> Result<Stack, Vec<Problem>>
     for Planned { ruleset, adopted, day } in plan.layers {
         let contents = shelf.open_at(ruleset);
         problems.extend_from_slice(&contents.problems);
-        let in_force =
-            contents.amends.iter().enumerate().filter(|(_, amends)| amends.is_in_force(day, edition.as_deref()));
-        layers.push(StackLayer { ruleset, adopted, amends: in_force.map(|(at, _)| at).collect() });
+        let in_force = InForce::of(&contents, day, edition.as_deref());
+        // All days between two changes are one to the rules: the book is the same whoever asked first.
+        let first = in_force.turns.checked_sub(1).and_then(|at| contents.turns.get(at)).copied().unwrap_or(Date::MIN);
+        layers.push(StackLayer { ruleset, adopted, on: day, day: first, in_force });
     }
     if !problems.is_empty() {
         problems.sort_by_key(|problem| problem.span);
@@ -91,7 +130,7 @@ pub(super) fn build(shelf: &mut Shelf, ask: &Ask) -> Result<Stack, Vec<Problem>>
         layers: layers
             .iter()
             .map(|layer| {
-                (layer.ruleset, layer.adopted.as_ref().map(|(_, adoption)| adoption.span), layer.amends.clone())
+                (layer.ruleset, layer.adopted.as_ref().map(|(_, adoption)| adoption.span), layer.in_force.clone())
             })
             .collect(),
         jurisdiction: place,

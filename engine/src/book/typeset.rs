@@ -5,10 +5,10 @@ use super::rule_lexer::{CURLY, Lexer};
 use crate::problem::Problem;
 use crate::source::File;
 
-/// Goes on to the next rule and returns the first such character of each line before it.
-pub(super) fn up_to_next_rule(file: &File, lexer: &mut Lexer<'_>) -> Vec<Problem> {
+/// Goes on to the next thing of a rule file and returns the first such character of each line before it.
+pub(super) fn up_to_next(file: &File, lexer: &mut Lexer<'_>) -> Vec<Problem> {
     let from = lexer.at();
-    lexer.skip_to_rule();
+    lexer.skip_to_next();
     let text = file.text().get(from..lexer.at()).unwrap_or("");
     let mut found = Vec::new();
     let mut start = from;

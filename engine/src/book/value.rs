@@ -138,25 +138,118 @@ pub struct EarlierRow {
     pub setting: usize,
 }
 
-/// A table of the code: one value for each key.
+/// Which row of a table a value finds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
+pub enum Matching {
+    /// The row of exactly this key.
+    #[default]
+    Exact,
+    /// The row of the least key that is not below the value: each row reaches up to its key.
+    UpTo,
+    /// The row of the greatest key that is not above the value: each row reaches from its key on.
+    From,
+}
+
+impl Matching {
+    /// All ways with their words.
+    pub const ALL: [(Matching, &'static str); 3] =
+        [(Matching::Exact, "exact"), (Matching::UpTo, "up_to"), (Matching::From, "from")];
+
+    /// Returns the word.
+    pub fn word(self) -> &'static str {
+        match self {
+            Matching::Exact => "exact",
+            Matching::UpTo => "up_to",
+            Matching::From => "from",
+        }
+    }
+
+    /// Returns the way of a word.
+    pub fn of(word: &str) -> Option<Matching> {
+        Matching::ALL.iter().find(|(_, name)| *name == word).map(|&(matching, _)| matching)
+    }
+
+    /// Returns what stands before a key where a row is shown: `up to `, `from `, or nothing.
+    pub fn before_key(self) -> &'static str {
+        match self {
+            Matching::Exact => "",
+            Matching::UpTo => "up to ",
+            Matching::From => "from ",
+        }
+    }
+
+    /// Returns the position of the row that a value finds among rows that are sorted by the bits of their keys.
+    #[inline]
+    pub(crate) fn position<R>(self, rows: &[R], key: impl Fn(&R) -> i64, value: i64) -> Option<usize> {
+        match self {
+            Matching::Exact => rows.binary_search_by(|row| key(row).cmp(&value)).ok(),
+            Matching::UpTo => Some(rows.partition_point(|row| key(row) < value)).filter(|at| *at < rows.len()),
+            Matching::From => rows.partition_point(|row| key(row) <= value).checked_sub(1),
+        }
+    }
+}
+
+/// A table of the code: one value for each key, or for each range of keys.
 ///
 /// Rows stand in the order of their keys: by amount, no before yes, texts alphabetically.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Table {
     key: ScalarType,
     value: ScalarType,
+    matching: Matching,
     rows: Vec<Row>,
 }
 
 impl Table {
     /// Returns a table of rows whose keys are all different and of type `key`, whose values are all of type `value`.
-    pub(super) fn new(key: ScalarType, value: ScalarType, mut rows: Vec<Row>) -> Table {
+    /// A way of matching other than exact needs keys that are amounts.
+    pub(super) fn new(key: ScalarType, value: ScalarType, matching: Matching, mut rows: Vec<Row>) -> Table {
         // Numbers of texts depend on what was read before; only their letters give an order that is the same every run.
         match key {
             ScalarType::Text => rows.sort_by(|a, b| a.key_text.cmp(&b.key_text)),
             ScalarType::Quantity(_) | ScalarType::Flag => rows.sort_by_key(|row| row.key.bits()),
         }
-        Table { key, value, rows }
+        Table { key, value, matching, rows }
+    }
+
+    /// Returns a table of the same types and way of matching with other rows.
+    pub(super) fn with_rows(&self, rows: Vec<Row>) -> Table {
+        Table::new(self.key, self.value, self.matching, rows)
+    }
+
+    /// Returns which row a value finds.
+    pub fn matching(&self) -> Matching {
+        self.matching
+    }
+
+    /// Returns the row that a value finds, by the table's own way of matching.
+    pub fn find(&self, value: Scalar) -> Option<&Row> {
+        self.rows.get(self.find_index(value)?)
+    }
+
+    /// Returns the position of the row that a value finds.
+    pub fn find_index(&self, value: Scalar) -> Option<usize> {
+        match self.matching {
+            Matching::Exact => self.row_index(value),
+            by_range => {
+                self.ordered(value)?;
+                by_range.position(&self.rows, |row| row.key.bits(), value.bits())
+            }
+        }
+    }
+
+    /// Returns which rows there are, for whoever asked for one that is not: all of them, or where the table ends.
+    pub fn extent(&self) -> String {
+        let key = |row: Option<&Row>| row.map_or("", |row| row.key_text.as_str()).to_owned();
+        match self.matching {
+            _ if self.rows.is_empty() => String::from("the table has no rows"),
+            Matching::Exact => {
+                let rows: Vec<&str> = self.rows.iter().map(|row| row.key_text.as_str()).collect();
+                format!("its rows are {}", rows.join(", "))
+            }
+            Matching::UpTo => format!("the table ends at {}", key(self.rows.last())),
+            Matching::From => format!("the table begins at {}", key(self.rows.first())),
+        }
     }
 
     /// Returns what the keys are.
@@ -189,6 +282,13 @@ impl Table {
             ScalarType::Quantity(_) | ScalarType::Flag => {
                 self.rows.binary_search_by_key(&key.bits(), |row| row.key.bits()).ok()
             }
+        }
+    }
+
+    /// Gives the row of a key another value; who set it stays as it is.
+    pub(super) fn set(&mut self, key: Scalar, value: Scalar) {
+        if let Some(row) = self.row_index(key).and_then(|at| self.rows.get_mut(at)) {
+            row.value = value;
         }
     }
 
@@ -238,7 +338,7 @@ mod tests {
     fn a_table_is_read_at_below_and_above_a_key() {
         let ty = ScalarType::Quantity(Dimension::Length);
         let rows = [30, 10, 20].map(|key| row(length(key), &key.to_string(), key * 2));
-        let table = Table::new(ty, ty, rows.into());
+        let table = Table::new(ty, ty, Matching::Exact, rows.into());
         let value = |row: Option<&Row>| row.map(|row| row.value.bits());
         assert_eq!(value(table.row(length(20))), Some(40));
         assert_eq!(value(table.row(length(21))), None);
@@ -253,9 +353,37 @@ mod tests {
     }
 
     #[test]
+    fn a_table_by_range_finds_the_row_that_reaches_the_value() {
+        let ty = ScalarType::Quantity(Dimension::Length);
+        let found = |matching, at: i64| {
+            let rows = [30, 10, 20].map(|key| row(length(key), &key.to_string(), key * 2));
+            Table::new(ty, ty, matching, rows.into()).find(length(at)).map(|row| row.value.bits())
+        };
+        for (at, exact, up_to, from) in [
+            (9, None, Some(20), None),
+            (10, Some(20), Some(20), Some(20)),
+            (11, None, Some(40), Some(20)),
+            (29, None, Some(60), Some(40)),
+            (30, Some(60), Some(60), Some(60)),
+            (31, None, None, Some(60)),
+        ] {
+            assert_eq!(found(Matching::Exact, at), exact, "{at}");
+            assert_eq!(found(Matching::UpTo, at), up_to, "{at}");
+            assert_eq!(found(Matching::From, at), from, "{at}");
+        }
+        let rows = [30, 10].map(|key| row(length(key), &key.to_string(), key));
+        let extent = |matching| Table::new(ty, ty, matching, rows.to_vec()).extent();
+        assert_eq!(extent(Matching::Exact), "its rows are 10, 30");
+        assert_eq!(extent(Matching::UpTo), "the table ends at 30");
+        assert_eq!(extent(Matching::From), "the table begins at 10");
+        let current = Scalar::Quantity(Quantity::new(Dimension::Current, 20));
+        assert_eq!(Table::new(ty, ty, Matching::UpTo, rows.to_vec()).find(current), None);
+    }
+
+    #[test]
     fn texts_stand_in_the_order_of_their_letters_whatever_their_numbers() {
         let rows = vec![row(Scalar::Text(Symbol(1)), "pvc", 1), row(Scalar::Text(Symbol(2)), "emt", 2)];
-        let table = Table::new(ScalarType::Text, ScalarType::Quantity(Dimension::Length), rows);
+        let table = Table::new(ScalarType::Text, ScalarType::Quantity(Dimension::Length), Matching::Exact, rows);
         assert_eq!(table.rows().iter().map(|row| row.key_text.as_str()).collect::<Vec<_>>(), ["emt", "pvc"]);
         assert_eq!(table.row(Scalar::Text(Symbol(1))).map(|row| row.value.bits()), Some(1));
         assert_eq!(table.at_or_below(Scalar::Text(Symbol(1))), None);

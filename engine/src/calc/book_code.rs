@@ -1,7 +1,7 @@
 //! The book in force as calculations see it.
 
 use super::code::{Clause, Code, Datum, Match};
-use crate::book::{Book, Entry, Member, Row, Scalar, Value};
+use crate::book::{Book, Entry, Matching, Member, Row, Scalar, Value};
 
 impl Code for Book {
     fn scalar(&self, key: &str) -> Option<Clause<'_>> {
@@ -25,6 +25,12 @@ impl Code for Book {
     fn row(&self, key: &str, at: Datum<'_>, how: Match) -> Option<Option<Clause<'_>>> {
         let entry = self.get(key)?;
         let Value::Table(table) = &entry.value else { return None };
+        // A table that says itself how its rows are found is not to be asked in another way.
+        let how = match table.matching() {
+            Matching::Exact => how,
+            Matching::UpTo => Match::AtOrAbove,
+            Matching::From => Match::AtOrBelow,
+        };
         let row = match (at, how) {
             (Datum::Quantity(at), Match::Exact) => table.row(Scalar::Quantity(at)),
             (Datum::Quantity(at), Match::AtOrAbove) => table.at_or_above(Scalar::Quantity(at)),

@@ -2,7 +2,7 @@
 
 use super::arith::times;
 use super::derive::Ctx;
-use super::given::{Gap, Traced};
+use super::given::{Gap, Gaps, Traced};
 use super::runs::leg;
 use super::worksheet::{Line, Sheet};
 use crate::model::kinds::{appliance, circuit, luminaire, panel};
@@ -45,8 +45,17 @@ pub fn stated_load(job: &Job, item: ItemIndex) -> Option<Quantity> {
     own.chain(lights).chain(appliances).reduce(|a, b| a.add(b).unwrap_or(a))
 }
 
+/// Fails where a luminaire or an appliance may be on the circuit as well, because nobody has recorded which feeds it.
+fn all_loads_placed(ctx: &Ctx<'_>) -> Result<(), Gap> {
+    let mut gaps = Gaps::default();
+    gaps.keep(ctx.all_placed(luminaire::NAME, luminaire::CIRCUIT, |_| true));
+    gaps.keep(ctx.all_placed(appliance::NAME, appliance::CIRCUIT, |_| true));
+    gaps.none()
+}
+
 /// Returns the sum of what a circuit states, a line for each load and one for the sum.
 pub(super) fn load_of_circuit(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
+    all_loads_placed(ctx)?;
     let all = stated(ctx, item);
     let (sum, span) = total(&all, |_| true).ok_or_else(|| Gap::field(item, circuit::OTHER_LOAD))?;
     for one in &all {
@@ -59,6 +68,7 @@ pub(super) fn load_of_circuit(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet)
 /// Returns the load that overcurrent device and conductors are sized for: what is not continuous, and what is (three hours or more)
 /// with the margin of the code in force (`circuit.continuous_factor`, 210.20(A) of the model code).
 pub(super) fn load_counted(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
+    all_loads_placed(ctx)?;
     let all = stated(ctx, item);
     let nil = Quantity::new(Dimension::Power, 0);
     let (_, span) = total(&all, |_| true).ok_or_else(|| Gap::field(item, circuit::OTHER_LOAD))?;

@@ -79,6 +79,8 @@ pub type DeriveFn = fn(&Ctx<'_>, ItemIndex) -> Derived;
 #[derive(Clone, Debug, Default)]
 pub struct Library {
     functions: BTreeMap<(KindId, FieldId), DeriveFn>,
+    /// The kinds and fields of the table that it was made for, where it was made for one.
+    made_for: Option<Vec<&'static str>>,
 }
 
 impl Library {
@@ -90,6 +92,24 @@ impl Library {
     /// Adds a computation, in place of an earlier one for the same field.
     pub fn add(&mut self, kind: KindId, field: FieldId, function: DeriveFn) {
         self.functions.insert((kind, field), function);
+    }
+
+    /// Notes the table of kinds that the numbers of kinds and fields are those of.
+    #[must_use]
+    pub fn made_for(mut self, schema: &Schema) -> Library {
+        self.made_for = Some(schema.names().collect());
+        self
+    }
+
+    /// Returns whether its numbers of kinds and fields are those of a table of kinds.
+    pub fn is_for(&self, schema: &Schema) -> bool {
+        let is_derived = |&(kind, field): &(KindId, FieldId)| {
+            let spec = schema.kinds().find(|(known, _)| *known == kind).map(|(_, spec)| spec);
+            let field = spec.and_then(|spec| spec.fields.get(usize::from(field.0)));
+            field.is_some_and(|field| field.filled == Filled::Derived)
+        };
+        self.made_for.as_ref().is_none_or(|names| names.iter().copied().eq(schema.names()))
+            && self.functions.keys().all(is_derived)
     }
 
     /// Returns every field that has a computation, by kind.

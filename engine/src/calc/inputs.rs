@@ -2,8 +2,11 @@
 
 use super::derive::Ctx;
 use super::given::{Gap, Traced};
-use crate::model::{FieldId, ItemIndex, Type};
+use crate::model::{FieldId, Filled, ItemIndex, Type};
 use crate::source::Span;
+
+/// How many items without a recorded place one gap names: once these are recorded the next come up.
+const MOST_NAMED: usize = 16;
 
 impl<'a> Ctx<'a> {
     /// Returns a recorded quantity with its place.
@@ -47,6 +50,27 @@ impl<'a> Ctx<'a> {
     /// The field, when nobody recorded it.
     pub fn need_link(&self, item: ItemIndex, field: FieldId) -> Result<ItemIndex, Gap> {
         self.job.link(item, field).ok_or_else(|| Gap::field(item, field))
+    }
+
+    /// Fails with the gap of items that may belong into a list as well: those of a kind whose link nobody has recorded, as far as they
+    /// could be meant.
+    ///
+    /// # Errors
+    /// The fields under which their links are written.
+    pub fn all_placed(&self, kind: &str, link: FieldId, could: impl Fn(ItemIndex) -> bool) -> Result<(), Gap> {
+        let Some(kind) = self.job.schema.kind(kind) else { return Ok(()) };
+        let open = self.job.unplaced(kind, link).iter().filter(|&&item| could(item));
+        let fields: Vec<_> = open.take(MOST_NAMED).map(|&item| (item, self.written_as(item, link))).collect();
+        if fields.is_empty() { Ok(()) } else { Err(Gap::Missing(fields)) }
+    }
+
+    /// Returns the field under which the value of a field is written: `at` for the `box` of a cable end.
+    pub fn written_as(&self, item: ItemIndex, field: FieldId) -> FieldId {
+        let kind = self.job.item(item).kind;
+        match self.job.schema.field_spec(kind, field).filled {
+            Filled::By(key) => self.job.schema.field(kind, key).unwrap_or(field),
+            _ => field,
+        }
     }
 
     /// Returns where a field is written, or the header of the item.

@@ -20,12 +20,12 @@ use super::worksheet::{Line, Sheet};
 use crate::model::kinds::{
     appliance, cable, cable_end, circuit, counter, device, luminaire, outlet_box, panel, raceway, room, site,
 };
-use crate::model::{Cell, FieldId, ItemIndex, Schema};
+use crate::model::{Cell, FieldId, ItemIndex, LinkState, Schema};
 
 impl Library {
     /// Returns the computations of a dwelling.
     pub fn standard(schema: &Schema) -> Library {
-        let mut library = Library::new();
+        let mut library = Library::new().made_for(schema);
         register(schema, &mut library);
         library
     }
@@ -167,9 +167,12 @@ fn fill(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap
     Ok(Traced { quantity: volume, span: ctx.job.item(item).header })
 }
 
-/// Whether a link is there.
+/// Whether a link leads to an item.
 fn has(ctx: &Ctx<'_>, item: ItemIndex, field: FieldId) -> Derived {
-    Derived::of(ctx, |_| Ok(Cell::flag(ctx.job.link(item, field).is_some(), ctx.place(item, field))))
+    Derived::of(ctx, |_| match ctx.job.link_state(item, field) {
+        LinkState::NotRecorded => Err(Gap::field(item, ctx.written_as(item, field))),
+        state => Ok(Cell::flag(state != LinkState::None, ctx.place(item, field))),
+    })
 }
 
 fn height(ctx: &Ctx<'_>, item: ItemIndex, halves: i64) -> Derived {

@@ -203,6 +203,7 @@ impl Fixture {
                 Default::Number(n) => Quantity::number(n).amount(),
                 Default::Amount(amount) => amount,
                 Default::Empty => 0,
+                Default::NoItem => i64::from(ItemIndex::NONE.0),
             };
             self.builder.set(item, FieldId(at as u16), Cell::raw(bits, Span::DEFAULT));
         }
@@ -225,7 +226,10 @@ impl Fixture {
         if name == "at" && self.builder.job().schema.spec(kind).name == "cable_end" {
             let target = self.builder.job().find(text).unwrap_or_else(|| panic!("no item {text}"));
             let name = self.builder.job().schema.spec(self.builder.job().item(target).kind).name;
-            self.put(item, kind, name, Cell::item(target, span));
+            for other in ["box", "panel", "luminaire", "appliance"] {
+                let cell = if other == name { Cell::item(target, span) } else { Cell::no_item(span) };
+                self.put(item, kind, other, cell);
+            }
             return;
         }
         let schema = Arc::clone(&self.builder.job().schema);
@@ -244,6 +248,7 @@ impl Fixture {
             Type::Flag => Cell::flag(text == "true", span),
             Type::Text | Type::Word(_) => Cell::text(self.builder.intern(text), span),
             Type::Quantity(dimension) => Cell::quantity(parse(text, *dimension).unwrap(), span),
+            Type::Item(_) if text == "none" => Cell::no_item(span),
             Type::Item(_) => {
                 Cell::item(self.builder.job().find(text).unwrap_or_else(|| panic!("no item {text}")), span)
             }
@@ -296,7 +301,7 @@ impl Fixture {
                         let cell = job.cell(**other, via);
                         match schema.field_spec(of, via).ty {
                             Type::List(_) => job.links(**other, via).any(|to| to == item),
-                            _ => !cell.is_missing() && cell.to_item() == item,
+                            _ => cell.linked() == Some(item),
                         }
                     };
                     let span = job.item(item).header;

@@ -143,7 +143,7 @@ impl Follower<'_> {
                     _ => self.compare(found, Order::Less { strictly: false }, upper),
                 }
             }
-            (Verb::Look, _) | (_, None) => {}
+            (Verb::Look | Verb::Except, _) | (_, None) => {}
         }
     }
 
@@ -260,7 +260,7 @@ impl Follower<'_> {
                 self.wants_members |= parts.is_empty();
                 says.for_each(|part| self.follow(part, goal));
             }
-            Over::Count | Over::Sum => {
+            Over::Count | Over::Sum | Over::Distinct => {
                 let (more, to) = match goal {
                     Goal::AtMost(to) => (false, *to),
                     Goal::AtLeast(to) => (true, *to),

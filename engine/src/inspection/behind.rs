@@ -13,7 +13,7 @@ fn measured(job: &Job, detail: &Detail) -> Option<(ItemIndex, FieldId)> {
             let spec = job.schema.field_spec(job.item(item).kind, field);
             (!matches!(spec.ty, Type::Item(_))).then_some((item, field))
         }
-        OperandSource::Entry(..) | OperandSource::Literal(_) => None,
+        OperandSource::Presumed(..) | OperandSource::Entry(..) | OperandSource::Literal(_) => None,
     });
     let first = values.next()?;
     values.next().is_none().then_some(first)

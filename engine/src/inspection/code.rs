@@ -4,7 +4,7 @@ use std::sync::{Arc, OnceLock};
 
 use crate::book::{Book, RuleInForce, RuleName, RuleSource};
 use crate::model::{Stage, Symbol, Symbols};
-use crate::problem::Problem;
+use crate::problem::{Problem, did_you_mean};
 use crate::script::{Bound, Compiler, Rule};
 use crate::source::Files;
 
@@ -62,9 +62,43 @@ impl Compiled {
         Compiled { in_force, lazy, bound: OnceLock::new() }
     }
 
+    /// Returns what is compiled once for all places and dates.
+    pub(super) fn lazy(&self) -> Arc<Lazy> {
+        Arc::clone(&self.lazy)
+    }
+
+    /// Takes a rule that is compiled and bound already, unless there is one.
+    pub(super) fn bind_to(&self, bound: Bound) {
+        let _ = self.bound.set(Ok(bound));
+    }
+
     /// Returns the rule with the values of its book, if it has been made and without a fault.
     pub(super) fn bound(&self) -> Option<&Bound> {
         self.bound.get()?.as_ref().ok()
+    }
+
+    /// Returns what is wrong with amendments that take exceptions out of the rule, if it has been made: it has none of that name.
+    pub(super) fn slips(&self) -> Vec<Problem> {
+        let Some(bound) = self.bound() else { return Vec::new() };
+        let names: Vec<&str> = bound
+            .rule()
+            .checks()
+            .iter()
+            .filter_map(|check| check.exception.as_ref())
+            .flat_map(|exception| [exception.name.as_str(), exception.section.as_str()])
+            .collect();
+        let omitted = self.in_force.omitted_exceptions.iter();
+        omitted
+            .filter(|(name, _)| !names.contains(&name.as_str()))
+            .map(|(name, by)| {
+                let id = &self.in_force.source.id;
+                let mut problem = Problem::new(by.span, format!("rule `{id}` has no exception `{name}`"))
+                    .label("takes nothing out")
+                    .mark(self.in_force.source.id_span, "the rule");
+                problem.help = did_you_mean(name, names.iter().copied());
+                problem
+            })
+            .collect()
     }
 
     /// Returns what is wrong with the rule, if it has been made.

@@ -34,9 +34,9 @@ pub enum Now {
     Met,
     /// A special permission covers it.
     Permitted,
-    /// An exception of the rule takes the item out of it.
+    /// An exception of the rule lets the item go.
     Excepted,
-    /// The rule leaves the item alone.
+    /// The item is out of the rule's scope.
     NotApplicable,
     /// The job has no such item any more.
     ItemGone,

@@ -2,7 +2,7 @@
 
 use super::behind;
 use super::code::Compiled;
-use super::finding::{Finding, NotApplicable, Outcome, Path, Read, Report, Tally, Weight};
+use super::finding::{Excepted, Finding, NotApplicable, Outcome, Path, Presumed, Read, Report, Tally, Weight};
 use super::lacking;
 use super::outcomes::{Check, Outcomes};
 use super::pairs;
@@ -97,6 +97,10 @@ impl Recorder for Composer<'_> {
         self.outcomes.record(check, verdict, margin);
     }
 
+    fn presumed(&mut self) {
+        self.outcomes.presumed();
+    }
+
     fn row(&mut self, check: u8, items: &[ItemIndex], given: &[(Verdict, i64)]) {
         self.outcomes.row(check, items, given);
     }
@@ -117,8 +121,10 @@ fn faults(scene: &Scene<'_>) -> Vec<Problem> {
         problem.message = format!("rule `{}` can't be used: {}", compiled.in_force.source.id, problem.message);
         problem
     };
+    let slips = scene.playing.iter().flat_map(|(_, compiled)| compiled.slips());
     let playing = scene.playing.iter();
-    playing.flat_map(|(_, compiled)| compiled.faults().iter().map(|problem| named(compiled, problem))).collect()
+    let unusable = playing.flat_map(|(_, compiled)| compiled.faults().iter().map(|problem| named(compiled, problem)));
+    unusable.chain(slips).collect()
 }
 
 /// The one total order of findings: file, place, rule, item, check. All of a job's findings are in one address space.
@@ -143,14 +149,19 @@ fn name(job: &Job, file: &str) -> String {
 /// Counts the checks of one rule on one item, and tells of those worth telling.
 fn settle(scene: &Scene<'_>, group: &[Check], report: &mut Report) {
     let Some(compiled) = group.first().and_then(|check| scene.code.rules.get(check.rule as usize)) else { return };
-    let told = group.iter().any(|check| check.verdict != Verdict::Met) || scene.options.met;
-    if !told {
-        report.tally.met += group.len();
+    let silent = |check: &Check| matches!(check.verdict, Verdict::Met | Verdict::Excepted);
+    if group.iter().all(silent) && !scene.options.met {
+        let excepted = group.iter().filter(|check| check.verdict == Verdict::Excepted).count();
+        report.tally.excepted += excepted;
+        report.tally.presumed += group.iter().filter(|check| check.presumed()).count();
+        report.tally.met += group.len() - excepted;
         return;
     }
     let Some(item) = group.first().map(|check| check.item) else { return };
     let Some(bound) = compiled.bound() else { return };
     let explained = bound.explain(item, scene.facts);
+    #[cfg(test)]
+    let explained = super::tests::bent(explained);
     if disagree(group, &explained) {
         report.faults.push(disagreement(scene, compiled, item));
         return;
@@ -165,7 +176,7 @@ fn disagree(group: &[Check], explained: &[(Detail, Workings)]) -> bool {
         || group
             .iter()
             .zip(explained)
-            .any(|(check, (detail, _))| check.statement != detail.check || check.verdict != detail.verdict)
+            .any(|(check, (detail, _))| check.statement() != detail.check || check.verdict != detail.verdict)
 }
 
 fn disagreement(scene: &Scene<'_>, compiled: &Compiled, item: ItemIndex) -> Problem {
@@ -260,6 +271,7 @@ fn finding(
         (_, Some(answer)) if answer.ok => Outcome::Met,
         (_, Some(_)) | (Verdict::Failed, None) => Outcome::Correction,
         (Verdict::Met, None) => Outcome::Met,
+        (Verdict::Excepted, None) => Outcome::Excepted,
         _ => Outcome::ToMeasure,
     };
     let permit = match outcome {
@@ -299,11 +311,30 @@ fn finding(
         missing: behind::missing(scene, detail),
         unverified: if outcome == Outcome::Correction { behind::unverified(book, detail) } else { Vec::new() },
         permit,
-        excepted: None,
-        presumed: Vec::new(),
+        excepted: excepted(compiled, detail),
+        presumed: presumed(scene, compiled, detail),
         partners,
         also: Vec::new(),
     })
+}
+
+/// Returns the exception that a check stands for.
+fn excepted(compiled: &Compiled, detail: &Detail) -> Option<Excepted> {
+    let rule = compiled.bound()?.rule();
+    let exception = rule.checks().get(usize::from(detail.check))?.exception.as_ref()?;
+    Some(Excepted { section: exception.section.clone(), name: exception.name.clone() })
+}
+
+/// Returns what a rule presumed on the way to a verdict.
+fn presumed(scene: &Scene<'_>, compiled: &Compiled, detail: &Detail) -> Vec<Presumed> {
+    let Some(bound) = compiled.bound() else { return Vec::new() };
+    let all = bound.rule().presumptions();
+    let made = detail.presumed.iter().filter_map(|&(number, item, field)| {
+        let presumption = all.get(usize::from(number))?;
+        let value = bound.presumed(number, item, scene.facts);
+        Some(Presumed { item, field, value, because: presumption.because.clone() })
+    });
+    made.collect()
 }
 
 /// Returns what a check has read; what stands in the rule itself is not read.
@@ -311,6 +342,7 @@ fn read(job: &Job, source: OperandSource) -> Option<Read> {
     match source {
         OperandSource::Field(item, field) => Some(Read::Field { kind: job.item(item).kind, item, field }),
         OperandSource::Entry(entry, row) => Some(Read::Entry { entry, row }),
+        OperandSource::Presumed(_, item, field) => Some(Read::Field { kind: job.item(item).kind, item, field }),
         OperandSource::Literal(_) => None,
     }
 }

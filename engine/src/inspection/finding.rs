@@ -17,7 +17,7 @@ pub enum Outcome {
     ToMeasure,
     /// It is not as it must be, and a written special permission covers it.
     Permitted,
-    /// An exception of the rule takes the item out of it.
+    /// An exception of the rule lets the item go.
     Excepted,
     /// It is as it must be.
     Met,
@@ -233,9 +233,9 @@ pub struct Tally {
     pub to_measure: usize,
     /// Failed checks that a special permission covers.
     pub permitted: usize,
-    /// Checks that an exception takes the item out of.
+    /// Items that an exception lets go, once for each rule.
     pub excepted: usize,
-    /// Checks whose verdict rests on a presumption, whatever it is.
+    /// Checks whose verdict rests on something that the rule presumes, whatever the verdict is.
     pub presumed: usize,
 }
 

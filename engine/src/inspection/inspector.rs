@@ -16,11 +16,11 @@ use super::outcomes::Buffers;
 use super::pins;
 use super::scene::Scene;
 use super::settle::{Answers, Permissions};
-use crate::book::{Ask, AskSpans, Book, RuleSource, RulesetText, Shelf};
+use crate::book::{Ask, AskSpans, Book, RuleInForce, RuleSource, RulesetText, Shelf};
 use crate::calc;
 use crate::facts::Facts;
 use crate::job::{self, Document, Part, SiteFacts};
-use crate::model::{ItemIndex, Job, KindId, Nest, Schema, Stage, Symbols};
+use crate::model::{ItemIndex, Job, KindId, Nest, Schema, SchemaError, Stage, Symbols};
 use crate::problem::{self, Problem, Severity, Topic};
 use crate::script::{Bound, Compiler, Recorder, Rule, run_together};
 use crate::source::{File, Files, Span};
@@ -81,8 +81,8 @@ pub struct Inspector {
     shelf: Shelf,
     compiler: Compiler,
     library: calc::Library,
-    /// By the place of a rule's text.
-    rules: HashMap<Span, Arc<Lazy>>,
+    /// By the place of a rule's text, and by what is read into it from elsewhere.
+    rules: HashMap<(Span, u64), Arc<Lazy>>,
     codes: HashMap<CodeKey, Arc<Code>>,
     buffers: Buffers,
 }
@@ -90,27 +90,50 @@ pub struct Inspector {
 /// What decides the compiled code: the book, told apart by its address, and the latest stage.
 type CodeKey = (usize, Stage);
 
+/// Returns a number that tells apart what a rule may read into it: the exceptions that places add to it, and the shared conditions.
+fn read_beside(book: &Book, rule: &RuleInForce) -> u64 {
+    let exceptions = rule.exceptions.iter().map(|added| added.source.content());
+    let texts = exceptions.chain(book.defines.iter().map(|define| define.source.content()));
+    texts.fold(0, |so_far, text| (so_far ^ text).wrapping_mul(0x9e37_79b9_7f4a_7c15).rotate_left(23))
+}
+
 impl Inspector {
     /// Returns an inspector over rulesets, with the kinds and calculations of a dwelling.
     pub fn new(rulesets: Vec<RulesetText>) -> Inspector {
         let schema = Arc::new(Schema::dwelling());
         let library = calc::Library::standard(&schema);
         let compiler = Compiler::new(Arc::clone(&schema));
-        Inspector::with(schema, library, compiler, rulesets)
+        Inspector::over(schema, library, compiler, rulesets)
     }
 
     /// Returns an inspector over kinds, calculations and native functions of the caller's own.
+    ///
+    /// # Errors
+    /// All mistakes of the table of kinds (see [`Schema::check`]), computed fields that no function fills, and calculations or a compiler
+    /// that were made for another table: what would be a wrong verdict later.
     pub fn with(
         schema: Arc<Schema>,
         library: calc::Library,
         compiler: Compiler,
         rulesets: Vec<RulesetText>,
+    ) -> Result<Inspector, SchemaError> {
+        super::parts::check(&schema, &library, &compiler)?;
+        Ok(Inspector::over(schema, library, compiler, rulesets))
+    }
+
+    fn over(
+        schema: Arc<Schema>,
+        library: calc::Library,
+        compiler: Compiler,
+        rulesets: Vec<RulesetText>,
     ) -> Inspector {
-        let shelf = Shelf::read(Arc::clone(&schema), rulesets);
+        let shelf = Shelf::read(schema, rulesets);
+        // With what the rulesets declare; numbers of kinds and fields are still those of the table that all was made for.
+        let schema = Arc::clone(shelf.schema());
         Inspector {
+            compiler: compiler.over(Arc::clone(&schema)),
             schema,
             shelf,
-            compiler,
             library,
             rules: HashMap::new(),
             codes: HashMap::new(),
@@ -131,6 +154,11 @@ impl Inspector {
     /// Returns the calculations.
     pub fn library(&self) -> &calc::Library {
         &self.library
+    }
+
+    /// Returns what compiles rules.
+    pub(crate) fn compiler(&self) -> &Compiler {
+        &self.compiler
     }
 
     /// Finds the code of a job's place and dates, if another job has not brought that about already.
@@ -185,9 +213,13 @@ impl Inspector {
         if let Some(code) = self.codes.get(&key) {
             return Ok(Arc::clone(code));
         }
+        let loose = self.not_stricter(&book);
+        if !loose.is_empty() {
+            return Err(loose);
+        }
         let in_force = book.rules.iter().filter(|rule| rule.source.stage <= stage);
         let rules = in_force.map(|rule| {
-            let lazy = self.rules.entry(rule.source.text).or_default();
+            let lazy = self.rules.entry((rule.source.text, read_beside(&book, rule))).or_default();
             Compiled::new(rule.clone(), Arc::clone(lazy))
         });
         let rules = rules.collect();
@@ -204,7 +236,9 @@ impl Inspector {
     pub fn rule(&mut self, source: &RuleSource, book: &Book) -> Result<Rule, Vec<Problem>> {
         let symbols = Arc::new(self.shelf.symbols().clone());
         let from = Source { source, files: self.shelf.files(), book, symbols: &symbols };
-        let lazy = self.rules.entry(source.text).or_default();
+        let beside =
+            book.rules.iter().find(|rule| rule.source.id == source.id).map_or(0, |rule| read_beside(book, rule));
+        let lazy = self.rules.entry((source.text, beside)).or_default();
         lazy.made(&self.compiler, &from).map(|made| made.rule.clone())
     }
 
@@ -297,14 +331,20 @@ impl Inspector {
     }
 
     /// Reads a job, with its shop's defaults.
-    fn read(&self, parts: &[Part<'_>], files: &Files, whole_file: bool, code: &Code) -> (Option<Job>, Vec<Problem>) {
+    pub(crate) fn read(
+        &self,
+        parts: &[Part<'_>],
+        files: &Files,
+        whole_file: bool,
+        code: &Code,
+    ) -> (Option<Job>, Vec<Problem>) {
         let defaults = code.book.defaults().map(|file| Document::parse(file));
         let shop = defaults.as_ref().map(Document::part);
         self.load(parts, files, Symbols::on(Arc::clone(&code.symbols)), shop, whole_file)
     }
 
     /// Holds a job against a code.
-    fn hold(
+    pub(crate) fn hold(
         &self,
         job: Option<Job>,
         mut problems: Vec<Problem>,

@@ -1,6 +1,7 @@
 //! Holds every item of a job against every rule in force, and keeps every check.
 
 pub mod asks;
+mod assumed;
 mod behind;
 mod code;
 pub mod compare;
@@ -14,12 +15,19 @@ mod lacking;
 mod options;
 mod outcomes;
 mod pairs;
+mod parts;
 mod pins;
 mod scene;
 mod settle;
+mod stricter;
+mod variant;
+#[cfg(test)]
+mod tests;
 
+pub use assumed::{Assumed, assumed};
 pub use code::Code;
 pub use hands::Hands;
 pub use inspector::{Failure, Inspected, Inspector, JobText, Prepared};
 pub use options::Options;
 pub use outcomes::{Check, Outcomes};
+pub(crate) use variant::compile_anew;

@@ -15,10 +15,25 @@ pub struct Check {
     pub item: ItemIndex,
     /// The rule, by its place in the code.
     pub rule: u16,
-    /// Which statement of the rule.
-    pub statement: u8,
+    /// Which statement of the rule; see [`Check::statement`].
+    statement: u8,
     /// Met, failed, open or a fault.
     pub verdict: Verdict,
+}
+
+/// Marks a check whose verdict rests on something that the rule presumes. A rule has far fewer statements.
+const PRESUMED: u8 = 0x80;
+
+impl Check {
+    /// Returns which statement of the rule it is.
+    pub fn statement(&self) -> u8 {
+        self.statement & !PRESUMED
+    }
+
+    /// Returns whether the verdict rests on something that the rule presumes.
+    pub fn presumed(&self) -> bool {
+        self.statement & PRESUMED != 0
+    }
 }
 
 /// Collects the checks of some items of one job. The buffer can be used again for the next.
@@ -59,16 +74,18 @@ impl Outcomes {
         self.checks.push(Check { margin, item: self.item, rule: self.rule, statement, verdict });
     }
 
+    /// Marks the check kept last as resting on something that its rule presumes.
+    pub fn presumed(&mut self) {
+        if let Some(check) = self.checks.last_mut() {
+            check.statement |= PRESUMED;
+        }
+    }
+
     /// Keeps one check of items in a row.
     pub fn row(&mut self, statement: u8, items: &[ItemIndex], given: &[(Verdict, i64)]) {
         let rule = self.rule;
-        self.checks.extend(items.iter().zip(given).map(|(&item, &(verdict, margin))| Check {
-            margin,
-            item,
-            rule,
-            statement,
-            verdict,
-        }));
+        let there = items.iter().zip(given).filter(|(_, (verdict, _))| *verdict != Verdict::Absent);
+        self.checks.extend(there.map(|(&item, &(verdict, margin))| Check { margin, item, rule, statement, verdict }));
         self.item = items.last().copied().unwrap_or(self.item);
     }
 

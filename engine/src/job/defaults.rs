@@ -315,6 +315,7 @@ impl<'a> Loader<'a> {
                 Default::Number(number) => Cell::quantity(Quantity::number(number), span),
                 Default::Amount(amount) => Cell::raw(amount, span),
                 Default::Empty => Cell::list(self.builder.list(&[]), span),
+                Default::NoItem => Cell::no_item(span),
             };
             cells.push((FieldId(at as u16), cell));
         }

@@ -5,15 +5,19 @@ use crate::model::{Cell, FieldId, Filled, ItemIndex, KindId, Type};
 use crate::source::Span;
 
 impl<'a> Loader<'a> {
-    /// Fills all inverse lists. They are recorded even when empty: what refers to an item is known from the job.
-    pub(super) fn fill_inverse(&mut self) {
+    /// Fills the inverse lists that go by a single link, or those that go `through` chains of links, which may lead over the others. They
+    /// are recorded even when empty: what refers to an item is known from the job.
+    pub(super) fn fill_inverse(&mut self, through: bool) {
         let schema = self.shape.schema;
         for (kind, spec) in schema.kinds() {
             for (at, field) in spec.fields.iter().enumerate() {
                 let Filled::Inverse { kind: listed, via } = field.filled else { continue };
                 let Some(listed) = schema.kind(listed) else { continue };
                 let field = FieldId(at as u16);
-                match schema.field(listed, via) {
+                let via = schema.field(listed, via);
+                let is_through = |via| matches!(schema.field_spec(listed, via).filled, Filled::Through(_));
+                match via {
+                    _ if via.is_some_and(is_through) != through => {}
                     Some(via) => self.fill_by(kind, field, listed, via),
                     None => self.fill_with_all(kind, field, listed),
                 }
@@ -36,12 +40,15 @@ impl<'a> Loader<'a> {
         let mut found: Vec<(ItemIndex, Cell)> = Vec::new();
         for &item in job.of_kind(listed) {
             let cell = job.cell(item, via);
-            if cell.is_missing() {
-                continue;
-            }
             let one = [cell];
-            let targets = if is_list { job.list(cell.to_list()) } else { &one };
-            found.extend(targets.iter().map(|target| (target.to_item(), Cell::item(item, target.span()))));
+            let targets = match self.reached.get(&(item, via)) {
+                Some(reached) => reached.as_slice(),
+                None if cell.is_missing() => continue,
+                None if is_list => job.list(cell.to_list()),
+                None => &one,
+            };
+            let linked = targets.iter().filter_map(|target| Some((target.linked()?, target.span())));
+            found.extend(linked.map(|(target, span)| (target, Cell::item(item, span))));
         }
         // Stable: items that refer to the same one stay in file order.
         found.sort_by_key(|(target, _)| *target);

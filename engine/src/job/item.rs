@@ -4,12 +4,14 @@ use std::collections::HashMap;
 
 use toml::de::{DeTable, DeValue};
 
+use super::NONE;
 use super::document::{At, Key, Part, Parts};
 use super::loader::{Loader, Origin};
 use super::noted::Form;
 use super::shape::{KeyRole, Nested};
 use super::value;
 use super::words::{a, short, suggestion};
+use crate::model::kinds::cable_end;
 use crate::model::{Cell, Filled, IdRule, ItemIndex, KindId, Nest};
 use crate::problem::{Problem, Topic};
 use crate::source::{File, Span};
@@ -164,9 +166,14 @@ impl<'a> Loader<'a> {
             IdRule::Only => None,
             IdRule::Required | IdRule::Made => body.parts.get("id"),
         };
-        let id = written.and_then(|at| self.noted(value::id_text("id", at)).map(|id| (id, at.span())));
+        let id = written.and_then(|at| self.noted(own_id("id", at)).map(|id| (id, at.span())));
         let parent = standing.parent;
-        let name = self.shape.kind(kind).name.and_then(|_| body.parts.get("name")).and_then(|at| at.text());
+        let named = self.shape.kind(kind).name.and_then(|_| body.parts.get("name"));
+        // Inside another item the name is what references say.
+        if let Some(at) = named.filter(|at| parent.is_some() && at.text() == Some(NONE)) {
+            self.problem(no_id("name", at));
+        }
+        let name = named.and_then(|at| at.text());
         let name = name.filter(|name| !name.is_empty() && !name.contains(char::is_control));
         if let Some((id, span)) = id {
             let item = self.add(kind, id, body.header, Origin { id: span, parent });
@@ -255,6 +262,13 @@ impl<'a> Loader<'a> {
                         format!("write `{key}` in each {}", kind.replace('_', " ")),
                     )
                 }
+                Filled::Through(chains) => {
+                    let first = chains.first().and_then(|chain| chain.split('.').next()).unwrap_or_default();
+                    (
+                        format!("`{name}` of {} is gathered from the job", a(spec)),
+                        format!("write `{}`", self.key_of(spec.name, first)),
+                    )
+                }
                 Filled::Nesting => (
                     format!("`{name}` of {} is known from where its table stands", a(spec)),
                     String::from("leave it out"),
@@ -341,8 +355,18 @@ impl<'a> Loader<'a> {
                 }
             }
         }
-        if let Some(body) = body {
-            self.read_item(nested.kind, body, Standing { parent: Some(item), key: nested.key, number: None });
+        let standing = Standing { parent: Some(item), key: nested.key, number: None };
+        match body {
+            Some(body) => {
+                self.read_item(nested.kind, body, standing);
+            }
+            // A cable has two ends whether both are written or not: nobody has recorded where this one is.
+            None if self.whole_file && self.shape.schema.spec(nested.kind).name == cable_end::NAME => {
+                let header = self.builder.job().item(item).header;
+                let end = self.read_item(nested.kind, Body { parts: Parts::default(), short: None, header }, standing);
+                self.faulty.extend(self.shape.kind(nested.kind).required.iter().map(|&field| (end, field)));
+            }
+            None => {}
         }
     }
 
@@ -398,6 +422,17 @@ fn part<'a>(table: &'a DeTable<'a>, file: &'a File, header: Span) -> Part<'a> {
 
 fn id_of<'a>(part: &Part<'a>) -> Option<&'a str> {
     part.table.get("id").and_then(|id| part.at(id).text())
+}
+
+/// Reads an item's own id.
+fn own_id<'a>(key: &str, at: At<'a>) -> Result<&'a str, Problem> {
+    value::id_text(key, at).and_then(|id| if id == NONE { Err(no_id(key, at)) } else { Ok(id) })
+}
+
+fn no_id(key: &str, at: At<'_>) -> Problem {
+    Problem::new(at.span(), format!("`{NONE}` can't be the {key} of anything"))
+        .label("means that there is nothing")
+        .help(format!("`{NONE}` in a reference says that there is no such item; give this one another {key}"))
 }
 
 fn wants_table(key: &str, at: At<'_>, help: &str) -> Problem {

@@ -33,13 +33,19 @@ impl<'a> Loader<'a> {
             Names::One((name, span)) => {
                 if let Some(target) = self.target(name, *span, takers, link) {
                     let kind = self.kind_of(target);
-                    if let Some(taker) = takers.iter().find(|taker| taker.kind == kind) {
-                        self.builder.set(link.item, taker.field, Cell::item(target, *span));
+                    // What is at a panel is at no box: the fields for other kinds are none.
+                    for taker in takers {
+                        let cell = if taker.kind == kind { Cell::item(target, *span) } else { Cell::no_item(*span) };
+                        self.builder.set(link.item, taker.field, cell);
                     }
                 }
                 return;
             }
             Names::List(names) => names,
+            Names::Nothing(span) => {
+                takers.iter().for_each(|taker| self.builder.set(link.item, taker.field, Cell::no_item(*span)));
+                return;
+            }
         };
         let mut found = Vec::with_capacity(names.len());
         for &(name, span) in names {
@@ -157,7 +163,7 @@ impl<'a> Loader<'a> {
 
     /// Returns the room an item is in, as far as it is known by now.
     pub(super) fn room_of(&self, item: ItemIndex) -> Option<ItemIndex> {
-        self.room_cell(item).map(Cell::to_item)
+        self.room_cell(item).and_then(Cell::linked)
     }
 
     /// Returns an item's room, and where it is written.
@@ -173,8 +179,9 @@ impl<'a> Loader<'a> {
         }
         shape.room_by.iter().find_map(|&field| {
             let by = written(field)?;
+            let holder = by.linked()?;
             // A box, a wall, a counter: each knows its room without going through its own kind again.
-            let around = (self.kind_of(by.to_item()) != kind).then(|| self.room_of(by.to_item()))??;
+            let around = (self.kind_of(holder) != kind).then(|| self.room_of(holder))??;
             Some(Cell::item(around, by.span()))
         })
     }
@@ -202,23 +209,36 @@ impl<'a> Loader<'a> {
             let shape = self.shape.kind(kind);
             let (Some(room_field), Some(wall_field)) = (shape.room, shape.wall) else { continue };
             let (room, wall) = (self.cell(item, room_field), self.cell(item, wall_field));
-            if kind == wall_kind || room.is_missing() || wall.is_missing() {
+            let (Some(own_room), Some(own_wall)) = (room.linked(), wall.linked()) else { continue };
+            if kind == wall_kind {
                 continue;
             }
-            let other = self.room_of(wall.to_item());
-            if other.is_some_and(|other| other != room.to_item()) {
-                let message =
-                    format!("{} is in {}, but its wall is not", self.called(item), self.called(room.to_item()));
-                let problem = Problem::new(wall.span(), message).label(self.called(wall.to_item()));
+            let other = self.room_of(own_wall);
+            if other.is_some_and(|other| other != own_room) {
+                let message = format!("{} is in {}, but its wall is not", self.called(item), self.called(own_room));
+                let problem = Problem::new(wall.span(), message).label(self.called(own_wall));
                 let problem = problem.mark(room.span(), "its room");
                 self.consequence(problem.help("name a wall of that room, or another room"));
             }
         }
     }
 
+    /// The only panel that does not say what feeds it is fed by no other: it is the service equipment.
+    fn fill_service(&mut self, panel: KindId) {
+        let Some(field) = self.shape.schema.field(panel, "fed_by") else { return };
+        let panels = self.builder.job().of_kind(panel).iter();
+        let open: Vec<ItemIndex> = panels.copied().filter(|&item| self.cell(item, field).is_missing()).collect();
+        if let [only] = open[..]
+            && !self.faulty.contains(&(only, field))
+        {
+            self.builder.set(only, field, Cell::no_item(Span::DEFAULT));
+        }
+    }
+
     fn fill_panels(&mut self) {
         let schema = self.shape.schema;
         let (Some(circuit), Some(panel)) = (schema.kind("circuit"), schema.kind("panel")) else { return };
+        self.fill_service(panel);
         let &[only] = self.builder.job().of_kind(panel) else { return };
         let Some(field) = schema.field(circuit, "panel") else { return };
         let span = self.builder.job().item(only).header;

@@ -37,6 +37,10 @@ pub(super) struct Loader<'a> {
     pub(super) aliases: HashMap<(ItemIndex, &'a str), ItemIndex>,
     /// Walls made for rectangular rooms.
     pub(super) made_walls: HashMap<ItemIndex, [ItemIndex; 4]>,
+    /// What chains of links lead to, as far as it is recorded.
+    pub(super) reached: HashMap<(ItemIndex, FieldId), Vec<Cell>>,
+    /// Whether the parts are a whole job file; a trial's tables tell only what its rule needs.
+    pub(super) whole_file: bool,
     /// How many more ids may be compared in search of a nearest one: a file with thousands of wrong ids needs no thousands of hints.
     pub(super) comparisons: usize,
     problems: Vec<Problem>,
@@ -56,6 +60,8 @@ impl<'a> Loader<'a> {
             measures: Vec::new(),
             aliases: HashMap::new(),
             made_walls: HashMap::new(),
+            reached: HashMap::new(),
+            whole_file: setting.whole_file,
             comparisons: 100_000,
             problems: Vec::new(),
             consequences: Vec::new(),
@@ -76,10 +82,13 @@ impl<'a> Loader<'a> {
         self.resolve_links();
         self.apply_defaults();
         self.apply_measures();
+        self.fill_nothing();
         self.check_required();
         self.check_records();
         self.check_places();
-        self.fill_inverse();
+        self.fill_inverse(false);
+        self.fill_through();
+        self.fill_inverse(true);
         self.check_geometry();
         self.finish(parts)
     }

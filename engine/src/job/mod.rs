@@ -18,10 +18,12 @@ mod links;
 mod loader;
 mod measures;
 mod noted;
+mod nothing;
 mod peek;
 mod records;
 mod rooms;
 pub(crate) mod shape;
+mod through;
 mod value;
 mod words;
 
@@ -29,6 +31,9 @@ mod words;
 mod tests;
 
 use std::sync::Arc;
+
+/// What a job file writes in place of an id where there is no such item.
+pub const NONE: &str = "none";
 
 pub(crate) use defaults::belongs_to_the_job;
 pub use document::{Document, Part};

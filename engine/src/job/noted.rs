@@ -24,6 +24,8 @@ pub(super) enum Names<'a> {
     One((&'a str, Span)),
     /// In a list.
     List(Vec<(&'a str, Span)>),
+    /// The word [`NONE`](super::NONE), at this place: there is no such item.
+    Nothing(Span),
 }
 
 impl<'a> Names<'a> {
@@ -32,6 +34,7 @@ impl<'a> Names<'a> {
         match self {
             Names::One(name) => std::slice::from_ref(name),
             Names::List(names) => names,
+            Names::Nothing(_) => &[],
         }
     }
 }

@@ -1,17 +1,12 @@
-//! What must be there: required fields, and the items that permissions, answers and raceways name by their ids.
+//! What must be there: required fields, and the items that permissions and answers name by their ids.
 
 use super::loader::Loader;
 use super::words::or;
 use crate::model::{Cell, FieldId, IdRule, ItemIndex, KindId, Type};
 use crate::problem::{Problem, Topic};
 
-/// Text fields that hold ids, and the kinds these may be of; none for any kind.
-const IDS: &[(&str, &str, &[&str])] = &[
-    ("permission", "items", &[]),
-    ("answer", "item", &[]),
-    ("raceway", "from", &["box", "panel", "appliance"]),
-    ("raceway", "to", &["box", "panel", "appliance"]),
-];
+/// Text fields that hold ids of items of any kind.
+const IDS: &[(&str, &str)] = &[("permission", "items"), ("answer", "item")];
 
 impl<'a> Loader<'a> {
     /// Looks for required fields that nothing has filled.
@@ -47,10 +42,9 @@ impl<'a> Loader<'a> {
     /// Looks up the ids that are kept as text.
     pub(super) fn check_records(&mut self) {
         let schema = self.shape.schema;
-        for &(kind, field, of) in IDS {
+        for &(kind, field) in IDS {
             let Some(kind) = schema.kind(kind) else { continue };
             let Some(field) = schema.field(kind, field) else { continue };
-            let wanted: Vec<KindId> = of.iter().filter_map(|name| schema.kind(name)).collect();
             for item in self.builder.job().of_kind(kind).to_vec() {
                 let cell = self.cell(item, field);
                 let cells = match &schema.field_spec(kind, field).ty {
@@ -58,19 +52,17 @@ impl<'a> Loader<'a> {
                     Type::List(_) => self.builder.job().list(cell.to_list()).to_vec(),
                     _ => vec![cell],
                 };
-                cells.into_iter().for_each(|cell| self.check_id(item, cell, &wanted));
+                cells.into_iter().for_each(|cell| self.check_id(item, cell));
             }
         }
     }
 
-    fn check_id(&mut self, from: ItemIndex, cell: Cell, wanted: &[KindId]) {
+    fn check_id(&mut self, from: ItemIndex, cell: Cell) {
         let name = self.builder.job().symbols.text(cell.to_symbol()).to_owned();
-        let problem = match self.builder.job().find(&name) {
-            Some(item) if wanted.is_empty() || wanted.contains(&self.kind_of(item)) => return,
-            Some(other) => self.wrong_kind(&name, cell.span(), other, wanted),
-            None => self.dangling(&name, cell.span(), wanted, from),
-        };
-        self.consequence(problem);
+        if self.builder.job().find(&name).is_none() {
+            let problem = self.dangling(&name, cell.span(), &[], from);
+            self.consequence(problem);
+        }
     }
 }
 

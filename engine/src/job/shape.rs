@@ -230,7 +230,9 @@ fn field_shape(schema: &Schema, kind: &KindSpec, at: FieldId, field: &FieldSpec)
             (How::Plain, required, as_built)
         }
         Filled::Key { required } => (behind_key(schema, kind, field.name, &mut takers), required, false),
-        Filled::By(_) | Filled::Inverse { .. } | Filled::Nesting | Filled::Derived => (How::Unwritten, false, false),
+        Filled::By(_) | Filled::Inverse { .. } | Filled::Through(_) | Filled::Nesting | Filled::Derived => {
+            (How::Unwritten, false, false)
+        }
     };
     FieldShape { how, takers, required, as_built, limit: Limit::of(kind.name, field) }
 }

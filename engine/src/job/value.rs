@@ -2,6 +2,7 @@
 
 use toml::de::DeValue;
 
+use super::NONE;
 use super::document::At;
 use super::limits::{Least, Limit};
 use super::loader::Loader;
@@ -21,9 +22,10 @@ impl<'a> Loader<'a> {
         let field = shape.field(kind, field);
         match (&field.how, &spec.ty) {
             (How::Make { .. }, _) => self.make(spec.name, at),
-            (How::Ids, ty) => self.names(spec.name, at, matches!(ty, Type::List(_))).map(|value| self.with_cell(value)),
-            (_, Type::Item(_)) => self.names(spec.name, at, false),
-            (_, Type::List(inner)) if matches!(**inner, Type::Item(_)) => self.names(spec.name, at, true),
+            (How::Ids, Type::List(_)) => self.names(spec.name, at).map(|value| self.with_cell(value)),
+            (How::Ids, _) => self.one_name(spec.name, field, at).map(|value| self.with_cell(value)),
+            (_, Type::Item(_)) => self.one_name(spec.name, field, at),
+            (_, Type::List(inner)) if matches!(**inner, Type::Item(_)) => self.names(spec.name, at),
             (_, Type::List(inner)) => self.cells(spec.name, inner, field, at, form).map(Value::Cell),
             (_, ty) => self.cell_of(spec.name, ty, field, at, form).map(Value::Cell),
         }
@@ -73,13 +75,32 @@ impl<'a> Loader<'a> {
         }
     }
 
-    fn names(&mut self, name: &str, at: At<'a>, list: bool) -> Option<Value<'a>> {
-        if !list {
-            let id = self.noted(id_text(name, at))?;
-            return Some(Value::Names { names: Names::One((id, at.span())), span: at.span(), cell: None });
-        }
+    /// Reads the id of one item, or the word that says that there is none.
+    fn one_name(&mut self, name: &str, field: &FieldShape, at: At<'a>) -> Option<Value<'a>> {
+        let id = self.noted(id_text(name, at))?;
+        let span = at.span();
+        let names = match id {
+            NONE if field.required => {
+                let problem = Problem::new(span, format!("`{name}` can't be none")).label("there must be one");
+                self.problem(problem.help("write the id of what it is"));
+                return None;
+            }
+            NONE => Names::Nothing(span),
+            id => Names::One((id, span)),
+        };
+        Some(Value::Names { names, span, cell: None })
+    }
+
+    /// Reads a list of ids.
+    fn names(&mut self, name: &str, at: At<'a>) -> Option<Value<'a>> {
         let mut names = Vec::new();
         for element in self.elements(name, at)? {
+            if element.text() == Some(NONE) {
+                let problem = Problem::new(element.span(), format!("`{NONE}` is no id")).label("not an id");
+                self.problem(problem.help(format!("write `{name} = []` where there is none")));
+                names.push(None);
+                continue;
+            }
             names.push(self.noted(id_text(name, element)).map(|text| (text, element.span())));
         }
         let names = names.into_iter().collect::<Option<Vec<_>>>()?;
@@ -91,6 +112,7 @@ impl<'a> Loader<'a> {
         let Value::Names { names, span, .. } = value else { return value };
         let cell = match &names {
             Names::One((text, at)) => Cell::text(self.builder.intern(text), *at),
+            Names::Nothing(at) => Cell::text(self.builder.intern(NONE), *at),
             Names::List(list) => {
                 let texts: Vec<Cell> =
                     list.iter().map(|(text, at)| Cell::text(self.builder.intern(text), *at)).collect();

@@ -8,6 +8,22 @@ use crate::source::Span;
 #[derive(Clone, Copy, PartialEq, Eq, Hash, Debug, PartialOrd, Ord, Default)]
 pub struct ItemIndex(pub u32);
 
+impl ItemIndex {
+    /// The number of no item: what a link holds that is recorded as leading nowhere.
+    pub const NONE: ItemIndex = ItemIndex(u32::MAX);
+}
+
+/// Where a link leads.
+#[derive(Clone, Copy, PartialEq, Eq, Debug)]
+pub enum LinkState {
+    /// To this item.
+    To(ItemIndex),
+    /// Nowhere, and that is recorded: a receptacle that is for no appliance, the box of a cable end that is at a panel.
+    None,
+    /// Nobody has recorded where.
+    NotRecorded,
+}
+
 /// A run of cells in a job's list pool.
 #[derive(Clone, Copy, PartialEq, Eq, Debug)]
 pub struct ListRange {
@@ -53,6 +69,11 @@ impl Cell {
         Cell { bits: item.0 as i64, span }
     }
 
+    /// Returns the cell of a link that is recorded as leading nowhere.
+    pub const fn no_item(span: Span) -> Cell {
+        Cell::item(ItemIndex::NONE, span)
+    }
+
     /// Returns a cell that holds a list.
     pub const fn list(list: ListRange, span: Span) -> Cell {
         Cell { bits: ((list.start as i64) << 32) | list.len as i64, span }
@@ -78,6 +99,29 @@ impl Cell {
         self.span == Span::DEFAULT
     }
 
+    /// Returns whether it is the cell of a link that is recorded as leading nowhere. Only a link's cell may be asked: the same bits
+    /// are an ordinary amount.
+    pub fn is_none_item(self) -> bool {
+        self.bits == i64::from(ItemIndex::NONE.0) && !self.is_missing()
+    }
+
+    /// Returns where the cell of a link leads.
+    pub fn to_link(self) -> LinkState {
+        match self.to_item() {
+            _ if self.is_missing() => LinkState::NotRecorded,
+            ItemIndex::NONE => LinkState::None,
+            item => LinkState::To(item),
+        }
+    }
+
+    /// Returns the item that the cell of a link leads to, if there is one and it is recorded.
+    pub fn linked(self) -> Option<ItemIndex> {
+        match self.to_link() {
+            LinkState::To(item) => Some(item),
+            LinkState::None | LinkState::NotRecorded => None,
+        }
+    }
+
     /// Returns the bits as a quantity.
     pub const fn to_quantity(self, dimension: Dimension) -> Quantity {
         Quantity::new(dimension, self.bits)
@@ -93,7 +137,7 @@ impl Cell {
         Symbol(self.bits as u32)
     }
 
-    /// Returns the bits as an item.
+    /// Returns the bits as an item; [`ItemIndex::NONE`] for a link that leads nowhere.
     pub const fn to_item(self) -> ItemIndex {
         ItemIndex(self.bits as u32)
     }

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use super::{Cell, FieldId, ItemIndex, KindId, ListRange, Schema, Symbol, Symbols, Type};
+use super::{Cell, FieldId, Filled, ItemIndex, KindId, LinkState, ListRange, Schema, Symbol, Symbols, Type};
 use crate::quantity::Quantity;
 use crate::source::{Files, Span};
 
@@ -19,9 +19,6 @@ pub struct Item {
     first_cell: u32,
 }
 
-/// The number of no item.
-const NO_ITEM: ItemIndex = ItemIndex(u32::MAX);
-
 /// A loaded job. Every item has a cell for every field of its kind, missing or not.
 #[derive(Clone, Debug)]
 pub struct Job {
@@ -34,11 +31,13 @@ pub struct Job {
     items: Vec<Item>,
     cells: Vec<Cell>,
     lists: Vec<Cell>,
-    /// The item of each id, by the number of the id's symbol; [`NO_ITEM`] for all other texts.
+    /// The item of each id, by the number of the id's symbol; [`ItemIndex::NONE`] for all other texts.
     by_id: Vec<ItemIndex>,
     by_kind: Vec<Vec<ItemIndex>>,
     /// What was planned where a measured value now stands in the cell.
     plans: BTreeMap<(ItemIndex, FieldId), Cell>,
+    /// For each kind, the links by which lists of other items find it, and the items that have them not recorded.
+    unplaced: Vec<Vec<(FieldId, Vec<ItemIndex>)>>,
 }
 
 impl Job {
@@ -76,7 +75,7 @@ impl Job {
     }
 
     fn with_id(&self, id: Symbol) -> Option<ItemIndex> {
-        self.by_id.get(id.0 as usize).copied().filter(|&item| item != NO_ITEM)
+        self.by_id.get(id.0 as usize).copied().filter(|&item| item != ItemIndex::NONE)
     }
 
     /// Returns all items with their numbers.
@@ -84,9 +83,12 @@ impl Job {
         self.items.iter().enumerate().map(|(at, item)| (ItemIndex(at as u32), item))
     }
 
-    /// Returns the position of a field's cell in the pool of this job.
+    /// Returns the position of a field's cell in the pool of this job; one behind its end for no item.
     pub fn cell_at(&self, item: ItemIndex, field: FieldId) -> usize {
-        self.items[item.0 as usize].first_cell as usize + field.0 as usize
+        match self.items.get(item.0 as usize) {
+            Some(item) => item.first_cell as usize + field.0 as usize,
+            None => usize::MAX,
+        }
     }
 
     /// Returns a field's cell.
@@ -135,10 +137,21 @@ impl Job {
         (!cell.is_missing()).then(|| self.symbols.text(cell.to_symbol()))
     }
 
-    /// Returns the item a field refers to.
+    /// Returns the item a field refers to; nothing where it refers to none, or where nobody has recorded to which.
     pub fn link(&self, item: ItemIndex, field: FieldId) -> Option<ItemIndex> {
-        let cell = self.cell(item, field);
-        (!cell.is_missing()).then(|| cell.to_item())
+        self.cell(item, field).linked()
+    }
+
+    /// Returns where a link leads: to an item, nowhere, or nobody has recorded it.
+    pub fn link_state(&self, item: ItemIndex, field: FieldId) -> LinkState {
+        self.cell(item, field).to_link()
+    }
+
+    /// Returns the items of a kind whose link nobody has recorded, where other items have lists of what refers to them by it: any of these
+    /// may belong into such a list as well. An item whose link is none belongs into none.
+    pub fn unplaced(&self, kind: KindId, link: FieldId) -> &[ItemIndex] {
+        let links = self.unplaced.get(usize::from(kind.0)).map_or(&[][..], Vec::as_slice);
+        links.iter().find(|(field, _)| *field == link).map_or(&[], |(_, items)| items)
     }
 
     /// Returns the items a list field refers to; an unrecorded list is empty.
@@ -176,6 +189,7 @@ impl JobBuilder {
                 by_id: Vec::new(),
                 by_kind,
                 plans: BTreeMap::new(),
+                unplaced: Vec::new(),
             },
         }
     }
@@ -196,7 +210,7 @@ impl JobBuilder {
         self.job.cells.resize(self.job.cells.len() + fields, Cell::MISSING);
         let at = symbol.0 as usize;
         if at >= self.job.by_id.len() {
-            self.job.by_id.resize(at + 1, NO_ITEM);
+            self.job.by_id.resize(at + 1, ItemIndex::NONE);
         }
         if let Some(slot) = self.job.by_id.get_mut(at) {
             *slot = item;
@@ -248,7 +262,24 @@ impl JobBuilder {
     }
 
     /// Returns the finished job.
-    pub fn finish(self) -> Job {
+    pub fn finish(mut self) -> Job {
+        self.job.unplaced = unplaced(&self.job);
         self.job
     }
+}
+
+/// Gathers the items whose place nobody has recorded, for every link that some list goes by.
+fn unplaced(job: &Job) -> Vec<Vec<(FieldId, Vec<ItemIndex>)>> {
+    let mut unplaced: Vec<Vec<(FieldId, Vec<ItemIndex>)>> = job.schema.kinds().map(|_| Vec::new()).collect();
+    for field in job.schema.kinds().flat_map(|(_, spec)| &spec.fields) {
+        let Filled::Inverse { kind, via } = field.filled else { continue };
+        let Some(kind) = job.schema.kind(kind) else { continue };
+        let Some(link) = job.schema.field(kind, via) else { continue };
+        let Some(links) = unplaced.get_mut(usize::from(kind.0)) else { continue };
+        if !links.iter().any(|(known, _)| *known == link) {
+            let open = job.of_kind(kind).iter().filter(|&&item| job.cell(item, link).is_missing());
+            links.push((link, open.copied().collect()));
+        }
+    }
+    unplaced
 }

@@ -5,14 +5,18 @@
 //! the engine adds kinds and fields to it by a plain call.
 
 mod cell;
+mod check;
+mod declared;
+mod interned;
 mod job;
 pub mod kinds;
 mod schema;
 mod symbols;
 
-pub use cell::{Cell, ItemIndex, ListRange};
+pub use cell::{Cell, ItemIndex, LinkState, ListRange};
+pub use declared::Declared;
 pub use job::{Item, Job, JobBuilder};
 pub use schema::{
-    Default, FieldId, FieldSpec, Filled, IdRule, KindId, KindSpec, Nest, Schema, SchemaError, Stage, Type,
+    Absent, Default, FieldId, FieldSpec, Filled, IdRule, KindId, KindSpec, Nest, Schema, SchemaError, Stage, Type,
 };
 pub use symbols::{Symbol, Symbols};

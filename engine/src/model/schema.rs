@@ -1,7 +1,8 @@
 //! The table of kinds and fields.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
+use super::Declared;
 use crate::quantity::Dimension;
 
 /// A kind of item, by its number in a [`Schema`].
@@ -77,6 +78,19 @@ pub enum Default {
     Amount(i64),
     /// An empty list.
     Empty,
+    /// A link that leads nowhere.
+    NoItem,
+}
+
+/// What it means that nothing is written in a field.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Absent {
+    /// Nobody has recorded it.
+    NotRecorded,
+    /// There is nothing: the receptacle is for no appliance, the cable carries no second circuit.
+    None,
+    /// What the job format supplies.
+    Default,
 }
 
 /// How a field comes by its value.
@@ -107,6 +121,8 @@ pub enum Filled {
     },
     /// The item in whose table this one is nested, or the position of a nested table (`side` of a cable end: the key it was under).
     Nesting,
+    /// All items that chains of links lead to from this one, each once: `from_box.room`. Not recorded while a link on the way is not.
+    Through(&'static [&'static str]),
     /// Computed from the job and the book in force; see `calc`.
     Derived,
 }
@@ -124,6 +140,17 @@ pub struct FieldSpec {
     pub default: Default,
     /// One or two sentences for the person who writes job files or rules.
     pub doc: &'static str,
+}
+
+impl FieldSpec {
+    /// Returns what it means that nothing is written in the field.
+    pub fn absent(&self) -> Absent {
+        match self.default {
+            Default::None => Absent::NotRecorded,
+            Default::NoItem | Default::Empty => Absent::None,
+            Default::Flag(_) | Default::Word(_) | Default::Number(_) | Default::Amount(_) => Absent::Default,
+        }
+    }
 }
 
 /// Where a kind's tables stand in a job file.
@@ -194,12 +221,14 @@ pub struct Schema {
     kinds: Vec<KindSpec>,
     by_name: HashMap<&'static str, KindId, ahash::RandomState>,
     fields: Vec<HashMap<&'static str, FieldId, ahash::RandomState>>,
+    /// What rulesets have declared, by kind and field.
+    pub(super) declared: BTreeMap<(KindId, FieldId), Declared>,
 }
 
 impl Schema {
     /// Returns the kinds of a dwelling.
     pub fn dwelling() -> Schema {
-        let mut schema = Schema { kinds: Vec::new(), by_name: HashMap::default(), fields: Vec::new() };
+        let mut schema = Schema { kinds: Vec::new(), by_name: HashMap::default(), fields: Vec::new(), declared: BTreeMap::new() };
         for kind in super::kinds::all() {
             schema.push(kind);
         }
@@ -214,6 +243,8 @@ impl Schema {
     }
 
     /// Adds a kind.
+    ///
+    /// What else may be wrong with it [`Schema::check`] tells, once all kinds are there that it may refer to.
     ///
     /// # Errors
     /// When the name, the word or the table is taken, or a field is named twice.
@@ -263,6 +294,16 @@ impl Schema {
     /// Returns all kinds with their ids.
     pub fn kinds(&self) -> impl Iterator<Item = (KindId, &KindSpec)> {
         self.kinds.iter().enumerate().map(|(at, kind)| (KindId(at as u16), kind))
+    }
+
+    /// Returns the names of all kinds, each with those of its fields behind it: what tells two tables apart.
+    pub fn names(&self) -> impl Iterator<Item = &'static str> + '_ {
+        self.kinds.iter().flat_map(|kind| std::iter::once(kind.name).chain(kind.fields.iter().map(|field| field.name)))
+    }
+
+    /// Returns whether numbers of kinds and fields mean the same in another table.
+    pub fn is_same(&self, other: &Schema) -> bool {
+        std::ptr::eq(self, other) || self.names().eq(other.names())
     }
 
     /// Returns a field of a kind by name.

@@ -2,10 +2,10 @@
 //!
 //! A rule is lowered once; a book only fills its slots. So one rule serves every place and permit date.
 
-use super::plan::{Plan, SlotSource, Use};
+use super::plan::{ExceptionTerms, Plan, SlotSource, Use};
 use super::types::Ty;
 use super::value::Val;
-use crate::book::{Book, EntryType, Scalar, ScalarType, Value};
+use crate::book::{Book, EntryType, Matching, Scalar, ScalarType, Value};
 use crate::model::Symbols;
 
 /// A table of the book, ordered by the bits of its keys.
@@ -15,13 +15,14 @@ pub(super) struct Rows {
     values: Vec<i64>,
     /// Position of each row in the book's table.
     places: Vec<usize>,
+    matching: Matching,
 }
 
 impl Rows {
-    /// Returns the position here of the row of exactly this key.
+    /// Returns the position here of the row that a key finds.
     #[inline]
     pub(super) fn find(&self, key: i64) -> Option<usize> {
-        self.keys.binary_search(&key).ok()
+        self.matching.position(&self.keys, |own| *own, key)
     }
 
     /// Returns a row's value.
@@ -54,6 +55,7 @@ impl Slots {
                 Some(Value::Scalar(scalar)) if fits(scalar.ty(), &slot.ty) => Val::known(scalar.bits()),
                 _ => Val::FAULT,
             },
+            SlotSource::Exception(terms) => Val::flag(in_force(terms, book)),
         });
         Slots {
             values: values.collect(),
@@ -76,6 +78,13 @@ impl Slots {
         }
         values
     }
+}
+
+/// Returns whether an exception of a rule is in force: by the day, and unless the place has taken it out.
+fn in_force(terms: &ExceptionTerms, book: &Book) -> bool {
+    let Some(rule) = book.rules.iter().find(|rule| rule.source.id == terms.rule) else { return true };
+    let omitted = rule.omitted_exceptions.iter().any(|(name, _)| *name == terms.name || *name == terms.section);
+    !omitted && book.holds(rule.layer, terms.from, terms.until)
 }
 
 /// A text that no job can hold.
@@ -114,5 +123,6 @@ fn table(used: &Use, book: &Book) -> Option<Rows> {
         keys: rows.iter().map(|row| row.0).collect(),
         values: rows.iter().map(|row| row.1).collect(),
         places: rows.iter().map(|row| row.2).collect(),
+        matching: table.matching(),
     })
 }

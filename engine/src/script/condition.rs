@@ -23,10 +23,12 @@ pub(super) fn all_or_any(operands: &[Expr], natives: &Natives, all: bool) -> Eva
         let mut so_far = Val::flag(all);
         for operand in &operands {
             let value = operand(m);
-            if value.state == State::Fault || (value.is_known() && (value.bits != 0) != all) {
+            if value.state == State::Fault || (value.is_settled() && (value.bits != 0) != all) {
                 return value;
             }
-            so_far.state = so_far.state.max(value.state);
+            if value.state == State::Unknown {
+                so_far.state = State::Unknown;
+            }
         }
         so_far
     })
@@ -112,7 +114,12 @@ impl<A: Source> Source for Held<A> {
         let left = self.of.get(m);
         let right = self.slot.get(m);
         let more = left.bits.cmp(&right.bits) as i8 + 1;
-        Val { bits: i64::from(self.holds >> more & 1), state: left.state.max(right.state) }
+        let held = i64::from(self.holds >> more & 1);
+        match left.state.max(right.state) {
+            State::Known => Val::known(held),
+            // Unequal alone holds both below and above.
+            _ => Val::uncompared(left, right, self.holds == 0b101),
+        }
     }
 }
 

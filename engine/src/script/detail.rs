@@ -14,12 +14,16 @@ use crate::source::Span;
 pub enum Verdict {
     /// It is as it must be.
     Met,
+    /// An exception of the rule lets the item go.
+    Excepted,
     /// It hangs on something that nobody has recorded.
     Open,
     /// It is not as it must be.
     Failed,
     /// It can't be told, because of the code or the rule itself.
     Fault,
+    /// What it speaks of is recorded as not being there: nothing is said of it. Never recorded.
+    Absent,
 }
 
 /// Takes the verdicts of a run.
@@ -34,11 +38,14 @@ pub trait Recorder {
     /// Called before an item is looked at.
     fn item(&mut self, _item: ItemIndex) {}
 
-    /// Takes a verdict. Checks of one item come in the order of the rule, each at most once; an item without any was skipped.
+    /// Takes a verdict. Checks of one item come in the order of the rule, each at most once; an item without any is out of the rule's scope.
     ///
     /// `margin` is in base units of the check's dimension (see [`Check`](super::Check)); negative by as much as it is missed,
     /// and zero where there is none to speak of.
     fn record(&mut self, check: u8, verdict: Verdict, margin: i64);
+
+    /// Says that the verdict recorded last rests on something that the rule presumes.
+    fn presumed(&mut self) {}
 
     /// Takes the verdicts and margins of one check on items in a row: what [`Recorder::item`] and [`Recorder::record`] would be told of
     /// one after the other.
@@ -65,6 +72,8 @@ pub enum OperandSource {
     Entry(EntryId, Option<usize>),
     /// A literal of the rule.
     Literal(Span),
+    /// What the rule presumes of a field that is not recorded: the number of the presumption, the item and the field.
+    Presumed(u8, ItemIndex, FieldId),
 }
 
 /// A value as it can be shown.
@@ -98,7 +107,7 @@ impl Shown {
                 let cells = facts.list(Cell::raw(bits, Span::NONE).to_list());
                 Shown::List(cells.iter().map(|cell| Shown::of(cell.bits(), member, facts)).collect())
             }
-            Ty::Wrong => Shown::Unknown,
+            Ty::Nothing | Ty::Wrong => Shown::Unknown,
         }
     }
 }
@@ -133,6 +142,8 @@ pub struct Detail {
     pub fix: Option<String>,
     /// What to look at.
     pub look: Option<String>,
+    /// What was presumed on the way to the verdict: the number of the presumption, the item and the field.
+    pub presumed: Vec<(u8, ItemIndex, FieldId)>,
     /// Why it can't be told, for [`Verdict::Fault`]; points at the expression.
     pub fault: Option<Problem>,
     /// The place of the statement in its ruleset.

@@ -11,9 +11,9 @@ use super::plan::{Keep, Plan, Statement, Within};
 use super::reads::ReadLog;
 use super::trace::{Trace, Tracer, merge};
 use super::types::Ty;
-use super::unknown::Ways;
+use super::unknown::{Ways, negated};
 use super::value::{State, Val, judge};
-use super::working::Workings;
+use super::working::{Working, Workings};
 use crate::model::{FieldId, ItemIndex};
 
 type Missing = Vec<(ItemIndex, FieldId)>;
@@ -54,6 +54,7 @@ pub(super) fn explain(
             natives,
             locals,
             workings: vec![None; plan.locals],
+            presumed: Vec::new(),
             reads: ReadLog::new(plan.locals),
         },
         checks,
@@ -104,9 +105,30 @@ impl Explainer<'_, '_> {
                 Statement::Look { check } => {
                     self.check(*check, Verdict::Open, 0, None, Vec::new(), Workings::default());
                 }
-                Statement::Skip => self.ways.end(),
+                Statement::Applies { condition, next, presumed } => {
+                    let before = std::mem::replace(&mut self.tracer.machine.presumed, false);
+                    let mut condition = self.tracer.trace(condition);
+                    let reads = self.tracer.reads.take();
+                    merge(&mut self.conditions, &reads);
+                    condition.val = negated(condition.val);
+                    let rests = self.tracer.machine.presumed || self.tracer.machine.presumed_by_name;
+                    self.tracer.machine.presumed |= before;
+                    self.leave(condition, *next, presumed.filter(|_| rests), None);
+                }
+                Statement::Except { check, in_force, condition } => {
+                    if self.tracer.machine.slot(*in_force).bits != 0 {
+                        let trace = self.tracer.trace(condition);
+                        let working = self.tracer.working(condition);
+                        self.leave(trace, *check, Some(*check), Some(working));
+                        let reads = self.tracer.reads.take();
+                        merge(&mut self.conditions, &reads);
+                    }
+                }
                 Statement::Let { local, value, next } => {
+                    let before = std::mem::replace(&mut self.tracer.machine.presumed, false);
                     let trace = self.tracer.trace(value);
+                    self.tracer.machine.presumed_by_name |= self.tracer.machine.presumed;
+                    self.tracer.machine.presumed |= before;
                     self.tracer.keep_working(*local, value);
                     self.tracer.reads.end_let(*local);
                     self.tracer.machine.set(*local, trace.val);
@@ -121,14 +143,38 @@ impl Explainer<'_, '_> {
                     let reads = self.tracer.reads.take();
                     merge(&mut self.conditions, &reads);
                     match condition.val.state {
-                        State::Known if condition.val.bits != 0 => self.block(then),
-                        State::Known => self.block(otherwise),
+                        State::Known | State::Undefined if condition.val.bits != 0 => self.block(then),
+                        State::Known | State::Undefined => self.block(otherwise),
                         State::Unknown => self.fork(&condition.missing, then, otherwise),
                         State::Fault => self.fault(*next, condition),
                     }
                 }
             }
         }
+    }
+
+    /// Ends the ways on which a condition holds: out of scope, or by an exception.
+    fn leave(&mut self, condition: Trace, next: u8, exception: Option<u8>, working: Option<Working>) {
+        match condition.val.state {
+            State::Known | State::Undefined if condition.val.bits != 0 => self.out(exception, condition, working),
+            State::Known | State::Undefined => {}
+            State::Unknown => {
+                merge(&mut self.on_the_way, &condition.missing);
+                let before = self.ways.fork();
+                self.out(exception, condition, working);
+                let first = self.ways.other(before);
+                self.ways.join(first);
+            }
+            State::Fault => self.fault(next, condition),
+        }
+    }
+
+    fn out(&mut self, exception: Option<u8>, condition: Trace, found: Option<Working>) {
+        if let Some(check) = exception {
+            let workings = Workings { found, ..Workings::default() };
+            self.check(check, Verdict::Excepted, 0, Some((condition, Ty::Flag)), Vec::new(), workings);
+        }
+        self.ways.end();
     }
 
     fn fork(&mut self, missing: &Missing, then: &[Statement], otherwise: &[Statement]) {
@@ -205,7 +251,10 @@ impl Explainer<'_, '_> {
             fault = fault.or_else(|| trace.fault.clone());
         }
         let decided = matches!(verdict, Verdict::Met | Verdict::Failed);
-        let has_margin = decided && !matches!(check.verb, Verb::Need | Verb::Look | Verb::OneOf);
+        let measured = matches!(check.verb, Verb::AtMost | Verb::AtLeast | Verb::Between | Verb::EqualTo);
+        // The least or most of nothing is met or fails as the rule says, by no margin.
+        let there = found.iter().chain(&allowed).all(|(trace, _)| trace.val.state != State::Undefined);
+        let has_margin = decided && measured && there;
         let detail = Detail {
             check: at,
             verdict,
@@ -216,6 +265,7 @@ impl Explainer<'_, '_> {
             allowed: allowed.into_iter().map(|(trace, ty)| self.operand(trace, &ty)).collect(),
             fix,
             look,
+            presumed: self.tracer.presumed.clone(),
             fault: if verdict == Verdict::Fault { fault } else { None },
             span: check.span,
         };

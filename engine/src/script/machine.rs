@@ -1,7 +1,8 @@
 //! What a running rule sees: the item, the job's cells, the slots that the book has filled, and its own local values.
 
 use super::bind::Slots;
-use super::plan::{Path, Root};
+use super::plan::{Path, Presumed, Root, Stand};
+use super::program::Eval;
 use super::value::{State, Val};
 use crate::book::Book;
 use crate::facts::Facts;
@@ -24,6 +25,10 @@ pub(super) struct Machine<'a> {
     /// Literals and single entries.
     values: Vec<Val>,
     locals: Vec<Val>,
+    /// Whether something that the rule presumes has been used for the item that is looked at.
+    pub(super) presumed: bool,
+    /// Whether a `let` of the rule has used something of the sort: what reads its name rests on it.
+    pub(super) presumed_by_name: bool,
 }
 
 impl<'a> Machine<'a> {
@@ -47,6 +52,8 @@ impl<'a> Machine<'a> {
             here: &[],
             values,
             locals: vec![Val::UNKNOWN; locals],
+            presumed: false,
+            presumed_by_name: false,
         }
     }
 
@@ -54,6 +61,8 @@ impl<'a> Machine<'a> {
     #[inline(always)]
     pub(super) fn turn_to(&mut self, item: ItemIndex) {
         self.item = item;
+        self.presumed = false;
+        self.presumed_by_name = false;
         let first = self.job.cell_at(item, FieldId(0));
         self.here = self.cells.get(first..).unwrap_or(&[]);
     }
@@ -85,8 +94,9 @@ impl<'a> Machine<'a> {
     #[inline(always)]
     pub(super) fn linked(&self, link: FieldId, field: FieldId) -> Val {
         match self.here.get(usize::from(link.0)) {
-            Some(cell) if !cell.is_missing() => of_cell(self.cell(cell.to_item(), field)),
-            _ => Val::UNKNOWN,
+            Some(cell) if leads_on(*cell) => of_cell(self.cell(cell.to_item(), field)),
+            Some(cell) => no_item(*cell),
+            None => Val::UNKNOWN,
         }
     }
 
@@ -95,7 +105,8 @@ impl<'a> Machine<'a> {
     pub(super) fn of_local(&self, local: u8, field: FieldId) -> Val {
         let item = self.local(local);
         match item.state {
-            State::Known => of_cell(self.cell(ItemIndex(item.bits as u32), field)),
+            State::Known if item.bits != NONE => of_cell(self.cell(ItemIndex(item.bits as u32), field)),
+            State::Known => Val::NOTHING,
             _ => item,
         }
     }
@@ -105,8 +116,9 @@ impl<'a> Machine<'a> {
     pub(super) fn twice_linked(&self, first: FieldId, second: FieldId, field: FieldId) -> Val {
         let link = self.linked(first, second);
         match link.state {
-            State::Known => of_cell(self.cell(ItemIndex(link.bits as u32), field)),
-            _ => Val::UNKNOWN,
+            State::Known if link.bits != NONE => of_cell(self.cell(ItemIndex(link.bits as u32), field)),
+            State::Known => Val::NOTHING,
+            _ => link,
         }
     }
 
@@ -128,24 +140,79 @@ impl<'a> Machine<'a> {
 
     /// Returns a field through links.
     pub(super) fn path(&self, path: &Path) -> Val {
-        let root = self.root(path.root);
-        if !root.is_known() {
-            return root;
-        }
-        let mut item = ItemIndex(root.bits as u32);
-        for &link in &path.links {
-            let cell = self.cell(item, link);
-            if cell.is_missing() {
-                return Val::UNKNOWN;
-            }
-            item = cell.to_item();
-        }
+        let item = match self.owner(path) {
+            Ok(item) => item,
+            Err(none) => return none,
+        };
         let cell = self.cell(item, path.field);
         match cell.is_missing() {
             false => Val::known(cell.bits()),
             // The bits of an empty list are zero.
             true if path.empty_if_missing => Val::known(0),
             true => Val::UNKNOWN,
+        }
+    }
+
+    /// Returns the item whose field a path ends at.
+    ///
+    /// # Errors
+    /// The value that stands for the field where there is no such item or it is not known.
+    pub(super) fn owner(&self, path: &Path) -> Result<ItemIndex, Val> {
+        let root = self.root(path.root);
+        match root.state {
+            State::Known if root.bits == NONE => return Err(Val::NOTHING),
+            State::Known => {}
+            _ => return Err(root),
+        }
+        self.follow(ItemIndex(root.bits as u32), &path.links)
+    }
+
+    /// Follows links from an item.
+    pub(super) fn follow(&self, mut item: ItemIndex, links: &[FieldId]) -> Result<ItemIndex, Val> {
+        for &link in links {
+            let cell = self.cell(item, link);
+            if !leads_on(cell) {
+                return Err(no_item(cell));
+            }
+            item = cell.to_item();
+        }
+        Ok(item)
+    }
+
+    /// Returns a field, or what the rule presumes where it is not recorded.
+    pub(super) fn presumed(&mut self, presumed: &Presumed) -> Val {
+        let item = match self.owner(&presumed.of) {
+            Ok(item) => item,
+            Err(none) => return none,
+        };
+        let cell = self.cell(item, presumed.of.field);
+        if !cell.is_missing() {
+            return of_cell(cell);
+        }
+        let value = self.stand_in(item, &presumed.value);
+        // Where what stands in is not recorded either, nothing is presumed.
+        self.presumed |= value.is_settled();
+        value
+    }
+
+    /// Returns a value, and whether it rests on something that the rule presumes.
+    pub(super) fn resting(&mut self, of: &Eval) -> (Val, bool) {
+        let before = std::mem::replace(&mut self.presumed, false);
+        let value = of(self);
+        let rests = self.presumed || self.presumed_by_name;
+        self.presumed |= before;
+        (value, rests)
+    }
+
+    /// Returns what a rule presumes of a field of an item.
+    pub(super) fn stand_in(&self, item: ItemIndex, value: &Stand) -> Val {
+        match value {
+            Stand::Slot(slot) => self.slot(*slot),
+            Stand::Field(links, field, in_turn) => match (self.follow(item, links), in_turn) {
+                (Ok(item), Some(in_turn)) if self.cell(item, *field).is_missing() => self.stand_in(item, &in_turn.1),
+                (Ok(item), _) => of_cell(self.cell(item, *field)),
+                (Err(none), _) => none,
+            },
         }
     }
 
@@ -159,6 +226,21 @@ impl<'a> Machine<'a> {
     pub(super) fn entry_list(&self, list: u16) -> Option<&'a [i64]> {
         self.slots.lists.get(usize::from(list))?.as_deref()
     }
+}
+
+/// The bits of a link that is recorded as leading nowhere.
+pub(super) const NONE: i64 = u32::MAX as i64;
+
+/// Returns whether a link's cell leads to an item.
+#[inline(always)]
+fn leads_on(cell: Cell) -> bool {
+    !cell.is_missing() && cell.bits() != NONE
+}
+
+/// Returns the value of what a link that leads to no item would lead to.
+#[cold]
+fn no_item(cell: Cell) -> Val {
+    if cell.is_missing() { Val::UNKNOWN } else { Val::NOTHING }
 }
 
 /// Returns a cell's value.

@@ -11,10 +11,12 @@ mod bind;
 mod check;
 mod condition;
 mod detail;
+mod direction;
 mod explain;
 mod lower;
 mod machine;
 mod mistakes;
+mod mutate;
 mod native;
 mod one_way;
 mod place;
@@ -38,9 +40,12 @@ mod working;
 #[cfg(test)]
 mod tests;
 
-pub use check::{Check, Verb};
+pub use check::{Check, Exception, Outline, PRESUMED_OUT, Verb};
 pub use detail::{Detail, Operand, OperandSource, Recorder, Shown, Verdict};
+pub use direction::{Direction, Reading};
+pub use mutate::{ChangeSort, NamedException, TextChange, changes, exceptions};
 pub use native::{Call, Datum, Given, NativeError};
+pub use plan::Presumption;
 pub use reference::{NoAnswer, Reference};
 pub use rule::{Bound, Compiler, Rule};
 pub use run::Runner;

@@ -110,7 +110,10 @@ impl std::fmt::Display for NativeError {
 impl std::error::Error for NativeError {}
 
 /// Functions of the language itself.
-pub(super) const BUILT_IN: [&str; 4] = ["qty", "min", "max", "known"];
+pub(super) const BUILT_IN: [&str; 3] = ["min", "max", "distance"];
+
+/// Functions that the language had, and one that tests alone may use.
+const TAKEN: [&str; 2] = ["known", "qty"];
 
 /// The registered functions.
 #[derive(Clone, Debug, Default)]
@@ -127,7 +130,12 @@ impl Natives {
         let is_name = !name.is_empty()
             && name.chars().all(|c| c.is_ascii_alphanumeric() || c == '_')
             && !name.starts_with(|c: char| c.is_ascii_digit());
-        if !is_name || syntax::WORDS.contains(&name) || syntax::is_shut(name) || BUILT_IN.contains(&name) {
+        if !is_name
+            || syntax::WORDS.contains(&name)
+            || syntax::is_shut(name)
+            || BUILT_IN.contains(&name)
+            || TAKEN.contains(&name)
+        {
             return Err(NativeError(format!("`{name}` can't be the name of a function")));
         }
         if self.find(name).is_some() {

@@ -20,8 +20,10 @@ pub(super) struct OneWay<'a> {
 enum Come {
     /// To the check.
     Through,
-    /// The rule has nothing to say of it.
+    /// It is out of the rule's scope.
     Out,
+    /// This exception lets it go.
+    Excepted(u8),
     /// Something on the way is not known, or can't be reckoned.
     Unsure,
 }
@@ -38,7 +40,8 @@ impl<'a> OneWay<'a> {
             last => (None, last),
         };
         let Step::Check { check, judge } = last else { return None };
-        let straight = before.iter().all(|step| matches!(step, Step::Let { .. } | Step::SkipIf { .. }));
+        let straight =
+            before.iter().all(|step| matches!(step, Step::Let { .. } | Step::Applies { .. } | Step::Except { .. }));
         straight.then_some(OneWay { before, condition, check: *check, judge })
     }
 
@@ -53,13 +56,25 @@ impl<'a> OneWay<'a> {
                     }
                     machine.set(*local, value);
                 }
-                Step::SkipIf { condition, .. } => {
+                Step::Applies { condition, .. } => {
                     let condition = condition(machine);
-                    if condition.state != State::Known {
+                    if !condition.is_settled() {
+                        return Come::Unsure;
+                    }
+                    if condition.bits == 0 {
+                        return Come::Out;
+                    }
+                }
+                Step::Except { check, in_force, condition } => {
+                    if machine.slot(*in_force).bits == 0 {
+                        continue;
+                    }
+                    let condition = condition(machine);
+                    if !condition.is_settled() {
                         return Come::Unsure;
                     }
                     if condition.bits != 0 {
-                        return Come::Out;
+                        return Come::Excepted(*check);
                     }
                 }
                 _ => return Come::Unsure,
@@ -68,8 +83,8 @@ impl<'a> OneWay<'a> {
         let Some(condition) = self.condition else { return Come::Through };
         let condition = condition(machine);
         match condition.state {
-            State::Known if condition.bits != 0 => Come::Through,
-            State::Known => Come::Out,
+            State::Known | State::Undefined if condition.bits != 0 => Come::Through,
+            State::Known | State::Undefined => Come::Out,
             _ => Come::Unsure,
         }
     }
@@ -105,6 +120,11 @@ impl Row {
                     self.given.push(way.judge.one(machine));
                 }
                 Come::Out => {}
+                Come::Excepted(check) => {
+                    self.tell(way.check, recorder);
+                    recorder.item(item);
+                    recorder.record(check, Verdict::Excepted, 0);
+                }
                 Come::Unsure => {
                     self.tell(way.check, recorder);
                     unsure(machine, item, recorder);

@@ -89,7 +89,7 @@ pub(super) fn join(a: Span, b: Span) -> Span {
 }
 
 /// Returns the length in bytes of the token at the start of a text.
-fn token_length(text: &str) -> usize {
+pub(super) fn token_length(text: &str) -> usize {
     let Some(first) = text.chars().next() else { return 0 };
     let name = |c: char| c.is_alphanumeric() || c == '_';
     if first.is_alphabetic() || first == '_' {

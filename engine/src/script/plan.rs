@@ -38,8 +38,6 @@ pub(super) enum Expr {
     Or(Box<[Expr]>),
     /// The opposite.
     Not(Box<Expr>),
-    /// Whether a value is recorded.
-    Known(Box<Expr>),
     /// Whether a value is in a list.
     Within(Box<Within>),
     /// A row of a table of the book.
@@ -48,6 +46,54 @@ pub(super) enum Expr {
     Quantifier(Box<Quantifier>),
     /// A function that the program around the engine has added.
     Native(Box<NativeCall>),
+    /// A field with the value that a rule presumes where nobody has recorded it.
+    Presumed(Box<Presumed>),
+    /// One of two values, by a condition.
+    Choose(Box<Choose>),
+    /// An expression in which a local value has been set: a shared condition about some item.
+    Bind(Box<Bind>),
+}
+
+/// A field with the value that stands in for it where it is not recorded.
+#[derive(Clone, Debug)]
+pub(super) struct Presumed {
+    /// The field. What leads to it is never presumed.
+    pub(super) of: Path,
+    /// What is presumed.
+    pub(super) value: Stand,
+    /// Which presumption of the rule this is.
+    pub(super) number: u8,
+}
+
+/// What stands in for a field that is not recorded.
+#[derive(Clone, Debug)]
+pub(super) enum Stand {
+    /// A literal or an entry of the book.
+    Slot(u16),
+    /// Another field, reached through links from the item whose field is not recorded, and what is presumed of that one in turn.
+    Field(Box<[FieldId]>, FieldId, Option<Box<(u8, Stand)>>),
+}
+
+/// One of two values, by a condition.
+#[derive(Clone, Debug)]
+pub(super) struct Choose {
+    /// The condition.
+    pub(super) condition: Expr,
+    /// The value where it holds.
+    pub(super) then: Expr,
+    /// The value where it does not.
+    pub(super) otherwise: Expr,
+}
+
+/// An expression in which a local value has been set.
+#[derive(Clone, Debug)]
+pub(super) struct Bind {
+    /// Where the value is kept.
+    pub(super) local: u8,
+    /// The value.
+    pub(super) value: Expr,
+    /// The expression.
+    pub(super) body: Expr,
 }
 
 /// Where a path starts.
@@ -94,6 +140,8 @@ pub(super) enum Sign {
     Times,
     /// `/`
     Over,
+    /// `distance(a, b)`: the difference without its sign.
+    Apart,
 }
 
 /// Arithmetic on two quantities.
@@ -232,10 +280,23 @@ pub(super) enum Quantify {
     Count,
     /// The sum of an expression over those members.
     Sum,
-    /// Its least value; unknown where there is no member.
+    /// Its least value; where there is no member, what the rule says.
     Least,
-    /// Its greatest value; unknown where there is no member.
+    /// Its greatest value; where there is no member, what the rule says.
     Most,
+    /// How many different values it has.
+    Distinct,
+}
+
+/// What a quantifier gives where it has no member to go by.
+#[derive(Clone, Debug)]
+pub(super) enum Otherwise {
+    /// The check that asks for it fails.
+    Fail,
+    /// The check that asks for it is met.
+    Met,
+    /// A value.
+    Value(Expr),
 }
 
 /// A look at every member of a list.
@@ -251,6 +312,10 @@ pub(super) struct Quantifier {
     pub(super) condition: Option<Expr>,
     /// What is added up or compared.
     pub(super) of: Option<Expr>,
+    /// What it gives where there is no member.
+    pub(super) otherwise: Option<Otherwise>,
+    /// The link that puts a member into the list: items that do not record it may belong there too.
+    pub(super) placed_by: Option<(KindId, FieldId)>,
     /// The place of the whole.
     pub(super) span: Span,
 }
@@ -310,8 +375,24 @@ pub(super) enum Statement {
         /// Number of the check.
         check: u8,
     },
-    /// `skip`
-    Skip,
+    /// `applies where …`
+    Applies {
+        /// What must hold of an item that the rule concerns.
+        condition: Expr,
+        /// The check to which a fault is put down.
+        next: u8,
+        /// The exception that an item comes under which is out of scope only by what the rule presumes.
+        presumed: Option<u8>,
+    },
+    /// `except "…" where …`
+    Except {
+        /// Its number among the checks.
+        check: u8,
+        /// Whether it is in force, by the day and by what the place says.
+        in_force: u16,
+        /// What must hold of an item that it lets go.
+        condition: Expr,
+    },
 }
 
 /// A `keep` with a verb that compares.
@@ -364,6 +445,38 @@ pub(super) enum SlotSource {
     Text(std::sync::Arc<str>, crate::model::Symbol),
     /// An entry of the book.
     Entry(crate::book::EntryId),
+    /// Whether an exception of the rule is in force.
+    Exception(std::sync::Arc<ExceptionTerms>),
+}
+
+/// What decides whether an exception is in force.
+#[derive(Clone, Debug)]
+pub(super) struct ExceptionTerms {
+    /// Id of the rule.
+    pub(super) rule: String,
+    /// Name of the exception.
+    pub(super) name: String,
+    /// Its section.
+    pub(super) section: String,
+    /// First day.
+    pub(super) from: Option<jiff::civil::Date>,
+    /// Last day.
+    pub(super) until: Option<jiff::civil::Date>,
+}
+
+/// What a rule takes for granted unless a job says otherwise.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Presumption {
+    /// The kind whose field it is.
+    pub kind: KindId,
+    /// The field.
+    pub field: FieldId,
+    /// What is presumed, as the rule writes it.
+    pub value: String,
+    /// Why: a source, or `common practice, no source`.
+    pub because: String,
+    /// The place of the statement.
+    pub span: Span,
 }
 
 /// A list or table of the book that a rule uses.
@@ -398,4 +511,10 @@ pub(super) struct Plan {
     pub(super) names: Vec<(std::sync::Arc<str>, Ty)>,
     /// Fields that are read, in order.
     pub(super) fields: Vec<(KindId, FieldId)>,
+    /// What the rule says, statement by statement.
+    pub(super) outline: Vec<super::check::Outline>,
+    /// What is taken for granted.
+    pub(super) presumptions: Vec<Presumption>,
+    /// What stands in for each of those fields, with its type.
+    pub(super) stands: Vec<(Stand, Ty)>,
 }

@@ -61,12 +61,23 @@ pub(super) enum Step {
         /// Gives verdict and margin.
         judge: Judge,
     },
-    /// `if … { skip; }`
-    SkipIf {
+    /// `applies where …`
+    Applies {
         /// The condition.
         condition: Eval,
         /// The check to which a fault is put down.
         next: u8,
+        /// The exception for what is out of scope only by what the rule presumes.
+        presumed: Option<u8>,
+    },
+    /// `except … where …`
+    Except {
+        /// Its number among the checks.
+        check: u8,
+        /// The slot that says whether it is in force.
+        in_force: u16,
+        /// The condition.
+        condition: Eval,
     },
     /// `if`
     If {
@@ -88,8 +99,6 @@ pub(super) enum Step {
         /// The check to which a fault is put down.
         next: u8,
     },
-    /// `skip`
-    Skip,
 }
 
 /// A rule, ready to run.
@@ -128,17 +137,14 @@ fn step(statement: &Statement, natives: &Natives) -> Step {
         }
         Statement::If { condition, then, otherwise, next } => {
             let condition = value(condition, natives);
-            match (&then[..], &otherwise[..]) {
-                ([Statement::Skip], []) => Step::SkipIf { condition, next: *next },
-                _ => Step::If {
-                    condition,
-                    then: steps(then, natives),
-                    otherwise: steps(otherwise, natives),
-                    next: *next,
-                },
-            }
+            Step::If { condition, then: steps(then, natives), otherwise: steps(otherwise, natives), next: *next }
         }
-        Statement::Skip => Step::Skip,
+        Statement::Applies { condition, next, presumed } => {
+            Step::Applies { condition: value(condition, natives), next: *next, presumed: *presumed }
+        }
+        Statement::Except { check, in_force, condition } => {
+            Step::Except { check: *check, in_force: *in_force, condition: value(condition, natives) }
+        }
     }
 }
 

@@ -66,13 +66,6 @@ pub(super) fn value(expr: &Expr, natives: &Natives) -> Eval {
                 false => Box::new(move |m| fold(m, &of, i64::min)),
             }
         }
-        Expr::Known(of) => {
-            let of = value(of, natives);
-            Box::new(move |m| {
-                let value = of(m);
-                if value.state == State::Fault { value } else { Val::flag(value.is_known()) }
-            })
-        }
         Expr::Within(within) => within_of(within, natives),
         Expr::Row(row) => {
             let (table, key) = (row.table, value(&row.key, natives));
@@ -87,6 +80,31 @@ pub(super) fn value(expr: &Expr, natives: &Natives) -> Eval {
         }
         Expr::Quantifier(quantifier) => quantify::quantifier(quantifier, natives),
         Expr::Native(call) => quantify::native(call, natives),
+        Expr::Presumed(presumed) => {
+            let presumed = presumed.clone();
+            Box::new(move |m| m.presumed(&presumed))
+        }
+        Expr::Choose(choose) => {
+            let condition = value(&choose.condition, natives);
+            let (then, otherwise) = (value(&choose.then, natives), value(&choose.otherwise, natives));
+            Box::new(move |m| {
+                let condition = condition(m);
+                match condition.state {
+                    State::Known | State::Undefined if condition.bits != 0 => then(m),
+                    State::Known | State::Undefined => otherwise(m),
+                    State::Unknown => either(then(m), otherwise(m)),
+                    State::Fault => condition,
+                }
+            })
+        }
+        Expr::Bind(bind) => {
+            let (local, of, body) = (bind.local, value(&bind.value, natives), value(&bind.body, natives));
+            Box::new(move |m| {
+                let of = of(m);
+                m.set(local, of);
+                body(m)
+            })
+        }
     }
 }
 
@@ -105,6 +123,15 @@ fn path_of(path: &Path) -> Eval {
     }
 }
 
+/// Returns the value of two that a condition nobody knows chooses from.
+pub(super) fn either(then: Val, otherwise: Val) -> Val {
+    match (then.state, otherwise.state) {
+        (State::Fault, _) | (_, State::Fault) => Val::FAULT,
+        _ if then == otherwise => then,
+        _ => Val::UNKNOWN,
+    }
+}
+
 /// A closure for each relation, so that the relation is no question while it runs.
 macro_rules! relations {
     ($($name:ident)+) => { $(
@@ -117,8 +144,10 @@ macro_rules! relations {
                 Box::new(move |m| {
                     let left = left.get(m);
                     let right = right.get(m);
-                    let holds = Relation::$name.holds(left.bits, right.bits);
-                    Val { bits: i64::from(holds), state: left.state.max(right.state) }
+                    if left.state.max(right.state) != State::Known {
+                        return Val::uncompared(left, right, matches!(Relation::$name, Relation::Unequal));
+                    }
+                    Val::flag(Relation::$name.holds(left.bits, right.bits))
                 })
             }
         }
@@ -142,16 +171,19 @@ impl Visit for Not {
 
 fn fold(machine: &mut Machine<'_>, of: &[Eval], choose: fn(i64, i64) -> i64) -> Val {
     let mut best: Option<i64> = None;
-    let mut state = State::Known;
+    let mut less = Val::known(0);
     for operand in of {
         let value = operand(machine);
         if value.state == State::Fault {
             return value;
         }
-        state = state.max(value.state);
+        if value.state != State::Known {
+            less = if value.state > less.state { value } else { less };
+            continue;
+        }
         best = Some(best.map_or(value.bits, |best| choose(best, value.bits)));
     }
-    Val { bits: best.unwrap_or(0), state }
+    if less.state == State::Known { Val::known(best.unwrap_or(0)) } else { less }
 }
 
 fn within_of(within: &Within, natives: &Natives) -> Eval {
@@ -164,7 +196,7 @@ fn within_of(within: &Within, natives: &Natives) -> Eval {
                 let value = of(m);
                 match list.state.max(value.state) {
                     State::Known => is_member(m.members(list), value.bits),
-                    state => Val { bits: 0, state },
+                    _ => Val::uncompared(list, value, false),
                 }
             })
         }
@@ -180,7 +212,11 @@ impl Visit for InEntry {
         Box::new(move |m| {
             let Some(members) = m.entry_list(self.0) else { return Val::FAULT };
             let value = of.get(m);
-            if value.is_known() { Val::flag(members.contains(&value.bits)) } else { value }
+            match value.state {
+                State::Known => Val::flag(members.contains(&value.bits)),
+                State::Undefined => Val::uncompared(value, value, false),
+                _ => value,
+            }
         })
     }
 }
@@ -246,7 +282,7 @@ fn both_known(
     let right = right.get(m);
     match left.state.max(right.state) {
         State::Known => Val::reckoned(put(left.bits, right.bits)),
-        state => Val { bits: 0, state },
+        _ => Val::of_both(left, right),
     }
 }
 
@@ -268,7 +304,7 @@ impl Visit for Scale {
                     Some(scaled) => Val::known(scaled),
                     None => self.at_length.get(m),
                 },
-                state => Val { bits: 0, state },
+                _ => amount,
             }
         })
     }
@@ -318,5 +354,6 @@ pub(super) fn wide(arithmetic: &Arithmetic, left: i64, right: i64) -> Result<Qua
         Sign::Minus => left.sub(right),
         Sign::Times => left.mul(right),
         Sign::Over => left.div(right),
+        Sign::Apart => left.sub(right).and_then(|apart| if apart.amount() < 0 { apart.neg() } else { Ok(apart) }),
     }
 }

@@ -6,13 +6,13 @@ use std::sync::Arc;
 use rhai::Stmt;
 
 use super::bind::Slots;
-use super::check::Check;
-use super::detail::{Detail, Recorder};
+use super::check::{Check, Outline};
+use super::detail::{Detail, Recorder, Shown};
 use super::lower::{self, Ground};
 use super::machine::Machine;
 use super::native::{Call, Given, NativeError, Natives};
 use super::place::Places;
-use super::plan::{Plan, SlotSource};
+use super::plan::{Plan, Presumption, SlotSource};
 use super::program::Program;
 use super::reference::{NoAnswer, Reference, Written};
 use super::run::Runner;
@@ -29,6 +29,7 @@ pub struct Compiler {
     schema: Arc<Schema>,
     engine: rhai::Engine,
     natives: Natives,
+    literals: bool,
 }
 
 impl std::fmt::Debug for Compiler {
@@ -40,7 +41,25 @@ impl std::fmt::Debug for Compiler {
 impl Compiler {
     /// Returns a compiler of rules over these kinds.
     pub fn new(schema: Arc<Schema>) -> Compiler {
-        Compiler { schema, engine: syntax::engine(), natives: Natives::default() }
+        Compiler { schema, engine: syntax::engine(), natives: Natives::default(), literals: false }
+    }
+
+    /// Returns the kinds over which rules are compiled.
+    pub fn schema(&self) -> &Arc<Schema> {
+        &self.schema
+    }
+
+    /// Returns the same compiler over these kinds: those that it had, with what rulesets declare.
+    #[must_use]
+    pub(crate) fn over(self, schema: Arc<Schema>) -> Compiler {
+        Compiler { schema, ..self }
+    }
+
+    /// Lets amounts stand in rules: what the language does with them is tested so, without a book for each.
+    #[cfg(test)]
+    pub(crate) fn with_literals(mut self) -> Compiler {
+        self.literals = true;
+        self
     }
 
     /// Adds a function that rules may call. Rules compiled before do not know it.
@@ -75,7 +94,7 @@ impl Compiler {
     ) -> Result<Rule, Vec<Problem>> {
         let text = files.text(source.body);
         let places = Places::new(text, source.body);
-        let ast = self.parse(text, &places, source).map_err(|problem| vec![problem])?;
+        let ast = self.parse(text, &places, source.id_span).map_err(|problem| vec![problem])?;
         let body = match ast.statements() {
             [Stmt::Block(block)] => block.statements(),
             _ => {
@@ -85,7 +104,17 @@ impl Compiler {
                 ]);
             }
         };
-        let ground = Ground { schema: &self.schema, book, natives: &self.natives, kind: source.kind };
+        let ground = Ground {
+            schema: &self.schema,
+            book,
+            natives: &self.natives,
+            kind: source.kind,
+            rule: &source.id,
+            literals: self.literals,
+            compiler: self,
+            files,
+            added: book.rules.iter().find(|rule| rule.source.id == source.id).map_or(&[], |rule| &rule.exceptions[..]),
+        };
         let (plan, checks) = lower::lower(body, source.id_span, ground, places, symbols)?;
         let program = Program::of(&plan, &self.natives);
         Ok(Rule {
@@ -102,19 +131,17 @@ impl Compiler {
         })
     }
 
-    fn parse(&self, text: &str, places: &Places<'_>, source: &RuleSource) -> Result<rhai::AST, Problem> {
+    /// Parses a block. What is wrong with it as a whole is told at `whole`.
+    pub(super) fn parse(&self, text: &str, places: &Places<'_>, whole: Span) -> Result<rhai::AST, Problem> {
         if text.len() > syntax::LONGEST_RULE {
-            return Err(Problem::new(
-                source.id_span,
-                format!("the rule is longer than {} bytes", syntax::LONGEST_RULE),
-            )
-            .help("make several rules of it"));
+            return Err(Problem::new(whole, format!("the rule is longer than {} bytes", syntax::LONGEST_RULE))
+                .help("make several rules of it"));
         }
         // The parser is not ours, and rulesets are written by people.
         let parsed = catch_unwind(AssertUnwindSafe(|| self.engine.compile(text)));
         match parsed {
             Ok(parsed) => parsed.map_err(|error| mistakes::of_parser(&error, places)),
-            Err(_) => Err(Problem::new(source.id_span, "the rule can't be parsed").help("write it in a simpler way")),
+            Err(_) => Err(Problem::new(whole, "the rule can't be parsed").help("write it in a simpler way")),
         }
     }
 }
@@ -157,6 +184,21 @@ impl Rule {
     /// Returns the fields that it reads, links and derived ones included, sorted.
     pub fn fields(&self) -> &[(KindId, FieldId)] {
         &self.inner.plan.fields
+    }
+
+    /// Returns what it says, statement by statement.
+    pub fn outline(&self) -> &[Outline] {
+        &self.inner.plan.outline
+    }
+
+    /// Returns what it takes for granted unless a job says otherwise.
+    pub fn presumptions(&self) -> &[Presumption] {
+        &self.inner.plan.presumptions
+    }
+
+    /// Returns what it does.
+    pub(super) fn plan(&self) -> &Plan {
+        &self.inner.plan
     }
 
     /// Returns the entries of the code that it reads, with the places where it names them.
@@ -228,6 +270,16 @@ impl Bound {
     /// Returns the book.
     pub fn book(&self) -> &Arc<Book> {
         &self.book
+    }
+
+    /// Returns what the rule presumes, by the number of the presumption, of a field of an item.
+    pub fn presumed(&self, number: u8, item: ItemIndex, facts: &Facts<'_>) -> Shown {
+        let inner = &self.rule.inner;
+        let Some((stand, ty)) = inner.plan.stands.get(usize::from(number)) else { return Shown::Unknown };
+        let values = self.slots.values_in(&inner.plan, &facts.job().symbols);
+        let machine = Machine::new(&self.slots, values, inner.plan.locals, &self.book, facts);
+        let val = machine.stand_in(item, stand);
+        if val.is_known() { Shown::of(val.bits, ty, facts) } else { Shown::Unknown }
     }
 
     /// Sets the rule on the facts of a job.

@@ -21,6 +21,7 @@ pub struct Runner<'a> {
     program: &'a Program,
     machine: Machine<'a>,
     row: Row,
+    presumes: bool,
 }
 
 /// So many items are held against all rules before the next are fetched: their cells stay in the processor's cache meanwhile.
@@ -31,7 +32,7 @@ pub(super) const TOGETHER: usize = 512;
 enum Flow {
     /// At its end.
     On,
-    /// With `skip` or a fault.
+    /// Out of scope, excepted or with a fault.
     Ended,
     /// At a condition that is not known.
     Unknown,
@@ -46,7 +47,8 @@ impl<'a> Runner<'a> {
         facts: &'a Facts<'a>,
     ) -> Self {
         let values = slots.values_in(plan, &facts.job().symbols);
-        Runner { program, machine: Machine::new(slots, values, plan.locals, book, facts), row: Row::default() }
+        let machine = Machine::new(slots, values, plan.locals, book, facts);
+        Runner { program, machine, row: Row::default(), presumes: !plan.presumptions.is_empty() }
     }
 
     /// Holds one item against the rule.
@@ -57,7 +59,9 @@ impl<'a> Runner<'a> {
     /// Holds each of several items against the rule, telling the recorder before each.
     pub fn run_all(&mut self, items: &[ItemIndex], recorder: &mut impl Recorder) {
         let steps = &self.program.steps;
-        if let Some(way) = OneWay::of(steps) {
+        // What rests on a presumption is said check by check.
+        let presumes = self.presumes;
+        if let Some(way) = OneWay::of(steps).filter(|_| !presumes) {
             for some in items.chunks(TOGETHER) {
                 self.row.run(way, some, &mut self.machine, recorder, |machine, item, recorder| {
                     recorder.item(item);
@@ -86,32 +90,46 @@ fn one(steps: &[Step], item: ItemIndex, machine: &mut Machine<'_>, recorder: &mu
 fn block(steps: &[Step], machine: &mut Machine<'_>, recorder: &mut impl Recorder, done: &mut u8) -> Flow {
     for step in steps {
         match step {
-            Step::Check { check, judge } => {
-                let (verdict, margin) = judge.one(machine);
-                recorder.record(*check, verdict, margin);
-                *done += 1;
-            }
-            Step::SkipIf { condition, next } => {
-                let condition = condition(machine);
+            Step::Check { check, judge } => judged(*check, judge.one(machine), machine, recorder, done),
+            Step::Applies { condition, next, presumed } => {
+                let (condition, rests) = machine.resting(condition);
                 match condition.state {
-                    State::Known if condition.bits != 0 => return Flow::Ended,
-                    State::Known => {}
+                    State::Known | State::Undefined if condition.bits == 0 => {
+                        if let Some(exception) = presumed.filter(|_| rests) {
+                            judged(exception, (Verdict::Excepted, 0), machine, recorder, done);
+                        }
+                        return Flow::Ended;
+                    }
+                    State::Known | State::Undefined => {}
                     State::Unknown => return Flow::Unknown,
                     State::Fault => return fault(*next, recorder, done),
+                }
+            }
+            Step::Except { check, in_force, condition } => {
+                if machine.slot(*in_force).bits == 0 {
+                    continue;
+                }
+                let condition = condition(machine);
+                match condition.state {
+                    State::Known | State::Undefined if condition.bits != 0 => {
+                        judged(*check, (Verdict::Excepted, 0), machine, recorder, done);
+                        return Flow::Ended;
+                    }
+                    State::Known | State::Undefined => {}
+                    State::Unknown => return Flow::Unknown,
+                    State::Fault => return fault(*check, recorder, done),
                 }
             }
             Step::If { condition, then, otherwise, next } => {
                 let condition = condition(machine);
                 let chosen = match condition.state {
-                    State::Known if condition.bits != 0 => then,
-                    State::Known => otherwise,
+                    State::Known | State::Undefined if condition.bits != 0 => then,
+                    State::Known | State::Undefined => otherwise,
                     State::Unknown => return Flow::Unknown,
                     State::Fault => return fault(*next, recorder, done),
                 };
                 if let [Step::Check { check, judge }] = &chosen[..] {
-                    let (verdict, margin) = judge.one(machine);
-                    recorder.record(*check, verdict, margin);
-                    *done += 1;
+                    judged(*check, judge.one(machine), machine, recorder, done);
                 } else if !chosen.is_empty() {
                     match block(chosen, machine, recorder, done) {
                         Flow::On => {}
@@ -120,16 +138,35 @@ fn block(steps: &[Step], machine: &mut Machine<'_>, recorder: &mut impl Recorder
                 }
             }
             Step::Let { local, value, next } => {
-                let value = value(machine);
+                let (value, rests) = machine.resting(value);
+                machine.presumed_by_name = rests;
                 if value.state == State::Fault {
                     return fault(*next, recorder, done);
                 }
                 machine.set(*local, value);
             }
-            Step::Skip => return Flow::Ended,
         }
     }
     Flow::On
+}
+
+/// Records a verdict; of what is not there nothing is recorded.
+#[inline(always)]
+fn judged(
+    check: u8,
+    (verdict, margin): (Verdict, i64),
+    machine: &Machine<'_>,
+    recorder: &mut impl Recorder,
+    done: &mut u8,
+) {
+    if verdict == Verdict::Absent {
+        return;
+    }
+    recorder.record(check, verdict, margin);
+    if machine.presumed {
+        recorder.presumed();
+    }
+    *done += 1;
 }
 
 #[cold]

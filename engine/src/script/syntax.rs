@@ -8,8 +8,13 @@ use std::cell::Cell;
 use rhai::{Engine, EvalAltResult, ImmutableString, LexError, OptimizationLevel, ParseError, Position, Token};
 
 /// Words of the rule language. No name of a rule may be one of them.
-pub(super) const WORDS: [&str; 11] =
-    ["rule", "keep", "need", "look", "skip", "any", "every", "count", "sum", "least", "most"];
+pub(super) const WORDS: [&str; 17] = [
+    "rule", "applies", "except", "presume", "keep", "need", "look", "any", "every", "count", "sum", "least", "most",
+    "nearest", "farthest", "distinct", "none",
+];
+
+/// Words that rules were written with before scope and exceptions were statements: told with what to write instead.
+pub(super) const FORMER: &str = "skip";
 
 /// Verbs between the two sides of a `keep`.
 const VERBS: [&str; 5] = ["at_most", "at_least", "between", "equal_to", "one_of"];
@@ -156,18 +161,27 @@ fn refuse(found: &str, message: String) -> Parsed {
 pub(super) type Parser = fn(&[ImmutableString], &str) -> Parsed;
 
 /// The statements and quantifiers, by their first word.
-pub(super) const GRAMMAR: [(&str, Parser); 10] = [
+pub(super) const GRAMMAR: [(&str, Parser); 16] = [
+    ("applies", applies),
+    ("except", except),
+    ("presume", presume),
     ("keep", keep),
     ("need", need),
     ("look", look),
-    ("skip", skip),
+    (FORMER, former),
     ("any", quantifier),
     ("every", quantifier),
     ("count", quantifier),
     ("sum", quantifier),
     ("least", quantifier),
     ("most", quantifier),
+    ("nearest", quantifier),
+    ("farthest", quantifier),
+    ("distinct", quantifier),
 ];
+
+/// Quantifiers that pick one of the members: there is none to pick in an empty list.
+pub(super) const PICKS: [&str; 4] = ["least", "most", "nearest", "farthest"];
 
 fn register(engine: &mut Engine) {
     for (word, parser) in GRAMMAR {
@@ -196,8 +210,42 @@ fn look(so_far: &[ImmutableString], ahead: &str) -> Parsed {
     }
 }
 
-fn skip(_: &[ImmutableString], _: &str) -> Parsed {
+fn former(_: &[ImmutableString], _: &str) -> Parsed {
     Ok(None)
+}
+
+/// `applies where COND`
+fn applies(so_far: &[ImmutableString], _: &str) -> Parsed {
+    match so_far.len() {
+        1 => next("where"),
+        2 => next("$expr$"),
+        _ => Ok(None),
+    }
+}
+
+/// `except "SECTION" [named "NAME"] [from "DAY"] [until "DAY"] where COND`
+fn except(so_far: &[ImmutableString], ahead: &str) -> Parsed {
+    // Keywords stand at even positions, what follows each at odd ones.
+    let at = so_far.len();
+    let keyword = |at: usize| so_far.get(at).map_or("", |word| word.as_str());
+    match at {
+        _ if at % 2 == 1 && at > 1 && keyword(at - 1) == "where" => next("$expr$"),
+        _ if at % 2 == 1 => next("$string$"),
+        _ if at > 2 && keyword(at - 2) == "where" => Ok(None),
+        _ if matches!(ahead, "named" | "from" | "until") => next(ahead),
+        _ => next("where"),
+    }
+}
+
+/// `presume FIELD is VALUE because "SOURCE"`
+fn presume(so_far: &[ImmutableString], _: &str) -> Parsed {
+    match so_far.len() {
+        1 | 3 => next("$expr$"),
+        2 => next("is"),
+        4 => next("because"),
+        5 => next("$string$"),
+        _ => Ok(None),
+    }
 }
 
 /// `keep A at_most B [else "…"]`, `keep A between B and C [else "…"]`
@@ -230,17 +278,21 @@ fn otherwise(at: usize, ahead: &str) -> Parsed {
     }
 }
 
-/// `any d in LIST where COND`, `count d in LIST [where COND]`, `sum d in LIST [where COND] of EXPR`
+/// `any d in LIST [where COND]`, `count d in LIST [where COND]`, `sum d in LIST [where COND] of EXPR`,
+/// `least d in LIST [where COND] of EXPR or VALUE`
 fn quantifier(so_far: &[ImmutableString], ahead: &str) -> Parsed {
     let word = so_far.first().map_or("", |word| word.as_str());
-    match (so_far.len(), word) {
+    let takes = word == "sum" || word == "distinct" || PICKS.contains(&word);
+    let last = so_far.iter().rev().find(|word| matches!(word.as_str(), "where" | "of" | "or"));
+    match (so_far.len(), last.map_or("", |word| word.as_str())) {
         (1, _) => next("$ident$"),
         (2, _) => next("in"),
-        (3 | 5 | 7, _) => next("$expr$"),
-        (4, "any" | "every") => next("where"),
-        (4, _) if ahead == "where" => next("where"),
-        (4, "sum" | "least" | "most") => next("of"),
-        (6, "sum" | "least" | "most") if so_far.get(4).is_some_and(|word| word == "where") => next("of"),
+        (3, _) => next("$expr$"),
+        (4, _) if word == "every" || ahead == "where" => next("where"),
+        (4, _) if takes => next("of"),
+        (5 | 7 | 9, _) => next("$expr$"),
+        (6, "where") if takes => next("of"),
+        (6 | 8, "of") if ahead == "or" && word != "distinct" => next("or"),
         _ => Ok(None),
     }
 }

@@ -1,12 +1,13 @@
 //! Values that remember what they were made from.
 
 use super::detail::OperandSource;
-use super::machine::{Machine, of_cell};
+use super::machine::{Machine, NONE, of_cell};
 use super::native::{Call, Natives};
 use super::plan::{
-    Arithmetic, Expr, List, NativeCall, Path, Plan, Quantifier, Quantify, Root, RowOf, Slot, SlotSource, Within,
+    Arithmetic, Choose, Expr, List, NativeCall, Otherwise, Path, Plan, Presumed, Quantifier, Quantify, Relation, Root,
+    RowOf, Slot, SlotSource, Stand, Within,
 };
-use super::quantify::{Tally, datum};
+use super::quantify::{Tally, datum, perhaps};
 use super::reads::ReadLog;
 use super::reckon::{is_member, wide};
 use super::types::Ty;
@@ -74,6 +75,8 @@ pub(super) struct Tracer<'r, 'a> {
     pub(super) natives: &'r Natives,
     /// What stands behind each local value.
     pub(super) locals: Vec<Trace>,
+    /// What has been presumed so far for the item that is looked at.
+    pub(super) presumed: Vec<(u8, ItemIndex, FieldId)>,
     /// How each `let` came to its value.
     pub(super) workings: Vec<Option<Working>>,
     /// What has been read.
@@ -97,9 +100,12 @@ impl Tracer<'_, '_> {
             Expr::Item(root) => Trace::of(self.machine.root(*root)),
             Expr::Compare(compare) => {
                 let (left, right) = (self.trace(&compare.left), self.trace(&compare.right));
-                let state = left.val.state.max(right.val.state);
-                let holds = compare.relation.holds(left.val.bits, right.val.bits);
-                left.with(&right).becomes(Val { bits: i64::from(holds), state })
+                let (a, b) = (left.val, right.val);
+                let val = match a.state.max(b.state) {
+                    State::Known => Val::flag(compare.relation.holds(a.bits, b.bits)),
+                    _ => Val::uncompared(a, b, compare.relation == Relation::Unequal),
+                };
+                left.with(&right).becomes(val)
             }
             Expr::And(operands) => self.all_or_any(operands, true),
             Expr::Or(operands) => self.all_or_any(operands, false),
@@ -118,11 +124,6 @@ impl Tracer<'_, '_> {
                 }
             }
             Expr::Extreme(extreme) => self.extreme(extreme.greatest, &extreme.of),
-            Expr::Known(of) => {
-                let trace = self.trace(of);
-                let val = if trace.val.state == State::Fault { trace.val } else { Val::flag(trace.val.is_known()) };
-                trace.becomes(val)
-            }
             Expr::Within(within) => {
                 let list = self.list(&within.list);
                 if list.val.state == State::Fault {
@@ -135,6 +136,80 @@ impl Tracer<'_, '_> {
             Expr::Row(row) => self.row(row),
             Expr::Quantifier(quantifier) => self.quantifier(quantifier),
             Expr::Native(call) => self.native(call),
+            Expr::Presumed(presumed) => self.presume(presumed),
+            Expr::Choose(choose) => self.choose(choose),
+            Expr::Bind(bind) => {
+                let value = self.trace(&bind.value);
+                self.machine.set(bind.local, value.val);
+                if let Some(slot) = self.locals.get_mut(usize::from(bind.local)) {
+                    *slot = value;
+                }
+                self.trace(&bind.body)
+            }
+        }
+    }
+
+    /// Returns a field's trace, or that of what the rule presumes where it is not recorded.
+    fn presume(&mut self, presumed: &Presumed) -> Trace {
+        let item = match self.machine.owner(&presumed.of) {
+            Ok(item) => item,
+            Err(_) => return self.path(&presumed.of),
+        };
+        let field = presumed.of.field;
+        if !self.machine.cell(item, field).is_missing() {
+            return self.path(&presumed.of);
+        }
+        let mut trace = self.stands(item, &presumed.value);
+        if !trace.val.is_settled() {
+            return self.path(&presumed.of);
+        }
+        self.machine.presumed = true;
+        merge(&mut self.presumed, &[(presumed.number, item, field)]);
+        trace.sources.insert(0, OperandSource::Presumed(presumed.number, item, field));
+        trace
+    }
+
+    /// Returns the trace of what stands in for a field of an item.
+    fn stands(&mut self, item: ItemIndex, stand: &Stand) -> Trace {
+        match stand {
+            Stand::Slot(slot) => self.slot(*slot),
+            Stand::Field(links, field, in_turn) => {
+                if let (Some(in_turn), Ok(item)) = (in_turn, self.machine.follow(item, links))
+                    && self.machine.cell(item, *field).is_missing()
+                {
+                    let (number, stand) = &**in_turn;
+                    let trace = self.stands(item, stand);
+                    if trace.val.is_settled() {
+                        merge(&mut self.presumed, &[(*number, item, *field)]);
+                    }
+                    return trace;
+                }
+                let root = Val::known(i64::from(item.0));
+                self.reach(
+                    root,
+                    &Path { root: Root::Item, links: links.clone(), field: *field, empty_if_missing: false },
+                )
+            }
+        }
+    }
+
+    /// Returns the trace of one of two values.
+    fn choose(&mut self, choose: &Choose) -> Trace {
+        let condition = self.trace(&choose.condition);
+        match condition.val.state {
+            State::Fault => condition,
+            State::Unknown => {
+                let (then, otherwise) = (self.trace(&choose.then), self.trace(&choose.otherwise));
+                let val = super::reckon::either(then.val, otherwise.val);
+                if val.state == State::Fault && then.val.state != State::Fault {
+                    return otherwise;
+                }
+                let mut trace = then.with(&otherwise);
+                merge(&mut trace.missing, &condition.missing);
+                trace.becomes(val)
+            }
+            _ if condition.val.bits != 0 => self.trace(&choose.then),
+            _ => self.trace(&choose.otherwise),
         }
     }
 
@@ -146,7 +221,8 @@ impl Tracer<'_, '_> {
             if trace.val.state == State::Fault || settles {
                 return trace;
             }
-            let val = Val { state: so_far.val.state.max(trace.val.state), ..so_far.val };
+            let state = if trace.val.state == State::Unknown { State::Unknown } else { so_far.val.state };
+            let val = Val { state, ..so_far.val };
             so_far = so_far.with(&trace);
             so_far.val = val;
         }
@@ -180,14 +256,25 @@ impl Tracer<'_, '_> {
             },
             root => self.machine.root(root),
         };
+        self.reach(root, path)
+    }
+
+    /// Returns the trace of the field that a path leads to from an item.
+    fn reach(&self, root: Val, path: &Path) -> Trace {
         if !root.is_known() {
             return Trace::of(root);
+        }
+        if root.bits == NONE {
+            return Trace::of(Val::NOTHING);
         }
         let mut item = ItemIndex(root.bits as u32);
         for &link in &path.links {
             let cell = self.machine.cell(item, link);
             if cell.is_missing() {
                 return self.cell(item, link, Val::UNKNOWN);
+            }
+            if cell.bits() == NONE {
+                return self.cell(item, link, Val::NOTHING);
             }
             self.reads.note(OperandSource::Field(item, link));
             item = cell.to_item();
@@ -243,7 +330,7 @@ impl Tracer<'_, '_> {
                 Ok(result) => both.becomes(Val::known(result.amount())),
                 Err(error) => Trace::fault(Problem::new(arithmetic.span, error.message)),
             },
-            state => both.becomes(Val { bits: 0, state }),
+            _ => both.becomes(Val::of_both(a, b)),
         }
     }
 
@@ -257,10 +344,12 @@ impl Tracer<'_, '_> {
             so_far = Some(match so_far {
                 None => trace,
                 Some(best) => {
-                    let state = best.val.state.max(trace.val.state);
-                    let (a, b) = (best.val.bits, trace.val.bits);
-                    let bits = if greatest { a.max(b) } else { a.min(b) };
-                    best.with(&trace).becomes(Val { bits, state })
+                    let (a, b) = (best.val, trace.val);
+                    let val = match a.state.max(b.state) {
+                        State::Known => Val::known(if greatest { a.bits.max(b.bits) } else { a.bits.min(b.bits) }),
+                        _ => Val::of_both(a, b),
+                    };
+                    best.with(&trace).becomes(val)
                 }
             });
         }
@@ -312,7 +401,7 @@ impl Tracer<'_, '_> {
                 Val::flag(list.members.as_ref().is_some_and(|members| members.contains(&value.val.bits)))
             }
             (List::Value(_), State::Known) => is_member(self.machine.members(list.val), value.val.bits),
-            _ => Val { bits: 0, state },
+            _ => Val::uncompared(list.val, value.val, false),
         }
     }
 
@@ -341,16 +430,11 @@ impl Tracer<'_, '_> {
             }
             None => {
                 let shown = self.key_text(key.val.bits, &row.key_type);
-                let rows = match self.machine.book.entry(used.entry).map(|entry| &entry.value) {
-                    Some(Value::Table(table)) => {
-                        table.rows().iter().map(|row| row.key_text.as_str()).collect::<Vec<_>>()
-                    }
-                    _ => Vec::new(),
+                let extent = match self.machine.book.entry(used.entry).map(|entry| &entry.value) {
+                    Some(Value::Table(table)) => table.extent(),
+                    _ => String::from("it has no rows"),
                 };
-                Trace::fault(
-                    Problem::new(row.span, format!("no row for `{shown}` in `{}`", used.key))
-                        .help(format!("its rows are {}", rows.join(", "))),
-                )
+                Trace::fault(Problem::new(row.span, format!("no row for `{shown}` in `{}`", used.key)).help(extent))
             }
         }
     }
@@ -365,16 +449,18 @@ impl Tracer<'_, '_> {
 
     fn quantifier(&mut self, quantifier: &Quantifier) -> Trace {
         let list = self.list(&quantifier.list);
-        if !list.val.is_known() {
+        if !list.val.is_settled() {
             return list;
         }
         let members: Vec<Val> = match &quantifier.list {
+            _ if !list.val.is_known() => Vec::new(),
             List::Entry(_) => list.members.iter().flatten().map(|&bits| Val::known(bits)).collect(),
             List::Value(_) => self.machine.members(list.val).iter().map(|cell| of_cell(*cell)).collect(),
         };
+        let there = list.val;
         let mut so_far = Trace { members: None, ..list };
         let mut best: Option<Trace> = None;
-        let mut tally = Tally::new(quantifier.what);
+        let mut tally = Tally::new(quantifier.what, quantifier.otherwise.is_some());
         for member in members {
             self.machine.set(quantifier.local, member);
             if let Some(slot) = self.locals.get_mut(usize::from(quantifier.local)) {
@@ -399,12 +485,37 @@ impl Tracer<'_, '_> {
             }
             merge(&mut so_far.missing, &amount.missing);
             match quantifier.what {
-                Quantify::Sum => merge(&mut so_far.sources, &amount.sources),
+                Quantify::Sum | Quantify::Distinct => merge(&mut so_far.sources, &amount.sources),
                 _ if tally.so_far() != before => best = Some(amount),
                 _ => {}
             }
         }
+        for &item in perhaps(self.machine, quantifier.placed_by, there) {
+            let member = Val::known(i64::from(item.0));
+            self.machine.set(quantifier.local, member);
+            if let Some(slot) = self.locals.get_mut(usize::from(quantifier.local)) {
+                *slot = Trace::of(member);
+            }
+            let condition = match &quantifier.condition {
+                Some(condition) => self.trace(condition),
+                None => Trace::of(Val::flag(true)),
+            };
+            if tally.would_change(condition.val) {
+                if let Some((_, field)) = quantifier.placed_by {
+                    merge(&mut so_far.missing, &[(item, field)]);
+                }
+                return so_far.becomes(Val::UNKNOWN);
+            }
+        }
         let result = tally.result();
+        if result == Val::NOTHING {
+            return match &quantifier.otherwise {
+                Some(Otherwise::Fail) => so_far.becomes(Val::OR_FAIL),
+                Some(Otherwise::Met) => so_far.becomes(Val::OR_MET),
+                Some(Otherwise::Value(expr)) => self.trace(expr),
+                None => so_far.becomes(result),
+            };
+        }
         // What a least or greatest value rests on is the member that has it.
         if let (State::Known, Some(best)) = (result.state, best) {
             return best.becomes(result);
@@ -427,8 +538,10 @@ impl Tracer<'_, '_> {
             all = all.with(&trace);
             all.val.state = state;
         }
-        if all.val.state != State::Known {
-            return all;
+        match all.val.state {
+            State::Known => {}
+            State::Undefined => return all.becomes(Val::NOTHING),
+            _ => return all,
         }
         let (facts, book) = (self.machine.facts, self.machine.book);
         match native.call(Call { arguments: &arguments, facts, book }) {

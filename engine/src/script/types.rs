@@ -20,6 +20,8 @@ pub(super) enum Ty {
     Quantity(Dimension),
     /// An item of a kind.
     Item(KindId),
+    /// `none`: what a link holds that leads nowhere.
+    Nothing,
     /// A list.
     List(Box<Ty>),
     /// Something wrong that has been reported: it fits everywhere, so that one mistake gives one message.
@@ -67,8 +69,9 @@ impl Ty {
                 Ty::Quantity(Dimension::Number) => String::from("a list of numbers"),
                 Ty::Quantity(dimension) => format!("a list of {} values", dimension.name()),
                 Ty::Item(kind) => format!("a list of {} items", schema.spec(*kind).word),
-                Ty::List(_) | Ty::Wrong => String::from("a list"),
+                Ty::List(_) | Ty::Nothing | Ty::Wrong => String::from("a list"),
             },
+            Ty::Nothing => String::from("`none`"),
             Ty::Wrong => String::from("something wrong"),
         }
     }
@@ -79,6 +82,7 @@ impl Ty {
             (Ty::Wrong, _) | (_, Ty::Wrong) | (Ty::Flag, Ty::Flag) => true,
             (Ty::Quantity(a), Ty::Quantity(b)) => a == b,
             (Ty::Item(a), Ty::Item(b)) => a == b,
+            (Ty::Item(_) | Ty::Nothing, Ty::Item(_) | Ty::Nothing) => true,
             (a, b) => a.is_text() && b.is_text(),
         }
     }

@@ -4,15 +4,16 @@
 //! is reached at all, and what else happens on the way. So one pass is enough: behind a condition that is not known it goes
 //! through both branches, and keeps, as a set, what the ways that lead here have seen so far.
 //!
-//! In the end, if the verdict is the same on every way (all met, all failed, or all skipped), it is the verdict. Otherwise
-//! the checks that only some ways reach are open.
+//! In the end, if the verdict is the same on every way (all met, all failed, all out of scope), it is the verdict. Where some ways are
+//! met and all others excepted, the requirement is met whether or not the exception holds. Otherwise the checks that only some
+//! ways reach are open.
 
 use super::detail::{Recorder, Verdict};
 use super::machine::Machine;
 use super::program::Step;
 use super::value::{State, Val};
 
-/// What a way has seen so far, as a set of the four that there are.
+/// What a way has seen so far, as a set of the five that there are.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Seen(u8);
 
@@ -27,6 +28,8 @@ impl Seen {
     const FAILED: Seen = Seen(4);
     /// No failed check, but one that is open or faulty.
     const OTHER: Seen = Seen(8);
+    /// An exception.
+    const EXCEPTED: Seen = Seen(16);
 
     fn or(self, other: Seen) -> Seen {
         Seen(self.0 | other.0)
@@ -36,6 +39,11 @@ impl Seen {
         self.0 & other.0 != 0
     }
 
+    /// Returns whether it is nothing else than some of these.
+    fn within(self, these: Seen) -> bool {
+        self.0 & !these.0 == 0
+    }
+
     fn after(self, verdict: Verdict) -> Seen {
         if self == Seen::NO_WAY {
             return self;
@@ -43,6 +51,8 @@ impl Seen {
         let keep = |which: Seen| Seen(self.0 & which.0);
         match verdict {
             Verdict::Failed => Seen::FAILED,
+            Verdict::Excepted => Seen::EXCEPTED,
+            Verdict::Absent => self,
             Verdict::Met if self.has(Seen::NOTHING) => keep(Seen::FAILED.or(Seen::OTHER)).or(Seen::MET),
             Verdict::Met => self,
             Verdict::Open | Verdict::Fault => {
@@ -88,9 +98,20 @@ impl<T> Ways<T> {
 
     /// Takes the verdict of a check that the ways going on have reached.
     pub(super) fn check(&mut self, check: u8, verdict: Verdict, what: T) {
+        if verdict == Verdict::Absent {
+            return;
+        }
         let varies = self.forks > 0 || self.ended != Seen::NO_WAY;
         self.reached.push(Reached { check, verdict, reopened: false, what, varies });
         self.on = self.on.after(verdict);
+    }
+
+    /// Ends the ways going on: out of the rule's scope, or by an exception with its number among the checks.
+    pub(super) fn leave(&mut self, exception: Option<u8>, what: T) {
+        if let Some(check) = exception {
+            self.check(check, Verdict::Excepted, what);
+        }
+        self.end();
     }
 
     /// Ends the ways going on.
@@ -120,6 +141,16 @@ impl<T> Ways<T> {
     pub(super) fn settle(self) -> Vec<Reached<T>> {
         let all = self.on.or(self.ended);
         let mut reached = self.reached;
+        if all.within(Seen::NOTHING.or(Seen::EXCEPTED)) {
+            // Excepted if it is in scope at all: by the exception that is certain, or the first that may be.
+            let certain = reached.iter().position(|check| !check.varies).unwrap_or(0);
+            reached = reached.into_iter().skip(certain).take(1).collect();
+            return reached;
+        }
+        reached.retain(|check| check.verdict != Verdict::Excepted);
+        if all.within(Seen::MET.or(Seen::EXCEPTED)) {
+            return reached;
+        }
         if all == Seen::FAILED {
             // Every way fails. A check that every way reaches says so; failing that, the first one that fails does.
             let mut said = reached.iter().any(|check| !check.varies && check.verdict == Verdict::Failed);
@@ -132,7 +163,7 @@ impl<T> Ways<T> {
                 }
                 (false, _) => true,
             });
-        } else if all != Seen::MET {
+        } else {
             reached.iter_mut().filter(|check| check.varies).for_each(Reached::reopen);
         }
         // A fault of a `let` is put down to the next check, which another way may have reached itself.
@@ -160,12 +191,18 @@ pub(super) fn finish(steps: &[Step], machine: &mut Machine<'_>, done: u8, record
     let mut ways = Ways::new();
     explore(steps, machine, &mut ways);
     for reached in ways.settle().into_iter().skip(usize::from(done)) {
-        let margin = if reached.reopened { 0 } else { reached.what };
-        recorder.record(reached.check, reached.verdict, margin);
+        let (margin, presumed) = reached.what;
+        recorder.record(reached.check, reached.verdict, if reached.reopened { 0 } else { margin });
+        if presumed {
+            recorder.presumed();
+        }
     }
 }
 
-fn explore(steps: &[Step], machine: &mut Machine<'_>, ways: &mut Ways<i64>) {
+/// The margin of a check, and whether its verdict rests on a presumption.
+type What = (i64, bool);
+
+fn explore(steps: &[Step], machine: &mut Machine<'_>, ways: &mut Ways<What>) {
     for step in steps {
         if !ways.go_on() {
             return;
@@ -173,18 +210,27 @@ fn explore(steps: &[Step], machine: &mut Machine<'_>, ways: &mut Ways<i64>) {
         match step {
             Step::Check { check, judge } => {
                 let (verdict, margin) = judge.one(machine);
-                ways.check(*check, verdict, margin);
+                ways.check(*check, verdict, (margin, machine.presumed));
             }
-            Step::Skip => ways.end(),
             Step::Let { local, value, next } => {
-                let value = value(machine);
+                let (value, rests) = machine.resting(value);
+                machine.presumed_by_name = rests;
                 machine.set(*local, value);
                 if value.state == State::Fault {
-                    ways.check(*next, Verdict::Fault, 0);
+                    ways.check(*next, Verdict::Fault, (0, machine.presumed));
                     ways.end();
                 }
             }
-            Step::SkipIf { condition, next } => branch(condition(machine), &[Step::Skip], &[], *next, machine, ways),
+            Step::Applies { condition, next, presumed } => {
+                let (condition, rests) = machine.resting(condition);
+                leave(negated(condition), *next, presumed.filter(|_| rests), machine, ways);
+            }
+            Step::Except { check, in_force, condition } => {
+                if machine.slot(*in_force).bits != 0 {
+                    let condition = condition(machine);
+                    leave(condition, *check, Some(*check), machine, ways);
+                }
+            }
             Step::If { condition, then, otherwise, next } => {
                 branch(condition(machine), then, otherwise, *next, machine, ways);
             }
@@ -198,11 +244,11 @@ fn branch(
     otherwise: &[Step],
     next: u8,
     machine: &mut Machine<'_>,
-    ways: &mut Ways<i64>,
+    ways: &mut Ways<What>,
 ) {
     match condition.state {
-        State::Known if condition.bits != 0 => explore(then, machine, ways),
-        State::Known => explore(otherwise, machine, ways),
+        State::Known | State::Undefined if condition.bits != 0 => explore(then, machine, ways),
+        State::Known | State::Undefined => explore(otherwise, machine, ways),
         State::Unknown => {
             let before = ways.fork();
             explore(then, machine, ways);
@@ -211,7 +257,31 @@ fn branch(
             ways.join(first);
         }
         State::Fault => {
-            ways.check(next, Verdict::Fault, 0);
+            ways.check(next, Verdict::Fault, (0, machine.presumed));
+            ways.end();
+        }
+    }
+}
+
+/// Returns the opposite of a condition.
+pub(super) fn negated(condition: Val) -> Val {
+    Val { bits: i64::from(condition.bits == 0), ..condition }
+}
+
+/// Ends the ways on which a condition holds: out of scope, or by an exception.
+fn leave(condition: Val, next: u8, exception: Option<u8>, machine: &Machine<'_>, ways: &mut Ways<What>) {
+    let what = (0, machine.presumed);
+    match condition.state {
+        State::Known | State::Undefined if condition.bits != 0 => ways.leave(exception, what),
+        State::Known | State::Undefined => {}
+        State::Unknown => {
+            let before = ways.fork();
+            ways.leave(exception, what);
+            let first = ways.other(before);
+            ways.join(first);
+        }
+        State::Fault => {
+            ways.check(next, Verdict::Fault, what);
             ways.end();
         }
     }

@@ -8,6 +8,9 @@ use super::detail::Verdict;
 pub(super) enum State {
     /// Its bits are the value.
     Known,
+    /// There is no such thing, and that is recorded or plain: a field of a link that is none, the least of an empty list. Its bits say
+    /// what a check makes of it (see [`Val::NOTHING`]); as a yes or no they are the answer.
+    Undefined,
     /// Something it is made from is not recorded.
     Unknown,
     /// It can't be made: division by zero, no such row.
@@ -24,6 +27,12 @@ pub(super) struct Val {
 impl Val {
     pub(super) const UNKNOWN: Val = Val { bits: 0, state: State::Unknown };
     pub(super) const FAULT: Val = Val { bits: 0, state: State::Fault };
+    /// There is nothing that could have the value: a check of it says nothing, a comparison does not hold.
+    pub(super) const NOTHING: Val = Val { bits: 0, state: State::Undefined };
+    /// The least or most of an empty list whose author says `or met`: a check of it is met, a comparison holds.
+    pub(super) const OR_MET: Val = Val { bits: 1, state: State::Undefined };
+    /// The same with `or fail`: a check of it fails, a comparison does not hold.
+    pub(super) const OR_FAIL: Val = Val { bits: 2, state: State::Undefined };
 
     #[inline(always)]
     pub(super) const fn known(bits: i64) -> Val {
@@ -40,16 +49,37 @@ impl Val {
         self.state == State::Known
     }
 
-    /// Returns whether it is known to be yes.
+    /// Returns whether it is a yes or no that is settled: recorded, or a no because there is nothing to have it.
     #[inline(always)]
-    pub(super) fn holds(self) -> bool {
-        self.state == State::Known && self.bits != 0
+    pub(super) fn is_settled(self) -> bool {
+        self.state <= State::Undefined
     }
 
-    /// Returns whether it is known to be no.
+    /// Returns whether it is settled as yes.
+    #[inline(always)]
+    pub(super) fn holds(self) -> bool {
+        self.state <= State::Undefined && self.bits != 0
+    }
+
+    /// Returns whether it is settled as no.
     #[inline(always)]
     pub(super) fn fails(self) -> bool {
-        self.state == State::Known && self.bits == 0
+        self.state <= State::Undefined && self.bits == 0
+    }
+
+    /// Returns what comes of two operands that are not both known: the less certain one, undefined before unknown before faulty.
+    #[cold]
+    pub(super) fn of_both(left: Val, right: Val) -> Val {
+        if right.state > left.state { Val { bits: right.bits, ..right } } else { left }
+    }
+
+    /// Returns what a comparison comes to whose operands are not both known.
+    #[cold]
+    pub(super) fn uncompared(left: Val, right: Val, unequal: bool) -> Val {
+        match Val::of_both(left, right) {
+            Val { state: State::Undefined, bits } => Val::flag(unequal || bits == Val::OR_MET.bits),
+            other => Val { bits: 0, ..other },
+        }
     }
 
     /// Returns an amount that a reckoning gave, or a fault where it did not fit.
@@ -65,8 +95,8 @@ impl Val {
     #[inline(always)]
     pub(super) fn verdict(self) -> Verdict {
         match self.state {
-            State::Known if self.bits != 0 => Verdict::Met,
-            State::Known => Verdict::Failed,
+            State::Known | State::Undefined if self.bits != 0 => Verdict::Met,
+            State::Known | State::Undefined => Verdict::Failed,
             State::Unknown => Verdict::Open,
             State::Fault => Verdict::Fault,
         }
@@ -78,11 +108,22 @@ pub(super) mod judge {
     use super::super::plan::Bound;
     use super::{State, Val, Verdict};
 
+    /// Returns the verdict on something that is not there.
+    #[cold]
+    pub(in super::super) fn without(value: Val) -> Verdict {
+        match value {
+            Val::OR_MET => Verdict::Met,
+            Val::OR_FAIL => Verdict::Failed,
+            _ => Verdict::Absent,
+        }
+    }
+
     /// Judges `at_most`, `at_least`, `equal_to`.
     #[inline(always)]
     pub(in super::super) fn one(bound: Bound, found: Val, limit: Val) -> (Verdict, i64) {
         match found.state.max(limit.state) {
             State::Known => {}
+            State::Undefined => return (without(Val::of_both(found, limit)), 0),
             State::Unknown => return (Verdict::Open, 0),
             State::Fault => return (Verdict::Fault, 0),
         }
@@ -101,8 +142,10 @@ pub(super) mod judge {
     /// Judges `between`: one limit that is missed decides, whether or not the other one is known.
     #[inline(always)]
     pub(in super::super) fn between(found: Val, lower: Val, upper: Val) -> (Verdict, i64) {
-        if found.state.max(lower.state).max(upper.state) == State::Fault {
-            return (Verdict::Fault, 0);
+        match found.state.max(lower.state).max(upper.state) {
+            State::Fault => return (Verdict::Fault, 0),
+            State::Undefined => return (without(Val::of_both(Val::of_both(found, lower), upper)), 0),
+            _ => {}
         }
         let (above, from_lower) = one(Bound::AtLeast, found, lower);
         let (below, from_upper) = one(Bound::AtMost, found, upper);

@@ -6,7 +6,7 @@
 use std::sync::Arc;
 
 use super::detail::{OperandSource, Shown};
-use super::machine::of_cell;
+use super::machine::{NONE, of_cell};
 use super::plan::{Arithmetic, Expr, List, Path, Quantifier, Quantify, Relation, Root, RowOf, Sign, SlotSource};
 use super::reckon::wide;
 use super::trace::{Trace, Tracer};
@@ -166,6 +166,8 @@ pub enum Over {
     Least,
     /// The greatest value.
     Most,
+    /// How many different values there are.
+    Distinct,
 }
 
 impl Over {
@@ -178,6 +180,7 @@ impl Over {
             Over::Sum => "sum",
             Over::Least => "least",
             Over::Most => "most",
+            Over::Distinct => "distinct",
         }
     }
 
@@ -189,6 +192,7 @@ impl Over {
             Quantify::Sum => Over::Sum,
             Quantify::Least => Over::Least,
             Quantify::Most => Over::Most,
+            Quantify::Distinct => Over::Distinct,
         }
     }
 }
@@ -341,8 +345,10 @@ impl Tracer<'_, '_> {
             Expr::Compare(compare) => {
                 let (left, a, _) = self.worked(&compare.left);
                 let (right, b, _) = self.worked(&compare.right);
-                let holds = i64::from(compare.relation.holds(a.bits, b.bits));
-                let val = Val { bits: holds, state: a.state.max(b.state) };
+                let val = match a.state.max(b.state) {
+                    State::Known => Val::flag(compare.relation.holds(a.bits, b.bits)),
+                    _ => Val::uncompared(a, b, compare.relation == Relation::Unequal),
+                };
                 Made::of(Step::Of { operator: relation(compare.relation), parts: vec![left, right] }, val, Ty::Flag)
             }
             Expr::And(operands) => self.joined(expr, operands, true),
@@ -369,9 +375,28 @@ impl Tracer<'_, '_> {
                 let val = self.trace(expr).val;
                 Made::of(Step::Of { operator: Operator::Function(name), parts }, val, ty)
             }
-            other => {
-                let Trace { val, sources, .. } = self.trace(other);
-                Made::of(Step::Other { sources }, val, Ty::Flag)
+            Expr::Presumed(presumed) => match self.machine.owner(&presumed.of) {
+                Ok(item) if self.machine.cell(item, presumed.of.field).is_missing() => {
+                    let val = self.machine.stand_in(item, &presumed.value);
+                    self.field_made(item, presumed.of.field, val)
+                }
+                _ => self.path_made(&presumed.of),
+            },
+            Expr::Choose(choose) => match self.trace(&choose.condition).val {
+                condition if condition.holds() => self.made(&choose.then),
+                condition if condition.fails() => self.made(&choose.otherwise),
+                _ => {
+                    let Trace { val, sources, .. } = self.trace(expr);
+                    Made::of(Step::Other { sources }, val, Ty::Wrong)
+                }
+            },
+            Expr::Bind(bind) => {
+                let value = self.trace(&bind.value);
+                self.machine.set(bind.local, value.val);
+                if let Some(slot) = self.locals.get_mut(usize::from(bind.local)) {
+                    *slot = value;
+                }
+                self.made(&bind.body)
             }
         }
     }
@@ -384,7 +409,8 @@ impl Tracer<'_, '_> {
 
     fn path_made(&self, path: &Path) -> Made {
         let root = self.machine.root(path.root);
-        if !root.is_known() {
+        if !root.is_known() || root.bits == NONE {
+            let root = if root.is_known() { Val::NOTHING } else { root };
             return Made::of(Step::Other { sources: Vec::new() }, root, Ty::Wrong);
         }
         let mut item = ItemIndex(root.bits as u32);
@@ -392,6 +418,9 @@ impl Tracer<'_, '_> {
             let cell = self.machine.cell(item, link);
             if cell.is_missing() {
                 return self.field_made(item, link, Val::UNKNOWN);
+            }
+            if cell.bits() == NONE {
+                return self.field_made(item, link, Val::NOTHING);
             }
             item = cell.to_item();
         }
@@ -406,7 +435,9 @@ impl Tracer<'_, '_> {
             Some(slot) => {
                 let step = match slot.source {
                     SlotSource::Entry(entry) => Step::Entry { entry },
-                    SlotSource::Literal(_) | SlotSource::Text(..) => Step::Literal { span: slot.span },
+                    SlotSource::Literal(_) | SlotSource::Text(..) | SlotSource::Exception(_) => {
+                        Step::Literal { span: slot.span }
+                    }
                 };
                 Made::of(step, val, slot.ty.clone())
             }
@@ -422,13 +453,14 @@ impl Tracer<'_, '_> {
             Sign::Minus => Operator::Minus,
             Sign::Times => Operator::Times,
             Sign::Over => Operator::Over,
+            Sign::Apart => Operator::Function(String::from("distance")),
         };
         let step = Step::Of { operator, parts: vec![left, right] };
         let state = a.state.max(b.state);
         match (state, wide(arithmetic, a.bits, b.bits)) {
             (State::Known, Ok(result)) => Made::of(step, Val::known(result.amount()), Ty::Quantity(result.dimension())),
             (State::Known, Err(_)) => Made::of(step, Val::FAULT, Ty::Wrong),
-            _ => Made::of(step, Val { bits: 0, state }, Ty::Wrong),
+            _ => Made::of(step, Val::of_both(a, b), Ty::Wrong),
         }
     }
 
@@ -488,7 +520,7 @@ impl Tracer<'_, '_> {
         let (over, of) = (Over::of(quantifier.what), members.len());
         let mut ty = match over {
             Over::Any | Over::Every => Ty::Flag,
-            Over::Count => Ty::Quantity(Dimension::Number),
+            Over::Count | Over::Distinct => Ty::Quantity(Dimension::Number),
             Over::Sum | Over::Least | Over::Most => Ty::Wrong,
         };
         let mut parts = Vec::new();
@@ -498,7 +530,7 @@ impl Tracer<'_, '_> {
             let holds = condition.is_none_or(Val::holds);
             let decides = match over {
                 Over::Every => condition.is_some_and(Val::fails),
-                Over::Any | Over::Count | Over::Sum | Over::Least | Over::Most => holds,
+                Over::Any | Over::Count | Over::Sum | Over::Least | Over::Most | Over::Distinct => holds,
             };
             if !decides {
                 continue;

@@ -22,6 +22,9 @@ impl Words<'_> {
                 None => format!("look: {look}"),
             };
         }
+        if let Some(excepted) = finding.excepted.as_ref().filter(|_| finding.outcome == Outcome::Excepted) {
+            return format!("exception {}", self.exception(excepted));
+        }
         if finding.outcome == Outcome::ToMeasure {
             let names: Vec<String> = finding.missing.iter().map(|missing| self.lacking(finding, missing)).collect();
             return match names.is_empty() {

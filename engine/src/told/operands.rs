@@ -60,7 +60,7 @@ impl Words<'_> {
             Verb::Between => format!("{first} to {}", values.get(1).unwrap_or(first)),
             Verb::EqualTo => first.clone(),
             Verb::OneOf => format!("one of {first}"),
-            Verb::Need | Verb::Look => return None,
+            Verb::Need | Verb::Look | Verb::Except => return None,
         })
     }
 
@@ -69,7 +69,7 @@ impl Words<'_> {
         let allowed = self.allowed(finding)?;
         let must = match finding.verb {
             Verb::Between | Verb::EqualTo | Verb::OneOf => format!("must be {allowed}"),
-            Verb::AtMost | Verb::AtLeast | Verb::Need | Verb::Look => allowed,
+            Verb::AtMost | Verb::AtLeast | Verb::Need | Verb::Look | Verb::Except => allowed,
         };
         let math: Vec<String> =
             finding.allowed.iter().filter_map(|limit| self.where_from(limit, finding.index)).collect();
@@ -135,7 +135,7 @@ impl Words<'_> {
                 Some(spoken(self.job().schema.field_spec(self.job().item(item).kind, field).name))
             }
             OperandSource::Entry(entry, _) => self.book().entry(entry).map(|entry| format!("`{}`", entry.key)),
-            OperandSource::Literal(_) => None,
+            OperandSource::Presumed(..) | OperandSource::Literal(_) => None,
         }
     }
 
@@ -223,7 +223,7 @@ impl Words<'_> {
                     Some(part) => (format!("{} ({})", value(), self.member(&part.member)), Binds::Atom),
                     None => (value(), Binds::Atom),
                 },
-                Over::Any | Over::Every => (value(), Binds::Atom),
+                Over::Any | Over::Every | Over::Distinct => (value(), Binds::Atom),
             },
             Step::Field { .. }
             | Step::Item

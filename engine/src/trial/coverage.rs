@@ -6,8 +6,9 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
+use super::below::{Otherwise, below};
 use super::run::{Lacking, RulesetTried, Tried, try_and_watch};
-use crate::book::{Ask, Book, Checked, Contents, Ruleset, RulesetKind};
+use crate::book::{Ask, Book, Checked, Contents, Ruleset, RulesetKind, Shelf};
 use crate::calc;
 use crate::inspection::Inspector;
 use crate::model::kinds::site;
@@ -100,17 +101,24 @@ pub struct Coverage {
     pub lacking: Vec<Lacking>,
     /// What is wrong with its files, its rules and its trials.
     pub problems: Vec<Problem>,
+    /// Rules in force, its own or others', that what it amends or adopts switches off.
+    pub broken: Vec<Problem>,
+    /// Amendments that change nothing.
+    pub idle: Vec<Problem>,
+    /// Trials of the rulesets below that come out otherwise with what it amends, as they may.
+    pub otherwise: Vec<Otherwise>,
 }
 
 impl Coverage {
-    /// Returns the rules that no trial fails or no trial meets.
+    /// Returns the rules that no trial fails or no trial meets, or with an exception that no trial shows.
     pub fn untried(&self) -> impl Iterator<Item = &Lacking> {
-        self.lacking.iter().filter(|rule| rule.met || rule.failed)
+        self.lacking.iter().filter(|rule| rule.met || rule.failed || !rule.exceptions.is_empty())
     }
 
     /// Returns whether everything holds: it loads, every trial passes, every rule is shown both ways, everything is founded.
     pub fn is_sound(&self) -> bool {
         self.problems.is_empty()
+            && self.broken.is_empty()
             && self.failed.is_empty()
             && self.unfounded.is_empty()
             && self.untried().next().is_none()
@@ -121,10 +129,10 @@ impl Coverage {
 pub fn cover(inspector: &mut Inspector, wanted: &[String]) -> Vec<Coverage> {
     let all: Vec<String> = inspector.shelf().ids().map(str::to_owned).collect();
     let mut read = BTreeSet::new();
-    let mut covered: Vec<Coverage> = wanted.iter().map(|id| of_one(inspector, id, &mut read)).collect();
+    let mut covered: Vec<Coverage> = wanted.iter().map(|id| of_one(inspector, id, true, &mut read)).collect();
     let others: Vec<&String> = all.iter().filter(|id| !wanted.contains(id)).collect();
     for id in &others {
-        of_one(inspector, id, &mut read);
+        of_one(inspector, id, false, &mut read);
     }
     for coverage in &mut covered {
         let tried = try_reading(inspector, &coverage.ruleset, &mut read);
@@ -172,8 +180,8 @@ fn take_trials(coverage: &mut Coverage, tried: RulesetTried) {
     }
 }
 
-/// Opens one ruleset and compiles its rules. All its entries count as unread for now.
-fn of_one(inspector: &mut Inspector, id: &str, read: &mut BTreeSet<String>) -> Coverage {
+/// Opens one ruleset and compiles its rules, and all that lie below it where that is wanted. All its entries count as unread for now.
+fn of_one(inspector: &mut Inspector, id: &str, and_below: bool, read: &mut BTreeSet<String>) -> Coverage {
     let mut coverage = Coverage { ruleset: id.to_owned(), ..Coverage::default() };
     let contents = match inspector.shelf_mut().open(id) {
         Ok(contents) => contents,
@@ -186,6 +194,12 @@ fn of_one(inspector: &mut Inspector, id: &str, read: &mut BTreeSet<String>) -> C
     founded(&mut coverage, &ruleset, &contents);
     let books = books(inspector, &ruleset, &mut coverage.problems);
     rules(inspector, &mut coverage, &ruleset, &contents, &books, read);
+    if and_below {
+        let below = below(inspector, &ruleset, &contents, &books);
+        let told = |problem: &Problem| coverage.problems.iter().any(|known| known.span == problem.span);
+        coverage.broken = below.problems.into_iter().filter(|problem| !told(problem)).collect();
+        (coverage.idle, coverage.otherwise) = (below.idle, below.otherwise);
+    }
     coverage
 }
 
@@ -231,9 +245,12 @@ fn founded(coverage: &mut Coverage, ruleset: &Ruleset, contents: &Contents) {
     }
 }
 
-/// Returns every code that a ruleset has been part of as the place, the latest day last: on each day of change, for each kind of
-/// dwelling, with and without accessibility requirements.
-fn books(inspector: &mut Inspector, ruleset: &Ruleset, problems: &mut Vec<Problem>) -> Vec<Arc<Book>> {
+/// A way to ask for a code that a ruleset is part of, and the code.
+pub(super) type Asked = (Ask, Arc<Book>);
+
+/// Returns every code that a ruleset has been part of as the place, the latest day last: on each day of change, under each edition
+/// that may be chosen, for each kind of dwelling, with and without accessibility requirements.
+pub(super) fn books(inspector: &mut Inspector, ruleset: &Ruleset, problems: &mut Vec<Problem>) -> Vec<Asked> {
     let id = ruleset.id.as_str();
     let alone = matches!(ruleset.kind, RulesetKind::Accessibility | RulesetKind::Shop);
     let mut days = inspector.shelf_mut().days_of_change(id);
@@ -241,17 +258,21 @@ fn books(inspector: &mut Inspector, ruleset: &Ruleset, problems: &mut Vec<Proble
         days.extend(inspector.shelf_mut().newest_start(id));
     }
     let dwellings = dwellings(inspector.shelf().schema());
-    let mut books: Vec<Arc<Book>> = Vec::new();
+    let editions = editions(inspector.shelf(), ruleset);
+    let mut books: Vec<Asked> = Vec::new();
     let mut found: Vec<Problem> = Vec::new();
     for day in days {
-        for (dwelling, accessible) in dwellings.iter().flat_map(|word| [(word, false), (word, true)]) {
-            let ask = Ask { alone, accessible, dwelling: Some((*dwelling).to_owned()), ..Ask::on(id, day) };
+        let ways = dwellings.iter().flat_map(|word| [(word, false), (word, true)]);
+        for ((dwelling, accessible), edition) in ways.flat_map(|way| editions.iter().map(move |edition| (way, edition)))
+        {
+            let dwelling = Some((*dwelling).to_owned());
+            let ask = Ask { alone, accessible, dwelling, edition: edition.clone(), ..Ask::on(id, day) };
             if inspector.shelf().nothing_in_force(&ask) {
                 continue;
             }
             match inspector.shelf_mut().resolve(&ask) {
-                Ok(book) if books.iter().any(|known| Arc::ptr_eq(known, &book)) => {}
-                Ok(book) => books.push(book),
+                Ok(book) if books.iter().any(|(_, known)| Arc::ptr_eq(known, &book)) => {}
+                Ok(book) => books.push((ask, book)),
                 Err(faults) => found.extend(faults),
             }
         }
@@ -272,6 +293,16 @@ fn books(inspector: &mut Inspector, ruleset: &Ruleset, problems: &mut Vec<Proble
     books
 }
 
+/// Returns the choices of an edition that a job may make in a place: none, or one of those that are known.
+fn editions(shelf: &Shelf, ruleset: &Ruleset) -> Vec<Option<String>> {
+    let mut choices = vec![None];
+    if ruleset.kind == RulesetKind::Jurisdiction {
+        let is_edition = |id: &&str| shelf.ruleset(id).is_some_and(|known| known.kind == RulesetKind::Edition);
+        choices.extend(shelf.ids().filter(is_edition).map(|id| Some(id.to_owned())));
+    }
+    choices
+}
+
 /// Returns the kinds of dwelling that a job may name.
 fn dwellings(schema: &Schema) -> Vec<&'static str> {
     let field = schema.kind(site::NAME).and_then(|kind| Some((kind, schema.field(kind, "dwelling")?)));
@@ -287,15 +318,15 @@ fn rules(
     coverage: &mut Coverage,
     ruleset: &Ruleset,
     contents: &Contents,
-    books: &[Arc<Book>],
+    books: &[Asked],
     read: &mut BTreeSet<String>,
 ) {
     for source in &contents.rules {
         let in_force = |book: &&Arc<Book>| book.rules.iter().any(|rule| rule.source.text == source.text);
-        let mut own: Vec<&Arc<Book>> = books.iter().rev().filter(in_force).collect();
+        let mut own: Vec<&Arc<Book>> = books.iter().rev().map(|(_, book)| book).filter(in_force).collect();
         // A rule may be in force only above other places, or not any more: its mistakes are told all the same.
         if own.is_empty() {
-            own.extend(books.last());
+            own.extend(books.last().map(|(_, book)| book));
         }
         let mut problems = Vec::new();
         let rule = own.iter().find_map(|book| match inspector.rule(source, book) {

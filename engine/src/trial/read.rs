@@ -21,12 +21,13 @@ pub enum Expected {
 }
 
 impl Expected {
-    const ALL: [(&'static str, Expected); 5] = [
+    const ALL: [(&'static str, Expected); 6] = [
         ("met", Expected::Outcome(Outcome::Met)),
         ("correction", Expected::Outcome(Outcome::Correction)),
         ("to_measure", Expected::Outcome(Outcome::ToMeasure)),
         ("permitted", Expected::Outcome(Outcome::Permitted)),
         ("not_applicable", Expected::NotApplicable),
+        ("excepted", Expected::Outcome(Outcome::Excepted)),
     ];
 
     /// Returns the word of an outcome in trials.
@@ -47,6 +48,8 @@ pub struct Trial<'a> {
     pub name: String,
     /// Outcome expected, with its place.
     pub expect: (Expected, Span),
+    /// The exception that is to free the item, by its section or name; any where none is named.
+    pub by: Option<(String, Span)>,
     /// Only this item counts.
     pub item: Option<(String, Span)>,
     /// What must be found, in trade form.
@@ -59,7 +62,15 @@ pub struct Trial<'a> {
     pub parts: Vec<Part<'a>>,
 }
 
-const KEYS: &[&str] = &["rule", "name", "base", "expect", "item", "found", "place", "permit_date", "job"];
+impl Trial<'_> {
+    /// Returns the trial without what its job is made of, for those who hold the job already.
+    pub(super) fn without_parts(self) -> Trial<'static> {
+        let Trial { rule, name, expect, by, item, found, place, permit_date, parts: _ } = self;
+        Trial { rule, name, expect, by, item, found, place, permit_date, parts: Vec::new() }
+    }
+}
+
+const KEYS: &[&str] = &["rule", "name", "base", "expect", "by", "item", "found", "place", "permit_date", "job"];
 
 /// Reads the trials of a file. All that is wrong with it is reported together.
 pub(super) fn trials<'a>(file: &'a File, document: &'a Document<'a>) -> (Vec<Trial<'a>>, Vec<Problem>) {
@@ -129,7 +140,15 @@ impl<'a> Reader<'a> {
         {
             parts.push(part(self.file, job, value));
         }
+        let by = self.text(table, "by");
+        if let (Some((_, span)), Some((expected, _))) = (&by, &expect)
+            && *expected != Expected::Outcome(Outcome::Excepted)
+        {
+            let problem = Problem::new(*span, "only what is excepted is excepted by something");
+            self.problems.push(problem.help("write `expect = \"excepted\"`, or leave `by` out"));
+        }
         Some(Trial {
+            by,
             name: self.text(table, "name").map(|(name, _)| name).unwrap_or_default(),
             item: self.text(table, "item"),
             found: self.text(table, "found"),

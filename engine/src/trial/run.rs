@@ -6,14 +6,15 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::read::{Expected, Trial, trials};
-use crate::book::{Ask, Book, RulesetKind};
-use crate::inspection::finding::{Finding, Outcome};
+use super::unnoticed::excuses;
+use crate::book::{Ask, Book, ExceptionSource, RuleSource, RulesetKind};
+use crate::inspection::finding::{Excepted, Finding, Outcome, Report};
 use crate::inspection::{Code, Inspector, JobText, Options, Prepared};
 use crate::job::{self, Document, Part};
 use crate::model::{Job, Stage};
 use crate::problem::{self, Problem};
 use crate::quantity;
-use crate::script::Shown;
+use crate::script::{NamedException, Shown, exceptions};
 use crate::source::{File, Files, Span};
 use crate::told::Words;
 
@@ -26,6 +27,8 @@ pub struct Tried {
     pub name: String,
     /// What was expected.
     pub expected: Expected,
+    /// The exception that was to free the item, where the trial names one.
+    pub by: Option<String>,
     /// What came.
     pub got: Option<Expected>,
     /// Why it did not pass, pointing at the trial; none when it did.
@@ -47,6 +50,8 @@ pub struct Lacking {
     pub failed: bool,
     /// No trial leaves it open for want of a value.
     pub open: bool,
+    /// Its exceptions that no trial is excepted by, by their names.
+    pub exceptions: Vec<String>,
 }
 
 /// A ruleset after its trials.
@@ -98,9 +103,10 @@ fn try_each(
     };
     let Some(ruleset) = inspector.shelf().ruleset(id) else { return Some(tried) };
     let kind = ruleset.kind;
-    let files: Vec<Arc<File>> = ruleset.trials().to_vec();
+    let ruleset = ruleset.clone();
+    let files: &[Arc<File>] = ruleset.trials();
     let day = inspector.shelf_mut().newest_start(id).unwrap_or(jiff::civil::date(2026, 1, 1));
-    for file in &files {
+    for file in files {
         let document = Document::parse(file);
         let (list, problems) = trials(file, &document);
         tried.problems.extend(problems);
@@ -112,19 +118,22 @@ fn try_each(
             tried.trials.push(one);
         }
     }
+    tried.problems.extend(ruleset.unnoticed().map(|file| excuses(file).1).unwrap_or_default());
     tried.rules = contents.rules.len();
-    tried.lacking = lacking(&contents.rules, &tried.trials);
+    tried.lacking = lacking(inspector.shelf().files(), &contents.rules, &tried.trials);
+    tried.lacking.extend(added_exceptions(&contents.exceptions, &tried.trials));
     Some(tried)
 }
 
-fn lacking(rules: &[Arc<crate::book::RuleSource>], trials: &[Tried]) -> Vec<Lacking> {
-    let mut seen: BTreeMap<&str, Vec<Expected>> = BTreeMap::new();
+fn lacking(files: &Files, rules: &[Arc<RuleSource>], trials: &[Tried]) -> Vec<Lacking> {
+    let mut seen: BTreeMap<&str, Vec<&Tried>> = BTreeMap::new();
     for trial in trials.iter().filter(|trial| trial.problem.is_none()) {
-        seen.entry(&trial.rule).or_default().push(trial.expected);
+        seen.entry(&trial.rule).or_default().push(trial);
     }
     // Of a rule whose trials could not run, nothing is known.
     let blocked = |rule: &str| trials.iter().any(|trial| trial.blocked && trial.rule == rule);
-    let has = |rule: &str, outcome| seen.get(rule).is_some_and(|list| list.contains(&Expected::Outcome(outcome)));
+    let of = |rule: &str| seen.get(rule).map_or(&[][..], Vec::as_slice);
+    let has = |rule: &str, outcome| of(rule).iter().any(|trial| trial.expected == Expected::Outcome(outcome));
     rules
         .iter()
         .map(|rule| Lacking {
@@ -133,25 +142,81 @@ fn lacking(rules: &[Arc<crate::book::RuleSource>], trials: &[Tried]) -> Vec<Lack
             met: !has(&rule.id, Outcome::Met),
             failed: !has(&rule.id, Outcome::Correction),
             open: !has(&rule.id, Outcome::ToMeasure),
+            exceptions: untried_exceptions(files.text(rule.body), of(&rule.id)),
         })
-        .filter(|lacking| (lacking.met || lacking.failed || lacking.open) && !blocked(&lacking.rule))
+        .filter(|lacking| lacking.met || lacking.failed || lacking.open || !lacking.exceptions.is_empty())
+        .filter(|lacking| !blocked(&lacking.rule))
         .collect()
 }
 
-/// The ruleset whose trials are run, and the day on which they take place.
-type Ground<'g> = (&'g str, RulesetKind, Date);
+/// Returns the exceptions that a ruleset adds to rules of others and that none of its trials is excepted by.
+fn added_exceptions(added: &[Arc<ExceptionSource>], trials: &[Tried]) -> Vec<Lacking> {
+    let shows = |trial: &Tried, exception: &ExceptionSource| {
+        trial.problem.is_none()
+            && trial.rule == exception.rule.text
+            && trial.expected == Expected::Outcome(Outcome::Excepted)
+            && trial.by.as_ref().is_none_or(|by| exception.is_named(by))
+    };
+    let lacking = |exception: &Arc<ExceptionSource>| Lacking {
+        rule: exception.rule.text.clone(),
+        span: exception.name.span,
+        met: false,
+        failed: false,
+        open: false,
+        exceptions: vec![exception.name.text.clone()],
+    };
+    let untried = |exception: &&Arc<ExceptionSource>| !trials.iter().any(|trial| shows(trial, exception));
+    added.iter().filter(untried).map(lacking).collect()
+}
 
-fn run(inspector: &mut Inspector, ground: Ground<'_>, trial: &Trial<'_>, watch: &mut Watch<'_>) -> Tried {
+/// Returns the names of a rule's exceptions that no trial is excepted by. A trial that names none shows the only one that there is.
+fn untried_exceptions(block: &str, trials: &[&Tried]) -> Vec<String> {
+    let all = exceptions(block);
+    let shows = |trial: &Tried, exception: &NamedException| match &trial.by {
+        Some(by) => *by == exception.name || *by == exception.section,
+        None => all.len() == 1,
+    };
+    let shown = |exception: &NamedException| {
+        trials.iter().any(|trial| trial.expected == Expected::Outcome(Outcome::Excepted) && shows(trial, exception))
+    };
+    all.iter().filter(|exception| !shown(exception)).map(|exception| exception.name.clone()).collect()
+}
+
+/// The ruleset whose trials are run, and the day on which they take place.
+pub(super) type Ground<'g> = (&'g str, RulesetKind, Date);
+
+/// Runs one trial.
+pub(super) fn run(inspector: &mut Inspector, ground: Ground<'_>, trial: &Trial<'_>, watch: &mut Watch<'_>) -> Tried {
+    let held = stage(inspector, ground, trial).and_then(|staged| {
+        let (prepared, files) = (staged.prepared, staged.files);
+        let held = inspector.hold(Some(staged.job), staged.problems, &prepared, &staged.options);
+        let (report, job) = held.map_err(|problems| joined(&problems, &files, trial.rule.1))?;
+        watch(inspector, &job, &prepared.code);
+        Ok(Held { report, job, book: Arc::clone(&prepared.code.book) })
+    });
+    judge(trial, held)
+}
+
+/// What came of holding a trial's job against a code.
+pub(super) struct Held {
+    pub(super) report: Report,
+    pub(super) job: Job,
+    pub(super) book: Arc<Book>,
+}
+
+/// Compares what came of a trial with what it says.
+pub(super) fn judge(trial: &Trial<'_>, held: Result<Held, Stopped>) -> Tried {
     let (expected, expect_span) = trial.expect;
     let mut tried = Tried {
         rule: trial.rule.0.clone(),
         name: trial.name.clone(),
         expected,
+        by: trial.by.as_ref().map(|(by, _)| by.clone()),
         got: None,
         problem: None,
         blocked: false,
     };
-    match outcome(inspector, ground, trial, watch) {
+    match held.and_then(|held| outcome(trial, held)) {
         Err(Stopped { problem, blocked }) => (tried.problem, tried.blocked) = (Some(*problem), blocked),
         Ok(Ran { got, findings, job, book }) => {
             let words = Words::new(&job, &book);
@@ -167,12 +232,28 @@ fn run(inspector: &mut Inspector, ground: Ground<'_>, trial: &Trial<'_>, watch: 
                     told.join("\n")
                 });
                 tried.problem = Some(problem);
-            } else if let Some((found, span)) = &trial.found {
-                tried.problem = unlike(found, *span, got, &findings, &words);
+            } else {
+                let by = trial.by.as_ref().and_then(|(by, span)| not_by(by, *span, &findings));
+                let found = trial.found.as_ref();
+                tried.problem =
+                    by.or_else(|| found.and_then(|(found, span)| unlike(found, *span, got, &findings, &words)));
             }
         }
     }
     tried
+}
+
+/// Compares the exceptions that items fall under with the one that a trial names, by its section or its name.
+fn not_by(by: &str, span: Span, findings: &[Finding]) -> Option<Problem> {
+    let found: Vec<&Excepted> = findings.iter().filter_map(|finding| finding.excepted.as_ref()).collect();
+    if found.iter().any(|excepted| excepted.section == by || excepted.name == by) {
+        return None;
+    }
+    let names: Vec<&str> = found.iter().map(|excepted| excepted.name.as_str()).collect();
+    let mut problem = Problem::new(span, format!("nothing is excepted by `{by}` here"));
+    problem.label = format!("excepted by {}", names.join(", "));
+    problem.help = problem::did_you_mean(by, names.iter().copied());
+    Some(problem)
 }
 
 /// Compares what was found with what the trial says: values, not how they print.
@@ -206,12 +287,21 @@ fn is(value: &Shown, expected: &str, words: &Words<'_>) -> bool {
     }
 }
 
-fn outcome(
+/// A trial whose job is read and whose code is found.
+pub(super) struct Staged {
+    pub(super) prepared: Prepared,
+    pub(super) options: Options,
+    pub(super) job: Job,
+    pub(super) problems: Vec<Problem>,
+    pub(super) files: Files,
+}
+
+/// Reads the job of a trial and finds its code.
+pub(super) fn stage(
     inspector: &mut Inspector,
     (id, kind, day): Ground<'_>,
     trial: &Trial<'_>,
-    watch: &mut Watch<'_>,
-) -> Result<Ran, Stopped> {
+) -> Result<Staged, Stopped> {
     let place = trial.place.as_deref().unwrap_or(id);
     let day = trial.permit_date.unwrap_or(day);
     let mut files = inspector.shelf().files().clone();
@@ -226,10 +316,15 @@ fn outcome(
     options.rules = vec![trial.rule.0.clone()];
     options.met = true;
     options.both_ways = true;
-    let (report, job) = inspector
-        .inspect_parts(&parts, &files, false, &prepared, &options)
-        .map_err(|problems| joined(&problems, &files, trial.rule.1))?;
-    watch(inspector, &job, &prepared.code);
+    let (job, problems) = inspector.read(&parts, &files, false, &prepared.code);
+    match job {
+        Some(job) => Ok(Staged { prepared, options, job, problems, files }),
+        None => Err(joined(&problems, &files, trial.rule.1).into()),
+    }
+}
+
+/// Returns the outcome of a trial and what was found.
+fn outcome(trial: &Trial<'_>, Held { report, job, book }: Held) -> Result<Ran, Stopped> {
     if let Some(fault) = report.faults.into_iter().next() {
         return Err(Stopped { problem: Box::new(fault), blocked: true });
     }
@@ -244,7 +339,7 @@ fn outcome(
     }
     let worst = findings.iter().map(|finding| finding.outcome).min();
     let got = worst.map_or(Expected::NotApplicable, Expected::Outcome);
-    Ok(Ran { got, findings, job, book: Arc::clone(&prepared.code.book) })
+    Ok(Ran { got, findings, job, book })
 }
 
 /// What came of a trial.
@@ -256,7 +351,7 @@ struct Ran {
 }
 
 /// Why a trial has no outcome.
-struct Stopped {
+pub(super) struct Stopped {
     problem: Box<Problem>,
     /// Whether the fault is not the trial's own.
     blocked: bool,
@@ -303,7 +398,7 @@ fn prepare(
 }
 
 /// Makes one problem of several, the first at its place and the rest in words.
-fn joined(problems: &[Problem], files: &Files, fallback: Span) -> Problem {
+pub(super) fn joined(problems: &[Problem], files: &Files, fallback: Span) -> Problem {
     let Some(first) = problems.first() else { return Problem::new(fallback, "the trial can't be run") };
     let mut problem = first.clone();
     if files.file_of(problem.span).is_none() {

@@ -69,5 +69,5 @@ pub fn inspector() -> Result<Inspector, String> {
     let length = || Type::Quantity(Dimension::Length);
     compiler.native("slope", &[length(), length()], length(), slope).map_err(|error| error.to_string())?;
     let rulesets = RULESETS.map(|(path, text)| RulesetText::shipped(path, text));
-    Ok(Inspector::with(schema, library, compiler, rulesets.into()))
+    Inspector::with(schema, library, compiler, rulesets.into()).map_err(|error| error.to_string())
 }

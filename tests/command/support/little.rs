@@ -34,11 +34,16 @@ checked = "law_text"
 value = "48 in"
 cites = "1.3"
 checked = "memory"
+
+[circuit.most_for_devices]
+value = "15 A"
+cites = "1.6"
+checked = "law_text"
 "#;
 
 pub(crate) const EDITION_RULES: &str = r#"/// A staple holds the cable close to its box. Farther off it can be pulled out.
 rule "staple-near-box" on cable_end at rough_in cites "1.1" {
-    if !end.is_at_box { skip; }
+    applies where end.is_at_box;
     keep end.first_support at_most code.staple.from_box
         else "add a staple closer to the box";
 }
@@ -51,14 +56,14 @@ rule "wire-fits-breaker" on cable at rough_in cites "1.2" was "breaker-fits-wire
 
 /// A switch box hangs no higher than people reach.
 rule "switch-not-too-high" on box at layout cites "1.3" weighs caution {
-    if box.purpose != "switch" { skip; }
+    applies where box.purpose == "switch";
     keep box.top_edge at_most code.height.switch_box
         else "hang it lower";
 }
 
 /// Grounds are made up before the boxes are seen.
 rule "grounds-made-up-here" on box at rough_in cites "1.4" weighs note {
-    if !known(box.purpose) || box.purpose == "switch" { skip; }
+    applies where box.purpose != "switch";
     need box.grounds_made_up
         else "make the grounds up";
 }
@@ -70,13 +75,13 @@ rule "boxes-plumb" on room at rough_in cites "1.5" {
 
 /// A device is fitted with its cover at the last inspection.
 rule "device-circuit-on" on device at final cites "1.6" {
-    keep device.circuit.rating at_most qty("15 A")
+    keep device.circuit.rating at_most code.circuit.most_for_devices
         else "move it to a smaller circuit";
 }
 
 /// Appliances have a circuit.
 rule "appliance-on-circuit" on appliance at layout cites "1.7" {
-    need known(appliance.circuit);
+    need appliance.circuit != none;
 }
 "#;
 

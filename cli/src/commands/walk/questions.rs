@@ -128,7 +128,7 @@ fn field<'a>(desk: &Desk<'a>, item: &str, name: &str) -> Option<(&'a FieldSpec, 
     let written = match found.filled {
         Filled::By(key) => of(key)?,
         Filled::Written { .. } | Filled::Key { .. } => found,
-        Filled::Inverse { .. } | Filled::Nesting | Filled::Derived => return None,
+        Filled::Inverse { .. } | Filled::Through(_) | Filled::Nesting | Filled::Derived => return None,
     };
     Some((written, spec.word))
 }

@@ -45,6 +45,7 @@ fn one(pages: &Pages) -> Markup {
                 h2 { "Values" }
                 @for entry in &pages.entries {
                     h3 id={ "code." (entry.key) } { (entry.key) }
+                    @if !entry.when.is_empty() { p.soft { "In force " (entry.when) "." } }
                     @if !entry.value.is_empty() { p { b { (entry.value) } } }
                     @if !entry.rows.is_empty() {
                         div.scroll tabindex="0" role="region" aria-label=(entry.key) {
@@ -54,6 +55,15 @@ fn one(pages: &Pages) -> Markup {
                         }
                     }
                     (word(&entry.word))
+                }
+            }
+        }
+        @if !pages.defines.is_empty() {
+            section.sheet {
+                h2 { "Shared conditions" }
+                @for define in &pages.defines {
+                    p { b { (define.says) } }
+                    (word(&define.word))
                 }
             }
         }

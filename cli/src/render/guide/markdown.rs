@@ -26,6 +26,9 @@ fn one(pages: &Pages) -> String {
     section(&mut out, "Amendments", amendments);
     let entries = pages.entries.iter().map(|entry| {
         let mut text = format!("### `{}`\n\n", entry.key);
+        if !entry.when.is_empty() {
+            let _ = writeln!(text, "In force {}.\n", entry.when);
+        }
         if !entry.value.is_empty() {
             let _ = writeln!(text, "{}\n", plain(&entry.value));
         }
@@ -40,6 +43,8 @@ fn one(pages: &Pages) -> String {
         text
     });
     section(&mut out, "Values", entries);
+    let defines = pages.defines.iter().map(|define| format!("- {} — {}\n", plain(&define.says), word(&define.word)));
+    section(&mut out, "Shared conditions", defines);
     let rules = pages.rules.iter().map(|rule| {
         let mut text = format!("### `{}`\n\n{}\n\n", rule.id, plain(&rule.doc));
         let _ = writeln!(text, "It {}.\n", plain(&rule.head));

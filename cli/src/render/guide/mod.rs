@@ -3,10 +3,11 @@
 pub(crate) mod html;
 pub(crate) mod markdown;
 
+use jiff::civil::Date;
 use storystick_engine::book::{
     Amendment, Book, Change, Checked, Contents, Literal, NewValue, RuleSource, Ruleset, Shelf,
 };
-use storystick_engine::script::{Check, Verb};
+use storystick_engine::script::{Check, Outline, Rule, Verb};
 use storystick_engine::source::Files;
 use storystick_engine::trial::Example;
 
@@ -34,6 +35,8 @@ pub(crate) struct EntryText {
     pub(crate) value: String,
     /// Rows of a table.
     pub(crate) rows: Vec<(String, String)>,
+    /// Since and until when.
+    pub(crate) when: String,
     /// What stands behind it.
     pub(crate) word: Word,
 }
@@ -83,16 +86,18 @@ pub(crate) struct Pages {
     pub(crate) amendments: Vec<AmendmentText>,
     /// Entries.
     pub(crate) entries: Vec<EntryText>,
+    /// Shared conditions.
+    pub(crate) defines: Vec<AmendmentText>,
     /// Rules.
     pub(crate) rules: Vec<RuleText>,
 }
 
 impl Pages {
-    /// Gathers the book of a ruleset; `checks` are those of its rules, in their order.
+    /// Gathers the book of a ruleset; `compiled` are its rules, in their order, where they can be used.
     pub(crate) fn of(
         ruleset: &Ruleset,
         contents: &Contents,
-        checks: &[Vec<Check>],
+        compiled: &[Option<Rule>],
         book: Option<&Book>,
         examples: &[Example],
         shelf: &Shelf,
@@ -119,23 +124,42 @@ impl Pages {
             note: note.unwrap_or_default().to_owned(),
         };
         let entries = contents.entries.iter().map(|entry| {
-            let (value, rows) = value_of(&entry.value);
+            let (value, mut rows) = value_of(&entry.value);
+            for (key, _) in &mut rows {
+                key.insert_str(0, entry.matching.before_key());
+            }
             let word = word(entry.cites(), entry.source(), entry.checked(), entry.note());
-            EntryText { key: entry.key.clone(), value, rows, word }
+            EntryText { key: entry.key.clone(), value, rows, when: days(entry.from, entry.until), word }
         });
         let amendments = contents.amends.iter().map(|amendment| AmendmentText {
             says: change(&amendment.change),
             when: when(amendment),
             word: word(amendment.cites(), amendment.source(), amendment.checked(), None),
         });
-        let none = Vec::new();
+        let checked = |own: Option<Checked>| own.or(ruleset.checked).unwrap_or(Checked::Memory);
+        let exceptions = contents.exceptions.iter().map(|added| AmendmentText {
+            says: format!("rule {} has the exception {}: {}", added.rule.text, added.name.text, one_line(&added.doc)),
+            when: days(added.from, added.until),
+            word: word(&added.cites, &ruleset.source, checked(added.checked), None),
+        });
+        let defines = contents.defines.iter().map(|define| AmendmentText {
+            says: format!(
+                "{}.{}: {} In words: {}",
+                shelf.schema().spec(define.kind).name,
+                define.name,
+                one_line(&define.doc),
+                with_values(&in_words(shelf.files().text(define.body).trim_matches(['{', '}', ' ', '\n'])), book)
+            ),
+            when: String::new(),
+            word: word(&define.cites, &ruleset.source, checked(define.checked), None),
+        });
         let rules = contents.rules.iter().enumerate().map(|(at, rule)| {
-            let of_rule = checks.get(at).unwrap_or(&none);
+            let of_rule = compiled.get(at).and_then(Option::as_ref);
             RuleText {
                 id: rule.id.clone(),
                 doc: rule.doc.clone(),
                 head: head(rule, shelf),
-                asks: of_rule.iter().map(|check| asks(check, shelf.files(), book)).collect(),
+                asks: of_rule.map(|rule| says(rule, shelf.files(), book)).unwrap_or_default(),
                 examples: examples.iter().filter(|example| example.rule == rule.id).map(example_words).collect(),
                 word: word(&rule.cites, &ruleset.source, ruleset.checked_rule(rule), None),
             }
@@ -146,7 +170,8 @@ impl Pages {
             facts,
             draft: ruleset.draft.clone(),
             adoptions: adoptions.collect(),
-            amendments: amendments.collect(),
+            amendments: amendments.chain(exceptions).collect(),
+            defines: defines.collect(),
             entries: entries.collect(),
             rules: rules.collect(),
         }
@@ -197,23 +222,106 @@ fn change(change: &Change) -> String {
             format!("{}: {}", entry.text, parts.join(", "))
         }
         Change::Omit { rule } => format!("rule {} does not hold here", rule.text),
+        Change::OmitException { rule, exception } => {
+            format!("rule {} holds without its exception {}", rule.text, exception.text)
+        }
         Change::Reweigh { rule, weight } => format!("rule {} weighs {}", rule.text, weight.word()),
     }
 }
 
 fn when(amendment: &Amendment) -> String {
-    let from = amendment.from.map_or_else(String::new, |day| format!("from {day} "));
-    let until = amendment.until.map_or_else(String::new, |day| format!("until {day} "));
     let editions: Vec<&str> = amendment.editions.iter().map(|edition| edition.text.as_str()).collect();
     let under = if editions.is_empty() { String::new() } else { format!("under {}", editions.join(", ")) };
-    format!("{from}{until}{under}").trim_end().to_owned()
+    format!("{} {under}", days(amendment.from, amendment.until)).trim().to_owned()
+}
+
+/// Returns since and until when something holds; nothing where it always does.
+fn days(from: Option<Date>, until: Option<Date>) -> String {
+    let from = from.map_or_else(String::new, |day| format!("from {day} "));
+    let until = until.map_or_else(String::new, |day| format!("until {day}"));
+    format!("{from}{until}").trim_end().to_owned()
+}
+
+/// Returns a guide text in one line.
+fn one_line(doc: &str) -> String {
+    doc.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 fn head(rule: &RuleSource, shelf: &Shelf) -> String {
     let kind = shelf.schema().spec(rule.kind).name.replace('_', " ");
     let stage = rule.stage.word().replace('_', " ");
     let replaces = rule.replaces.as_ref().map_or_else(String::new, |other| format!(", in place of {}", other.text));
-    format!("looks at every {kind}, from {stage} on; weighs {}{replaces}", rule.weight.word())
+    let days = days(rule.from, rule.until);
+    let days = if days.is_empty() { days } else { format!("; in force {days}") };
+    format!("looks at every {kind}, from {stage} on; weighs {}{replaces}{days}", rule.weight.word())
+}
+
+/// Returns what a rule says, statement by statement: whom it concerns, its exceptions with their sections, what must hold.
+fn says(rule: &Rule, files: &Files, book: Option<&Book>) -> Vec<(String, String)> {
+    let text = |span| with_values(&in_words(files.text(span)), book);
+    let checks = rule.checks();
+    let mut cases: Vec<String> = Vec::new();
+    let mut lines = Vec::new();
+    for part in rule.outline() {
+        let case = if cases.is_empty() { String::new() } else { format!("{}: ", cases.join("; ")) };
+        match part {
+            Outline::Presume(at) => {
+                let Some(presumed) = rule.presumptions().get(*at) else { continue };
+                let written = one_line(files.text(presumed.span));
+                let says =
+                    written.split(" because ").next().unwrap_or(&written).trim_start_matches("presume ").to_owned();
+                let says = with_values(&in_words(&says), book);
+                lines.push((
+                    format!("presumed unless the job says otherwise: {says} ({})", presumed.because),
+                    String::new(),
+                ));
+            }
+            Outline::Let(name, span) => {
+                lines.push((format!("{case}{} = {}", name.replace('_', " "), text(*span)), String::new()))
+            }
+            Outline::Applies(span) => lines.push((format!("applies where {}", text(*span)), String::new())),
+            Outline::Except(at, span) => {
+                let Some(exception) = checks.get(usize::from(*at)).and_then(|check| check.exception.as_ref()) else {
+                    continue;
+                };
+                let days = days(exception.from, exception.until);
+                let days = if days.is_empty() { days } else { format!(", {days}") };
+                let by = exception.added_by.as_ref().map_or_else(String::new, |by| format!(", added by {by}"));
+                lines.push((format!("except ({}{days}{by}) where {}", exception.section, text(*span)), String::new()));
+            }
+            Outline::If(span) => cases.push(format!("where {}", text(*span))),
+            Outline::Else => {
+                if let Some(last) = cases.last_mut() {
+                    *last = String::from("otherwise");
+                }
+            }
+            Outline::EndIf => drop(cases.pop()),
+            Outline::Check(at) => {
+                let Some(check) = checks.get(usize::from(*at)) else { continue };
+                let (asks, fix) = asks(check, files, book);
+                lines.push((format!("{case}{asks}"), fix));
+            }
+        }
+    }
+    lines
+}
+
+/// Returns a condition as it is read aloud: signs become words, texts in quotes stay as they are.
+fn in_words(written: &str) -> String {
+    let flat = one_line(written);
+    let mut out = String::new();
+    for (at, part) in flat.split('"').enumerate() {
+        if at % 2 == 1 {
+            out.push_str(&part.replace('_', " "));
+            continue;
+        }
+        let part =
+            part.replace(" && ", " and ").replace(" || ", " or ").replace(" == ", " is ").replace(" != ", " is not ");
+        let part = part.replace(" <= ", " is at most ").replace(" >= ", " is at least ");
+        let part = part.replace(" < ", " is less than ").replace(" > ", " is more than ");
+        out.push_str(&part.replace("!(", "not (").replace('!', "not "));
+    }
+    out
 }
 
 /// Returns what a check asks in words, with the values that its entries have, and what to do where it fails.
@@ -228,8 +336,8 @@ fn asks(check: &Check, files: &Files, book: Option<&Book>) -> (String, String) {
     let words = words.split(" else \"").next().unwrap_or(words).trim_end_matches(';').trim_end();
     let verb = check.verb.word();
     let words = words.replacen(&format!(" {verb} "), &format!(" {} ", verb.replace('_', " ")), 1);
-    let lead = if check.verb == Verb::Need { "needed: " } else { "" };
-    (format!("{lead}{}", with_values(&words, book)), fix)
+    let lead = if check.verb == Verb::Need { "needed: " } else { "must hold: " };
+    (format!("{lead}{}", with_values(&in_words(&words), book)), fix)
 }
 
 /// Puts behind every `code.x.y` of a text the value that it has.

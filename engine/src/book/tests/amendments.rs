@@ -290,7 +290,7 @@ fn an_amendment_says_one_thing_and_on_whose_word() {
     assert_eq!(
         failure(amends),
         r#"this amendment does not say what it changes @ [[amends]]
-  help: an amendment has `entry` with `value`, `list`, `rows`, `row` and `value`, `add` or `remove`; or `omit`; or `reweigh` with `weight`
+  help: an amendment has `entry` with `value`, `list`, `rows`, `row` and `value`, `add` or `remove`; or `omit`, with `exception` where only that is taken out; or `reweigh` with `weight`
 an amendment changes one thing @ omit
   help: write one [[amends]] for each
 this amendment has no `value`, `list` or `rows` @ [[amends]]
@@ -302,7 +302,7 @@ this amendment has no `valeu` @ valeu
 `weight` of this amendment can't be `cautoin` @ "cautoin"
   help: did you mean `caution`?
 `weight` does not go with `omit` @ weight
-  help: an amendment has `entry` with `value`, `list`, `rows`, `row` and `value`, `add` or `remove`; or `omit`; or `reweigh` with `weight`
+  help: an amendment has `entry` with `value`, `list`, `rows`, `row` and `value`, `add` or `remove`; or `omit`, with `exception` where only that is taken out; or `reweigh` with `weight`
 `from` of this amendment must be a day without quotes, such as 2022-01-01 @ "2022-01-01"
 `until` of this amendment must be a day without quotes, such as 2022-01-01 @ 2021-01-01T10:00:00
 `8 inn` is no quantity @ "8 inn"

@@ -46,7 +46,7 @@ the id `demo/contuy` is not the folder `demo/county` @ "demo/contuy"
 the manifest has no `checkd` @ checkd
   help: did you mean `checked`?
 `locals` of the manifest can't be `some` @ "some"
-  help: known here: allowed, none
+  help: known here: allowed, none, stricter
 this adoption has no `from` @ [[adopts]]
   help: write its first day in force, such as `from = 2021-07-01`
 this adoption has no `cites` @ [[adopts]]
@@ -164,11 +164,11 @@ fn files_that_nothing_reads_are_named() {
         "`us/modle/code/a.toml` belongs to no ruleset @ [a]\n\
          \x20 help: a ruleset stands in front of another only as a whole, with its own `ruleset.toml`\n\
          nothing reads `code/sub/a.toml` of a ruleset @ [a]\n\
-         \x20 help: a ruleset has ruleset.toml, code/*.toml, rules/*.rhai, trials/*.toml, and a shop job-defaults.toml\n\
+         \x20 help: a ruleset has ruleset.toml, code/*.toml, facts/*.toml, rules/*.rhai, trials/*.toml, and a shop job-defaults.toml\n\
          only a shop has job-defaults.toml @ [cable]\n\
          \x20 help: defaults of a job are a shop's practice, not law\n\
          nothing reads `rule/a.rhai` of a ruleset @ rule \"a\"\n\
-         \x20 help: a ruleset has ruleset.toml, code/*.toml, rules/*.rhai, trials/*.toml, and a shop job-defaults.toml\n"
+         \x20 help: a ruleset has ruleset.toml, code/*.toml, facts/*.toml, rules/*.rhai, trials/*.toml, and a shop job-defaults.toml\n"
     );
 }
 

@@ -4,8 +4,12 @@ mod adoptions;
 mod amendments;
 mod broken;
 mod chains;
+mod defines;
+mod entry_days;
+mod exceptions;
 mod layers;
 mod manifests;
+mod rule_days;
 mod rules;
 mod shipped;
 

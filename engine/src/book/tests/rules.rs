@@ -67,22 +67,32 @@ fn headers_say_what_a_rule_is() {
 #[test]
 fn every_slip_of_every_header_is_found_at_once() {
     let rules = r#"
+/// What it asks for.
 rule "Bad_Id" on bxo at ruff_in {
 }
+/// What it asks for.
 rule "no-cites" at rough_in on box weighs heavy { }
+/// What it asks for.
 rule "out-of-order" on box cites "x" at rough_in { }
+/// What it asks for.
 rule "twice" on box on box at rough_in cites "" was old replaces { }
+/// What it asks for.
 rule "open-text" on box at rough_in cites "x { }
 let x = 1;
 fn f() {}
+/// What it asks for.
 rule "no-block" on box at rough_in cites "x"
+/// What it asks for.
 rule "odd" on box at rough_in sites "x" ; { }
 rule on box at rough_in cites "x" { }
 /// Guide
 rule "not-closed" on box at rough_in cites "x" {
     if true {
+/// What it asks for.
 rule "next" on box at rough_in cites "x" { }
+/// What it asks for.
 rule "next" on box at rough_in cites "x" { }
+/// What it asks for.
 rule "last" on box at rough_in cites "x" { "
 "#;
     assert_eq!(
@@ -97,18 +107,18 @@ there is no stage `ruff_in` @ ruff_in
 rule `no-cites` has no `cites` @ no-cites
   help: write which requirement it is, such as `cites "334.30"`
 `on` stands before `at` @ on
-  help: the order is on, at, cites, checked, weighs, was, replaces
+  help: the order is on, at, cites, checked, weighs, from, until, was, replaces
 there is no weight `heavy` @ heavy
   help: known here: caution, correction, note
 `at` stands before `cites` @ at
-  help: the order is on, at, cites, checked, weighs, was, replaces
+  help: the order is on, at, cites, checked, weighs, from, until, was, replaces
 `on` stands twice in this header @ on
 a citation in quotes may not be empty @ ""
 `old` must stand in quotes @ old
 the replaced rule's id in quotes is missing here @ {
 this text is not closed @ "x { }
-only rules and comments stand in a rule file @ let x = 1;
-  help: a rule begins with `rule "its-id" on KIND at STAGE cites "…" {`, a comment with `//`
+only rules, defines, exceptions and comments stand in a rule file @ let x = 1;
+  help: a rule begins with `rule "its-id" on KIND at STAGE cites "…" {`, a shared condition with `define NAME on KIND cites "…" {`, an exception with `exception "NAME" to "RULE-ID" cites "…" {`, a comment with `//`
 this rule has no block @ no-block
   help: write `{ … }` after the header
 a rule's header has no `sites` @ sites
@@ -198,10 +208,15 @@ fn one_rule_may_start_later_than_its_edition() {
 #[test]
 fn ids_stand_for_one_rule() {
     let county = r#"
+/// What it asks for.
 rule "nm-secured-at-box" on box at rough_in cites "x" { }
+/// What it asks for.
 rule "box-fill" on box at rough_in cites "x" { }
+/// What it asks for.
 rule "own-rule" on box at rough_in cites "x" was "cable-undamaged" { }
+/// What it asks for.
 rule "other-rule" on box at rough_in cites "x" replaces "no-such-rule" { }
+/// What it asks for.
 rule "third-rule" on box at rough_in cites "x" replaces "own-rule" { }
 "#;
     assert_eq!(
@@ -218,7 +233,7 @@ rule "third-rule" on box at rough_in cites "x" replaces "own-rule" { }
 there is no rule `no-such-rule` below this ruleset @ no-such-rule
   help: known here: box-volume-suffices, cable-undamaged, nm-secured-at-box, own-rule
 rule `own-rule` stands in the same ruleset @ own-rule
-  help: take the replaced rule out of the ruleset
+  help: take the replaced rule out of the ruleset, or end it with `until` on the day before this one begins
 "#
     );
 }

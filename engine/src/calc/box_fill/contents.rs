@@ -3,7 +3,7 @@
 use super::super::count_of;
 use super::super::derive::Ctx;
 use super::super::given::{Gap, Gaps};
-use super::super::index::RacewayEnd;
+use super::super::index::{RacewayEnd, items};
 use super::super::runs::cable_size;
 use super::{BoxContents, Wires, Yoke};
 use crate::model::kinds::{cable, cable_end, device, outlet_box, raceway, raceway_conductor};
@@ -47,11 +47,41 @@ pub fn box_contents(ctx: &Ctx<'_>, item: ItemIndex) -> Result<BoxContents, Gap> 
             contents.yokes.push(yoke);
         }
     }
+    gaps.keep(nothing_unplaced(ctx, item));
     gaps.none()?;
     if contents.largest().is_none() {
         return Err(Gap::field(item, outlet_box::ENDS));
     }
     Ok(contents)
+}
+
+/// Fails where a cable end, a raceway or a device may be in the box as well, because nobody has recorded where it is.
+fn nothing_unplaced(ctx: &Ctx<'_>, item: ItemIndex) -> Result<(), Gap> {
+    let job = ctx.job;
+    let mut gaps = Gaps::default();
+    // The two ends of a run are in two boxes.
+    let other_end_here = |end: ItemIndex| {
+        let run = job.link(end, cable_end::CABLE);
+        run.is_some_and(|run| job.links(run, cable::ENDS).any(|end| job.link(end, cable_end::BOX) == Some(item)))
+    };
+    gaps.keep(ctx.all_placed(cable_end::NAME, cable_end::BOX, |end| !other_end_here(end)));
+    let room = job.link(item, outlet_box::ROOM);
+    gaps.keep(ctx.all_placed(device::NAME, device::BOX, |device| {
+        let elsewhere = room.is_some() && job.link(device, device::ROOM).is_some_and(|other| Some(other) != room);
+        let takes_space =
+            job.text(device, device::KIND).is_none_or(|kind| ctx.book.lists("box_fill.on_yoke", kind) != Ok(false));
+        !elsewhere && takes_space
+    }));
+    for (open, other) in [(raceway::FROM, raceway::TO), (raceway::TO, raceway::FROM)] {
+        let ends = items(job, raceway::NAME)
+            .iter()
+            .filter(|&&run| job.cell(run, open).is_missing() && job.text(run, other) != Some(job.id(item)));
+        let fields: Vec<_> = ends.map(|&run| (run, open)).take(16).collect();
+        if !fields.is_empty() {
+            gaps.add(Gap::Missing(fields));
+        }
+    }
+    gaps.none()
 }
 
 /// Returns a count of the box with its place.

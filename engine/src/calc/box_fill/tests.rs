@@ -2,7 +2,7 @@ use super::*;
 use crate::calc::testing::{Fixture, Tables};
 use crate::calc::{Ctx, Gap};
 use crate::model::FieldId;
-use crate::model::kinds::{cable, device, outlet_box};
+use crate::model::kinds::{cable, cable_end, device, outlet_box, raceway};
 use crate::quantity::parse;
 
 fn size(text: &str) -> Quantity {
@@ -150,6 +150,49 @@ fn what_nobody_recorded_is_named_all_at_once() {
         (item, outlet_box::CLAMPS),
     ];
     assert_eq!(fields, expected);
+}
+
+#[test]
+fn what_may_be_in_the_box_as_well_leaves_its_fill_open() {
+    let fields = |change: &dyn Fn(&mut Fixture)| {
+        let mut fixture = three_cables();
+        change(&mut fixture);
+        match fill_of(fixture, "B1") {
+            Err(Gap::Missing(fields)) => fields.into_iter().map(|(_, field)| field).collect(),
+            Ok(_) => Vec::new(),
+            Err(fault) => panic!("{fault:?}"),
+        }
+    };
+    let device = |fields: &'static [(&'static str, &'static str)]| {
+        move |job: &mut Fixture| {
+            job.item("room", "hall", &[]);
+            job.item("room", "den", &[]);
+            let of_box = job.find("B1");
+            job.set(of_box, "room", "hall");
+            job.item("device", "R2", fields);
+        }
+    };
+    assert_eq!(fields(&device(&[("kind", "receptacle")])), [device::BOX]);
+    assert_eq!(fields(&device(&[("kind", "receptacle"), ("room", "hall")])), [device::BOX]);
+    // In another room, in no box, or on no yoke: it takes no space here.
+    assert_eq!(fields(&device(&[("kind", "receptacle"), ("room", "den")])), []);
+    assert_eq!(fields(&device(&[("kind", "receptacle"), ("box", "none")])), []);
+    assert_eq!(fields(&device(&[("kind", "smoke_alarm")])), []);
+    let end = |from: &'static str| {
+        move |job: &mut Fixture| {
+            job.item("cable", "C9", &[("make", "14/2"), ("circuit", "1")]);
+            job.item("cable_end", "C9/from", &[("cable", "C9"), ("side", "from"), ("at", from)]);
+            job.item("cable_end", "C9/to", &[("cable", "C9"), ("side", "to")]);
+        }
+    };
+    assert_eq!(fields(&end("P1")), [cable_end::KEY_AT]);
+    // The other end of a cable from this box is not in it.
+    assert_eq!(fields(&end("B1")), []);
+    let raceway = [("from", "P1"), ("wiring_method", "EMT"), ("trade_size", "1/2 in")];
+    let open_raceway = |job: &mut Fixture| {
+        job.item("raceway", "W1", &raceway);
+    };
+    assert_eq!(fields(&open_raceway), [raceway::TO]);
 }
 
 #[test]

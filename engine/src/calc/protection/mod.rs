@@ -13,7 +13,7 @@ use super::ampacity::{Ampacity, Run, ampacity, column, table_value};
 use super::arith::{ONE, divide, times};
 use super::given::Traced;
 use super::worksheet::{Line, Sheet};
-use super::{Code, Known, Match, shown};
+use super::{Code, Datum, Known, Match, shown};
 use crate::problem::Problem;
 use crate::quantity::{Conductor, Dimension, Quantity};
 
@@ -192,7 +192,11 @@ pub fn equipment_ground<'c>(breaker: Traced, material: &str, code: &'c dyn Code)
     let key = format!("ground.equipment_{group}");
     code.row_at(&key, breaker.quantity, Match::AtOrAbove, Dimension::Conductor)?.ok_or_else(|| {
         let message = format!("the code in force has no equipment grounding conductor for {}", shown(breaker.quantity));
-        Problem::new(breaker.span, message).label("this breaker")
+        let problem = Problem::new(breaker.span, message).label("this breaker");
+        match code.rows(&key).unwrap_or_default().last() {
+            Some((Datum::Quantity(last), _)) => problem.help(format!("its table ends at {}", shown(*last))),
+            _ => problem,
+        }
     })
 }
 

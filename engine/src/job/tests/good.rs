@@ -204,7 +204,8 @@ fn one_key_fills_the_field_for_the_kind_it_names() {
     assert_eq!(ids(&job, "S1", device::CONTROLLED_DEVICES), ["R1"]);
     // Nothing was named of that kind, and that is known.
     assert!(!job.cell(item(&job, "S1"), device::CONTROLLED_APPLIANCES).is_missing());
-    assert!(job.cell(item(&job, "R1"), device::LIGHTS).is_missing());
+    // A receptacle controls nothing.
+    assert!(!job.cell(item(&job, "R1"), device::LIGHTS).is_missing());
     assert_eq!(ids(&job, "L1", luminaire::CONTROLLED_BY), ["S1"]);
     assert_eq!(ids(&job, "R1", device::CONTROLLED_BY), ["S1"]);
 }

@@ -6,6 +6,7 @@ mod faults;
 mod geometry;
 mod good;
 mod measures;
+mod nothing;
 
 use std::sync::Arc;
 

@@ -70,6 +70,10 @@ const fn inverse(kind: &'static str, via: &'static str) -> Filled {
     Filled::Inverse { kind, via }
 }
 
+const fn through(chains: &'static [&'static str]) -> Filled {
+    Filled::Through(chains)
+}
+
 fn list(ty: Type) -> Type {
     Type::List(Box::new(ty))
 }
@@ -81,6 +85,8 @@ const fn q(dimension: Dimension) -> Type {
 const NO: Default = Default::Flag(false);
 const YES: Default = Default::Flag(true);
 const UNSET: Default = Default::None;
+/// Not written means that there is none: of links that most items do not have. A link that places an item is never one of them.
+const NOTHING: Default = Default::NoItem;
 
 /// How far the work on a box, cable, device or luminaire has come.
 pub const STATES: &[&str] = &["planned", "set", "cabled", "made_up", "covered", "finished"];

@@ -60,6 +60,7 @@ kind! {
         SPLICES "splices" q(Dimension::Number), Filled::Derived, UNSET, "Splices in it, those with pigtails among them.";
         GROUNDS_SPLICED "grounds_spliced" Type::Flag, Filled::Derived, UNSET, "Whether all equipment grounding conductors in it are joined, with every green screw and a metal box itself.";
         LOOSE_CONDUCTORS "loose_conductors" q(Dimension::Number), Filled::Derived, UNSET, "Conductors that are written as built neither in a joint nor with a cap; none in a box whose make-up is derived.";
+        RACEWAYS "raceways" list(Type::Item("raceway")), inverse("raceway", "boxes"), UNSET, "Raceways that end at it.";
     }
 }
 
@@ -76,7 +77,7 @@ kind! {
         CONTACTS "contacts" q(Dimension::Number), written(), UNSET, "Contact devices on its yoke: 2 for a duplex receptacle, 1 for a single one.";
         GANGS "gangs" q(Dimension::Number), written(), Default::Number(1), "Gangs it takes.";
         GFCI "gfci" Type::Flag, written(), NO, "Whether the device itself is a ground-fault circuit interrupter.";
-        GFCI_FROM "gfci_from" Type::Item("device"), written(), UNSET, "GFCI device upstream that protects it through its load terminals.";
+        GFCI_FROM "gfci_from" Type::Item("device"), written(), NOTHING, "GFCI device upstream that protects it through its load terminals.";
         AFCI "afci" Type::Flag, written(), NO, "Whether the device itself protects against arcing faults.";
         TAMPER_RESISTANT "tamper_resistant" Type::Flag, written(), UNSET, "Whether it is marked tamper-resistant.";
         WEATHER_RESISTANT "weather_resistant" Type::Flag, written(), UNSET, "Whether it is marked weather-resistant.";
@@ -88,8 +89,8 @@ kind! {
         LIGHTS "lights" list(Type::Item("luminaire")), Filled::By("controls"), UNSET, "Luminaires it controls.";
         CONTROLLED_DEVICES "controlled_devices" list(Type::Item("device")), Filled::By("controls"), UNSET, "Receptacles it controls.";
         CONTROLLED_APPLIANCES "controlled_appliances" list(Type::Item("appliance")), Filled::By("controls"), UNSET, "Appliances it controls.";
-        COUNTER "counter" Type::Item("counter"), written(), UNSET, "Counter that a receptacle serves.";
-        SERVES_APPLIANCE "serves_appliance" Type::Item("appliance"), written(), UNSET, "Appliance that a receptacle is for.";
+        COUNTER "counter" Type::Item("counter"), written(), NOTHING, "Counter that a receptacle serves.";
+        SERVES_APPLIANCE "serves_appliance" Type::Item("appliance"), written(), NOTHING, "Appliance that a receptacle is for.";
         IN_CABINET "in_cabinet" Type::Flag, written(), NO, "Whether it is inside a cabinet or cupboard.";
         PART_OF_APPLIANCE "part_of_appliance" Type::Flag, written(), NO, "Whether it is part of a luminaire, appliance or baseboard heater.";
         BEHIND_APPLIANCE "behind_appliance" Type::Flag, written(), NO, "Whether a fixed or heavy appliance stands before it.";

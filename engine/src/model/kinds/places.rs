@@ -116,6 +116,7 @@ kind! {
         SERVICE_INSIDE "service_inside" q(Dimension::Length), as_built(), UNSET, "Length of the service conductors inside, before the first disconnect.";
         SERVICE_METHOD "service_method" Type::Word(&["EMT", "RMC", "IMC", "PVC_40", "PVC_80", "SE", "USE"]), written(), UNSET, "Wiring method of the service conductors.";
         OUTDOOR_DISCONNECT "outdoor_disconnect" Type::Flag, written(), UNSET, "Whether the main disconnect stands outside beside the meter.";
+        RACEWAYS "raceways" list(Type::Item("raceway")), inverse("raceway", ""), UNSET, "All raceways.";
     }
 }
 
@@ -126,7 +127,7 @@ kind! {
         RATING "rating" q(Dimension::Current), written(), UNSET, "Rating of the bus.";
         MAIN "main" q(Dimension::Current), written(), UNSET, "Rating of the main breaker.";
         SPACES "spaces" q(Dimension::Number), written(), UNSET, "Breaker spaces.";
-        FED_BY "fed_by" Type::Item("panel"), written(), UNSET, "The panel that feeds a sub-panel; none for service equipment.";
+        FED_BY "fed_by" Type::Item("panel"), written(), NOTHING, "The panel that feeds a sub-panel; none for service equipment.";
         FEEDER_SIZE "feeder_size" q(Dimension::Conductor), written(), UNSET, "Size of a sub-panel's feeder conductors.";
         HANDLE_HEIGHT "handle_height" q(Dimension::Length), as_built(), UNSET, "Highest breaker handle in its upper position, centre of the grip, above the floor.";
         SPACE_DEPTH "space_depth" q(Dimension::Length), as_built(), UNSET, "Clear depth in front.";
@@ -169,7 +170,7 @@ kind! {
         AFCI "afci" Type::Flag, written(), NO, "Whether its breaker protects against arcing faults.";
         SERVES "serves" Type::Word(&["general", "lighting", "small_appliance", "laundry", "bathroom", "garage", "outdoors", "heating", "dedicated", "feeder", "spare"]), written(), UNSET, "Its purpose.";
         LABEL "label" Type::Text, written(), UNSET, "Its line in the circuit directory.";
-        MULTIWIRE_WITH "multiwire_with" Type::Item("circuit"), written(), UNSET, "Circuit that shares its neutral.";
+        MULTIWIRE_WITH "multiwire_with" Type::Item("circuit"), written(), NOTHING, "Circuit that shares its neutral.";
         COMMON_TRIP "common_trip" Type::Flag, written(), UNSET, "Whether the circuits of a multiwire branch circuit open together.";
         CONTINUOUS_LOAD "continuous_load" q(Dimension::Power), written(), UNSET, "Load expected to run for three hours or more.";
         OTHER_LOAD "other_load" q(Dimension::Power), written(), UNSET, "Other load, where its appliances and luminaires do not state it.";
@@ -191,6 +192,7 @@ kind! {
         IS_FREE_OF_SHORTS "is_free_of_shorts" Type::Flag, Filled::Derived, UNSET, "Whether its hot is joined to no neutral, ground or other circuit in any position of the switches.";
         LOAD "load" q(Dimension::Power), Filled::Derived, UNSET, "Load that the job states for it: luminaires, appliances, and what it states itself.";
         LOAD_COUNTED "load_counted" q(Dimension::Power), Filled::Derived, UNSET, "That load with what is continuous raised by the margin of the code in force.";
+        RACEWAYS "raceways" list(Type::Item("raceway")), inverse("raceway", "circuits"), UNSET, "Raceways that hold its conductors.";
     }
 }
 
@@ -230,6 +232,7 @@ kind! {
         INSPECTIONS "inspections" list(Type::Item("inspection")), inverse("inspection", "room"), UNSET, "Inspections of this room alone.";
         HAS_FOOD_SINK "has_food_sink" Type::Flag, written(), NO, "Whether there is a sink with permanent provision to prepare food or drink.";
         OUTSIDE_ACCESS "outside_access" Type::Flag, written(), YES, "Whether a balcony, deck or porch is attached and reached from inside.";
+        RACEWAYS "raceways" list(Type::Item("raceway")), inverse("raceway", "rooms"), UNSET, "Raceways with an end in it.";
     }
 }
 

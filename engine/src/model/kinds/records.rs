@@ -8,7 +8,7 @@ kind! {
         STAGE "stage" Type::Word(&["layout", "rough_in", "trim_out", "final"]), required(), UNSET, "Stage that was inspected.";
         ON "on" q(Dimension::Date), required(), UNSET, "Day.";
         RESULT "result" Type::Word(&["passed", "corrections", "not_ready"]), required(), UNSET, "Result.";
-        ROOM "room" Type::Item("room"), written(), UNSET, "Room, where only part of the dwelling was seen.";
+        ROOM "room" Type::Item("room"), written(), NOTHING, "Room, where only part of the dwelling was seen.";
         BY "by" Type::Text, written(), UNSET, "Who inspected.";
         NOTES "notes" Type::Text, written(), UNSET, "What was said.";
     }

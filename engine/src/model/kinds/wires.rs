@@ -6,7 +6,7 @@ kind! {
     /// A run of cable between two boxes, or a box and a panel.
     cable "cable" word "cable" Nest::Top("cable"), Made {
         CIRCUIT "circuit" Type::Item("circuit"), written(), UNSET, "Circuit it carries; the first, where it carries two that share a neutral.";
-        SECOND_CIRCUIT "second_circuit" Type::Item("circuit"), written(), UNSET, "Second circuit of a multiwire cable.";
+        SECOND_CIRCUIT "second_circuit" Type::Item("circuit"), written(), NOTHING, "Second circuit of a multiwire cable.";
         WIRING_METHOD "wiring_method" Type::Word(&["NM", "UF", "AC", "MC", "SE"]), written(), UNSET, "Kind of cable.";
         KEY_MAKE "make" Type::Text, Filled::Key { required: false }, UNSET, "Size and number of insulated conductors: `12/2`, `14/3`, `2.5 mm2/2`.";
         SIZE "size" q(Dimension::Conductor), Filled::By("make"), UNSET, "Size of its insulated conductors.";
@@ -103,8 +103,8 @@ kind! {
 kind! {
     /// A raceway between two boxes, or a box and a panel.
     raceway "raceway" word "raceway" Nest::Top("raceway"), Required {
-        FROM "from" Type::Text, written(), UNSET, "Id of the box, panel or appliance at one end.";
-        TO "to" Type::Text, written(), UNSET, "Id of the box, panel or appliance at the other end.";
+        FROM "from" Type::Text, Filled::Key { required: false }, UNSET, "Id of the box, panel, luminaire or appliance at one end; `none` where it ends at nothing.";
+        TO "to" Type::Text, Filled::Key { required: false }, UNSET, "Id of the box, panel, luminaire or appliance at the other end; `none` where it ends at nothing.";
         WIRING_METHOD "wiring_method" Type::Word(&["EMT", "PVC_40", "PVC_80", "RMC", "IMC", "FMC", "LFNC", "ENT"]), required(), UNSET, "Kind of raceway.";
         TRADE_SIZE "trade_size" q(Dimension::Length), required(), UNSET, "Trade size.";
         LENGTH "length" q(Dimension::Length), written(), UNSET, "Length.";
@@ -122,6 +122,17 @@ kind! {
         UNDERGROUND "underground" Type::Flag, written(), NO, "Whether it runs underground.";
         SEALED "sealed" Type::Flag, as_built(), UNSET, "Whether a raceway from underground or outdoors into the building is sealed.";
         NIPPLE "nipple" Type::Flag, written(), NO, "Whether it is a nipple between enclosures.";
+        FROM_BOX "from_box" Type::Item("box"), Filled::By("from"), UNSET, "Box at its `from` end.";
+        FROM_PANEL "from_panel" Type::Item("panel"), Filled::By("from"), UNSET, "Panel at its `from` end.";
+        FROM_LUMINAIRE "from_luminaire" Type::Item("luminaire"), Filled::By("from"), UNSET, "Luminaire at its `from` end.";
+        FROM_APPLIANCE "from_appliance" Type::Item("appliance"), Filled::By("from"), UNSET, "Appliance at its `from` end.";
+        TO_BOX "to_box" Type::Item("box"), Filled::By("to"), UNSET, "Box at its `to` end.";
+        TO_PANEL "to_panel" Type::Item("panel"), Filled::By("to"), UNSET, "Panel at its `to` end.";
+        TO_LUMINAIRE "to_luminaire" Type::Item("luminaire"), Filled::By("to"), UNSET, "Luminaire at its `to` end.";
+        TO_APPLIANCE "to_appliance" Type::Item("appliance"), Filled::By("to"), UNSET, "Appliance at its `to` end.";
+        BOXES "boxes" list(Type::Item("box")), through(&["from_box", "to_box"]), UNSET, "Boxes that it joins.";
+        ROOMS "rooms" list(Type::Item("room")), through(&["from_box.room", "from_panel.room", "from_luminaire.room", "from_appliance.room", "to_box.room", "to_panel.room", "to_luminaire.room", "to_appliance.room"]), UNSET, "Rooms that its ends are in.";
+        CIRCUITS "circuits" list(Type::Item("circuit")), through(&["conductors.circuit"]), UNSET, "Circuits whose conductors it holds.";
     }
 }
 

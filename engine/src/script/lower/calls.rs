@@ -1,4 +1,4 @@
-//! Functions: `qty`, `min`, `max`, `known`, and those that the program around the engine has added.
+//! Functions: `min`, `max`, `distance`, and those that the program around the engine has added.
 
 use rhai::{Expr as Ast, FnCallExpr, Position};
 
@@ -24,7 +24,8 @@ impl Lowering<'_> {
             "qty" => self.quantity(call, at),
             "min" => self.extreme(call, at, false),
             "max" => self.extreme(call, at, true),
-            "known" => self.known(call, at),
+            "distance" => self.distance(call, at),
+            "known" => self.former_known(call, at),
             _ => self.native(call, at),
         }
     }
@@ -42,6 +43,7 @@ impl Lowering<'_> {
         };
         let place = self.places.token(*position);
         match parse_any(text) {
+            Some(_) if !self.ground.literals => self.no_literal(&format!("\"{text}\""), at),
             Some(quantity) => {
                 let span = self.whole(at, place);
                 self.slot(SlotSource::Literal(quantity.amount()), Ty::Quantity(quantity.dimension()), span)
@@ -74,16 +76,15 @@ impl Lowering<'_> {
         Typed { expr: Expr::Extreme(Box::new(Extreme { greatest, of })), ty, span }
     }
 
-    fn known(&mut self, call: &FnCallExpr, at: Span) -> Typed {
-        let [argument] = &call.args[..] else {
-            return self.report(Problem::new(at, "`known` takes one value").help("write `known(end.first_support)`"));
+    fn distance(&mut self, call: &FnCallExpr, at: Span) -> Typed {
+        let [left, right] = &call.args[..] else {
+            return self.report(
+                Problem::new(at, "`distance` takes two places").help("write `distance(box.along, other.along)`"),
+            );
         };
-        let argument = self.expr(argument);
-        let span = self.whole(at, argument.span);
-        match argument.ty {
-            Ty::Wrong => Typed { ty: Ty::Flag, ..Typed::wrong(span) },
-            _ => Typed { expr: Expr::Known(Box::new(argument.expr)), ty: Ty::Flag, span },
-        }
+        let (left, right) = (self.expr(left), self.expr(right));
+        let span = self.whole(at, right.span);
+        self.apart(left, right, span)
     }
 
     fn native(&mut self, call: &FnCallExpr, at: Span) -> Typed {

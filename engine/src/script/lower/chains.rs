@@ -2,8 +2,9 @@
 
 use rhai::{ASTFlags, Expr as Ast, Position};
 
+use super::super::machine::NONE;
 use super::super::place::join;
-use super::super::plan::{Expr, Path, Root};
+use super::super::plan::{Expr, Path, Root, SlotSource};
 use super::super::syntax;
 use super::super::types::Ty;
 use super::{Lowering, Typed};
@@ -73,6 +74,21 @@ fn row<'e>(ast: &'e Ast, flags: ASTFlags, position: Position, steps: &mut Vec<St
     }
 }
 
+/// Returns the expression of what fields lead to from an item.
+fn reached(root: &Expr, fields: &[FieldId], empty_if_missing: bool) -> Expr {
+    let Some((field, links)) = fields.split_last() else { return root.clone() };
+    let root = match root {
+        Expr::Item(root) => *root,
+        Expr::Local(local) => Root::Local(*local),
+        other => return other.clone(),
+    };
+    match (root, links, empty_if_missing) {
+        (Root::Item, [], false) => Expr::Field(*field),
+        (Root::Item, [link], false) => Expr::Linked(*link, *field),
+        _ => Expr::Path(Box::new(Path { root, links: links.into(), field: *field, empty_if_missing })),
+    }
+}
+
 impl Lowering<'_> {
     /// Lowers a name with its fields, or an entry of the code.
     pub(super) fn chain(&mut self, ast: &Ast) -> Typed {
@@ -92,6 +108,9 @@ impl Lowering<'_> {
             return self.report(Problem::new(span, "`::` is not part of the rule language").help("write a dot"));
         }
         let name = variable.1.as_str();
+        if name == "none" && steps.is_empty() {
+            return self.slot(SlotSource::Literal(NONE), Ty::Nothing, span);
+        }
         if name == "code" && self.names.iter().all(|other| other.name != "code") {
             return self.entry(span, &steps);
         }
@@ -139,7 +158,8 @@ impl Lowering<'_> {
         let mut here = Typed { expr: root, ty, span };
         let mut links: Vec<FieldId> = Vec::new();
         let mut empty_if_missing = false;
-        for step in steps {
+        self.ends_at = None;
+        for (number, step) in steps.iter().enumerate() {
             let Step::Field(name, position) = step else { return self.no_step(step, &here) };
             let at = self.places.token(*position);
             let kind = match &here.ty {
@@ -147,6 +167,15 @@ impl Lowering<'_> {
                 Ty::Wrong => return Typed::wrong(join(here.span, at)),
                 other => return self.no_field_of(&other.clone(), &here, name, at),
             };
+            if self.ground.schema.field(kind, name).is_none() {
+                let owner = Typed { expr: reached(&here.expr, &links, false), ..here.clone() };
+                if let Some(defined) = self.defined(&owner, kind, name, at) {
+                    return match steps.get(number + 1) {
+                        Some(next) => self.no_step_behind(next, &defined),
+                        None => defined,
+                    };
+                }
+            }
             let Some(field) = self.field(kind, name, at) else { return Typed::wrong(join(here.span, at)) };
             let spec = self.ground.schema.field_spec(kind, field);
             empty_if_missing = matches!(spec.filled, Filled::Inverse { .. });
@@ -154,19 +183,23 @@ impl Lowering<'_> {
             here.span = join(here.span, at);
             self.fields.insert((kind, field));
             links.push(field);
+            self.ends_at = Some((kind, field));
         }
-        let Some(field) = links.pop() else { return here };
-        let root = match here.expr {
-            Expr::Item(root) => root,
-            Expr::Local(local) => Root::Local(local),
-            _ => return Typed::wrong(here.span),
-        };
-        here.expr = match (root, &links[..], empty_if_missing) {
-            (Root::Item, [], false) => Expr::Field(field),
-            (Root::Item, [link], false) => Expr::Linked(*link, field),
-            _ => Expr::Path(Box::new(Path { root, links: links.into(), field, empty_if_missing })),
-        };
+        here.expr = reached(&here.expr, &links, empty_if_missing);
+        if let Some((kind, field)) = self.ends_at {
+            here.expr = self.perhaps_presumed(here.expr, kind, field);
+        }
         here
+    }
+
+    fn no_step_behind(&mut self, step: &Step<'_>, here: &Typed) -> Typed {
+        match step {
+            Step::Field(name, position) => {
+                let at = self.places.token(*position);
+                self.no_field_of(&here.ty.clone(), here, name, at)
+            }
+            step => self.no_step(step, here),
+        }
     }
 
     fn no_step(&mut self, step: &Step<'_>, here: &Typed) -> Typed {
@@ -186,14 +219,14 @@ impl Lowering<'_> {
                 let span = self.places.token(*position);
                 self.report(
                     Problem::new(span, format!("`.{name}(…)` is not part of the rule language"))
-                        .help("a function is called with the value in brackets, such as `known(end.box)`"),
+                        .help("a function is called with the value in brackets, such as `max(a, b)`"),
                 )
             }
             Step::Perhaps(position) => {
                 let span = self.places.token(*position);
                 self.report(
                     Problem::new(span, "`?` is not part of the rule language")
-                        .help("a field that is not recorded leaves the outcome open by itself; test with `known(…)`"),
+                        .help("a field that is not recorded leaves the outcome open by itself"),
                 )
             }
             Step::Field(..) => Typed::wrong(here.span),
@@ -211,13 +244,20 @@ impl Lowering<'_> {
         self.report(Problem::new(at, format!("{found} has no field `{name}`")).mark(here.span, found).help(help))
     }
 
-    fn field(&mut self, kind: KindId, name: &str, span: Span) -> Option<FieldId> {
+    pub(super) fn field(&mut self, kind: KindId, name: &str, span: Span) -> Option<FieldId> {
         let spec = self.ground.schema.spec(kind);
         let Some(field) = self.ground.schema.field(kind, name) else {
-            let names = spec.fields.iter().filter(|field| !matches!(field.filled, Filled::Key { .. }));
+            let defines = self.ground.book.defines.iter().filter(|define| define.source.kind == kind);
+            let names: Vec<&str> = spec
+                .fields
+                .iter()
+                .filter(|field| !matches!(field.filled, Filled::Key { .. }))
+                .map(|field| field.name)
+                .chain(defines.map(|define| define.source.name.as_str()))
+                .collect();
             let problem =
                 Problem::new(span, format!("{} has no field `{name}`", super::super::types::with_article(spec.word)));
-            self.report(match did_you_mean(name, names.map(|field| field.name)) {
+            self.report(match did_you_mean(name, names) {
                 Some(help) => problem.help(help),
                 None => problem,
             });

@@ -9,7 +9,7 @@ use super::super::plan::{Expr, List, RowOf, SlotSource, Use};
 use super::super::types::Ty;
 use super::chains::{Step, take_apart};
 use super::{Lowering, Typed};
-use crate::book::{Entry, EntryId, EntryType, Scalar, ScalarType, Table, Value};
+use crate::book::{Entry, EntryId, EntryType, Matching, Scalar, ScalarType, Table, Value};
 use crate::problem::{Problem, nearest};
 use crate::quantity::parse;
 use crate::source::Span;
@@ -241,12 +241,13 @@ impl<'a> Lowering<'a> {
                 (typed, self.symbols.find(text).map(Scalar::Text))
             }
         };
-        if scalar.is_none_or(|scalar| table.row(scalar).is_none()) {
+        if scalar.is_none_or(|scalar| table.find(scalar).is_none()) {
             let rows: Vec<&str> = table.rows().iter().map(|row| row.key_text.as_str()).collect();
             let problem = Problem::new(span, format!("the table has no row `{text}`"));
-            return self.report(match nearest(text, rows.iter().copied()) {
+            let near = nearest(text, rows.iter().copied()).filter(|_| table.matching() == Matching::Exact);
+            return self.report(match near {
                 Some(near) => problem.help(format!("did you mean `{near}`?")),
-                None => problem.help(format!("its rows are {}", rows.join(", "))),
+                None => problem.help(table.extent()),
             });
         }
         typed

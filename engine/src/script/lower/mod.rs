@@ -6,25 +6,31 @@
 
 mod calls;
 mod chains;
+mod choice;
+mod define;
 mod entries;
+mod former;
+mod never;
 mod operators;
 mod quantifiers;
+mod scope;
 mod statements;
 
 use std::collections::BTreeSet;
 
 use rhai::{Expr as Ast, Position};
 
-use super::check::Check;
+use super::check::{Check, Exception, Outline, PRESUMED_OUT, Verb};
 use super::native::Natives;
 use super::place::Places;
-use super::plan::{Expr, Plan, Slot, SlotSource, Statement, Use};
+use super::plan::{Expr, Plan, Presumption, Slot, SlotSource, Stand, Statement, Use};
+use super::rule::Compiler;
 use super::types::Ty;
-use crate::book::Book;
+use crate::book::{Book, ExceptionInForce};
 use crate::model::{FieldId, KindId, Schema, Symbols};
 use crate::problem::Problem;
 use crate::quantity::{Dimension, Quantity, parse};
-use crate::source::Span;
+use crate::source::{Files, Span};
 
 /// Most checks of one rule.
 const MOST_CHECKS: usize = 64;
@@ -45,6 +51,16 @@ pub(super) struct Ground<'a> {
     pub(super) book: &'a Book,
     pub(super) natives: &'a Natives,
     pub(super) kind: KindId,
+    /// Id of the rule.
+    pub(super) rule: &'a str,
+    /// Whether amounts may stand in the rule itself: for tests of the language alone.
+    pub(super) literals: bool,
+    /// Parses texts that stand elsewhere: shared conditions, exceptions of places.
+    pub(super) compiler: &'a Compiler,
+    /// The files of the rulesets.
+    pub(super) files: &'a Files,
+    /// Exceptions that places above the rule make.
+    pub(super) added: &'a [ExceptionInForce],
 }
 
 /// A lowered expression with its type and the place of the whole.
@@ -71,6 +87,15 @@ struct Name {
     span: Span,
 }
 
+/// Something that is taken for granted.
+struct Presumes {
+    says: Presumption,
+    stand: Stand,
+    ty: Ty,
+    /// Whether it holds where the lowering is: what a shared condition presumes holds within it.
+    active: bool,
+}
+
 /// A rule on its way from syntax to operations.
 struct Lowering<'a> {
     ground: Ground<'a>,
@@ -88,6 +113,20 @@ struct Lowering<'a> {
     fields: BTreeSet<(KindId, FieldId)>,
     /// The places of `let` and `if`, with the check that comes next.
     steps: Vec<(u8, Span)>,
+    /// What the rule takes for granted, and what stands in for each field.
+    presumptions: Vec<Presumes>,
+    /// What the rule says, statement by statement.
+    outline: Vec<Outline>,
+    /// The conditions of the scope, with their places.
+    scope: Vec<(Expr, Span)>,
+    /// How deep in blocks a statement stands; one at the top level of the rule.
+    depth: usize,
+    /// The texts of shared conditions around the place that is being lowered.
+    inside: Vec<Span>,
+    /// Whether the exceptions of places have been added.
+    has_added: bool,
+    /// The field that a chain ended at, with the kind that has it.
+    ends_at: Option<(KindId, FieldId)>,
 }
 
 /// Checks and lowers the statements of a rule.
@@ -115,15 +154,54 @@ pub(super) fn lower(
         locals: 0,
         fields: BTreeSet::new(),
         steps: Vec::new(),
+        presumptions: Vec::new(),
+        outline: Vec::new(),
+        scope: Vec::new(),
+        depth: 0,
+        inside: Vec::new(),
+        has_added: false,
+        ends_at: None,
     };
     let body = lowering.block(statements);
     lowering.finish(body, header)
 }
 
 impl Lowering<'_> {
-    fn finish(mut self, body: Box<[Statement]>, header: Span) -> Result<(Plan, Vec<Check>), Vec<Problem>> {
+    /// Gives what is out of scope by presumption alone an exception of its own: otherwise a fact that somebody forgot to write could
+    /// take an item out of a rule without a word.
+    fn out_by_presumption(&mut self, body: &mut [Statement], header: Span) {
+        let Some(first) = self.presumptions.first().map(|presumes| presumes.says.because.clone()) else { return };
+        let number = self.checks.len().min(MOST_CHECKS) as u8;
+        self.checks.push(Check {
+            verb: Verb::Except,
+            span: header,
+            fix: None,
+            look: None,
+            exception: Some(Exception {
+                section: first,
+                name: String::from(PRESUMED_OUT),
+                from: None,
+                until: None,
+                added_by: None,
+            }),
+            dimension: None,
+            found: Ty::Flag,
+        });
+        for statement in body {
+            if let Statement::Applies { presumed, .. } = statement {
+                *presumed = Some(number);
+            }
+        }
+    }
+
+    fn finish(mut self, mut body: Box<[Statement]>, header: Span) -> Result<(Plan, Vec<Check>), Vec<Problem>> {
+        if self.problems.is_empty() {
+            self.tell_never(&body);
+        }
         let checks = self.checks.len();
-        if checks == 0 && self.problems.is_empty() {
+        self.out_by_presumption(&mut body, header);
+        let asks = self.checks.iter().any(|check| check.verb != Verb::Except);
+        if !asks && self.problems.is_empty() {
             self.problems.push(
                 Problem::new(header, "the rule holds nothing against the code")
                     .label("no `keep`, `need` or `look` in it")
@@ -153,6 +231,9 @@ impl Lowering<'_> {
             locals: self.locals,
             names: self.every_name,
             fields: self.fields.into_iter().collect(),
+            stands: self.presumptions.iter().map(|presumes| (presumes.stand.clone(), presumes.ty.clone())).collect(),
+            outline: self.outline,
+            presumptions: self.presumptions.into_iter().map(|presumes| presumes.says).collect(),
         };
         Ok((plan, self.checks))
     }
@@ -192,6 +273,7 @@ impl Lowering<'_> {
             Ast::FnCall(call, position) if self.places.token_text(*position) == "in" => self.operator(call, *position),
             Ast::FnCall(call, position) => self.call(call, *position),
             Ast::Custom(custom, position) => self.custom(custom, *position),
+            Ast::Stmt(block) => self.choice(block, ast.start_position()),
             other => self.foreign(other),
         }
     }
@@ -205,8 +287,7 @@ impl Lowering<'_> {
             Ast::InterpolatedString(..) => ("a text with values in it", "write the text as it is"),
             Ast::Array(..) => ("a list", "put the list into the code as an entry and name it: `code.gfci.places`"),
             Ast::Map(..) => ("a table", "put the table into the code as an entry and name it"),
-            Ast::Stmt(_) => ("a block as a value", "choose with `if` and write a `keep` in each branch"),
-            Ast::Coalesce(..) => ("`??`", "test with `known(…)`"),
+            Ast::Coalesce(..) => ("`??`", "say what holds where nothing is recorded with `presume`"),
             _ => ("this", "see the guide for what a rule can say"),
         };
         self.report(Problem::new(span, format!("{what} is not part of the rule language")).help(help))
@@ -229,6 +310,9 @@ impl Lowering<'_> {
             span = self.places.two_tokens(position);
         }
         let one = Quantity::number(1).amount();
+        if !self.ground.literals && !matches!(number, 0 | 1) {
+            return self.no_literal(&number.to_string(), span);
+        }
         match number.checked_mul(one) {
             Some(amount) => self.slot(SlotSource::Literal(amount), Ty::Quantity(Dimension::Number), span),
             None => self.report(
@@ -245,12 +329,25 @@ impl Lowering<'_> {
         }
         let text: String = self.places.text(span).chars().filter(|c| !c.is_whitespace() && *c != '_').collect();
         match parse(&text, Dimension::Number) {
+            Ok(_) if !self.ground.literals => self.no_literal(&text, span),
             Ok(quantity) => self.slot(SlotSource::Literal(quantity.amount()), Ty::Quantity(Dimension::Number), span),
             Err(error) => {
                 let help = error.help.unwrap_or_else(|| String::from("write it plainly, such as `1.25`"));
                 self.report(Problem::new(span, error.message).help(help))
             }
         }
+    }
+
+    /// Reports a value of the code that stands in a rule, with the lines to write instead.
+    fn no_literal(&mut self, value: &str, span: Span) -> Typed {
+        let name = self.ground.rule.replace('-', "_");
+        self.report(
+            Problem::new(span, format!("{value} stands in the rule, where no place could amend it"))
+                .label("a value of the code")
+                .help(format!(
+                    "put it into a file of `code/`:\n[limits.{name}]\nvalue = {value}\ncites = \"…\"\nand write `code.limits.{name}` here"
+                )),
+        )
     }
 
     fn text(&mut self, text: &str, position: Position) -> Typed {
@@ -269,7 +366,7 @@ impl Lowering<'_> {
                 let help = match other {
                     Ty::List(_) => "ask with a quantifier, such as `any d in room.devices where d.gfci`",
                     Ty::Quantity(_) => "compare it with something of the same sort",
-                    Ty::Item(_) => "ask for one of its fields, or with `known(…)` whether it is recorded",
+                    Ty::Item(_) => "ask for one of its fields, or compare it with `none`",
                     _ => "compare it, such as `room.kind == \"kitchen\"`",
                 };
                 self.report(

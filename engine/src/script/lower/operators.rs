@@ -96,6 +96,7 @@ impl Lowering<'_> {
             Sign::Minus => a.difference(b),
             Sign::Times => a.product(b),
             Sign::Over => a.quotient(b),
+            Sign::Apart => a.difference(b),
         });
         let (Some(dimensions), Some(dimension)) = (dimensions, result) else {
             let (l, r) = (left.ty.says(self.ground.schema), right.ty.says(self.ground.schema));
@@ -104,12 +105,13 @@ impl Lowering<'_> {
                 Sign::Minus => format!("{r} can't be taken from {l}"),
                 Sign::Times => format!("{l} can't be multiplied by {r}"),
                 Sign::Over => format!("{l} can't be divided by {r}"),
+                Sign::Apart => format!("{l} and {r} are not apart"),
             };
             let problem = Problem::new(at, message).mark(left.span, l).mark(right.span, r);
             return self.report(match dimensions {
                 None => problem.help("only amounts can be reckoned with"),
                 Some((Dimension::Number, _) | (_, Dimension::Number)) => {
-                    problem.help("a literal with its unit is written `qty(\"3 ft\")`; a code value belongs in an entry")
+                    problem.help("a value with its unit is an entry of the code: `code.…`")
                 }
                 Some(_) => problem.help("both sides must measure what can be put together so"),
             });
@@ -117,6 +119,12 @@ impl Lowering<'_> {
         let short = self.short(sign, &left.expr, &right.expr, dimensions);
         let expr = Arithmetic { sign, left: left.expr, right: right.expr, dimensions, short, span };
         Typed { expr: Expr::Arithmetic(Box::new(expr)), ty: Ty::Quantity(dimension), span }
+    }
+
+    /// Lowers the distance of two amounts.
+    pub(super) fn apart(&mut self, left: Typed, right: Typed, span: Span) -> Typed {
+        let typed = self.arithmetic(Sign::Apart, left, right, span);
+        Typed { span, ..typed }
     }
 
     /// Returns a shorter way to a result: sums of one dimension, and products with a literal factor.
@@ -281,14 +289,11 @@ impl Lowering<'_> {
                     return self
                         .told(problem.help(format!("write the unit into the entry, such as {}", due.examples())));
                 }
-                format!(
-                    "a value with its unit belongs in an entry of the code; as a literal it is written `qty(…)`, {} inside",
-                    due.examples()
-                )
+                format!("a value with its unit, such as {}, is an entry of the code: `code.…`", due.examples())
             }
             (Ty::Flag, _) | (_, Ty::Flag) => String::from("a yes or no stands by itself, or after `!`"),
             (Ty::Quantity(due), Ty::Said(_)) | (Ty::Said(_), Ty::Quantity(due)) => {
-                format!("a value with its unit is written `qty(…)`, {} inside", due.examples())
+                format!("a value with its unit, such as {}, is an entry of the code: `code.…`", due.examples())
             }
             _ => String::from("both sides must be of one sort"),
         };

@@ -1,12 +1,13 @@
-//! Statements: `let`, `if`, `keep`, `need`, `look`, `skip`.
+//! Statements: `let`, `if`, `keep`, `need`, `look`.
 
 use rhai::{ASTFlags, CustomExpr, Expr as Ast, Position, Stmt};
 
-use super::super::check::{Check, Verb};
+use super::super::check::{Check, Outline, Verb};
 use super::super::place::join;
 use super::super::plan::{Bound, Keep, List, Statement, Within};
 use super::super::syntax;
 use super::super::types::Ty;
+use super::former::is_former;
 use super::{Lowering, Name, Typed};
 use crate::problem::Problem;
 use crate::source::Span;
@@ -16,32 +17,34 @@ impl Lowering<'_> {
     pub(super) fn block(&mut self, statements: &[Stmt]) -> Box<[Statement]> {
         let names = self.names.len();
         let mut lowered = Vec::new();
-        for (at, statement) in statements.iter().enumerate() {
-            self.statement(statement, &mut lowered);
-            let next = statements.get(at + 1);
-            if let (Some(Statement::Skip), Some(next)) = (lowered.last(), next) {
-                let span = self.places.token(next.position());
-                self.report(
-                    Problem::new(span, "nothing behind `skip` is ever done")
-                        .help("put it before the `skip`, or leave it out"),
-                );
-                break;
+        self.depth += 1;
+        for statement in statements {
+            if self.depth == 1 && asks(statement) {
+                self.added_exceptions(&mut lowered);
             }
+            self.statement(statement, &mut lowered);
         }
+        self.depth -= 1;
         self.names.truncate(names);
         lowered.into()
     }
 
-    fn statement(&mut self, statement: &Stmt, into: &mut Vec<Statement>) {
+    pub(super) fn statement(&mut self, statement: &Stmt, into: &mut Vec<Statement>) {
         match statement {
             Stmt::Noop(_) => {}
             Stmt::Var(var, flags, position) => self.let_name(&var.0, &var.1, *flags, *position, into),
+            Stmt::If(flow, position) if is_former(flow.body.statements()) => self.former(flow, *position),
             Stmt::If(flow, position) => {
                 let condition = self.condition(&flow.expr);
                 let next = self.next_check();
                 self.steps.push((next, self.places.token(*position)));
+                self.outline.push(Outline::If(condition.span));
                 let then = self.block(flow.body.statements());
+                if !flow.branch.is_empty() {
+                    self.outline.push(Outline::Else);
+                }
                 let otherwise = self.block(flow.branch.statements());
+                self.outline.push(Outline::EndIf);
                 into.push(Statement::If { condition: condition.expr, then, otherwise, next });
             }
             Stmt::Block(block) => {
@@ -64,8 +67,8 @@ impl Lowering<'_> {
                 let word = self.places.token_text(other.position());
                 let help = match other {
                     Stmt::Assignment(_) => "a name of a `let` keeps its value; make a second `let`",
-                    Stmt::Return(..) => "end the rule for this item with `skip;`",
-                    _ => "a rule has `let`, `if`, `keep`, `need`, `look` and `skip`",
+                    Stmt::Return(..) => "say whom the rule concerns with `applies where …;`",
+                    _ => "a rule has `presume`, `let`, `applies`, `except`, `if`, `keep`, `need` and `look`",
                 };
                 self.report(Problem::new(span, format!("`{word}` is not part of the rule language")).help(help));
             }
@@ -80,7 +83,7 @@ impl Lowering<'_> {
     }
 
     /// Returns the number of the check that comes next.
-    fn next_check(&self) -> u8 {
+    pub(super) fn next_check(&self) -> u8 {
         self.checks.len().min(super::MOST_CHECKS) as u8
     }
 
@@ -101,6 +104,7 @@ impl Lowering<'_> {
             return;
         }
         let value = self.expr(value);
+        self.outline.push(Outline::Let(name.name.to_string(), value.span));
         let next = self.next_check();
         self.steps.push((next, self.places.token(position)));
         let local = self.name(&name.name, span, value.ty.clone());
@@ -150,7 +154,10 @@ impl Lowering<'_> {
                 }
                 into.push(Statement::Look { check });
             }
-            "skip" => into.push(Statement::Skip),
+            "applies" => self.applies(custom, position, into),
+            "except" => self.except(custom, position, into),
+            "presume" => self.presume(custom, position),
+            syntax::FORMER => self.former_alone(position),
             _ => self.no_statement(&Ast::Custom(Box::new(custom.clone()), position)),
         }
     }
@@ -167,7 +174,16 @@ impl Lowering<'_> {
             _ => None,
         };
         let number = self.next_check();
-        self.checks.push(Check { verb, span, fix, look: None, dimension: None, found: last.ty.clone() });
+        self.outline.push(Outline::Check(number));
+        self.checks.push(Check {
+            verb,
+            span,
+            fix,
+            look: None,
+            exception: None,
+            dimension: None,
+            found: last.ty.clone(),
+        });
         number
     }
 
@@ -237,5 +253,15 @@ impl Lowering<'_> {
             }
         };
         (List::Value(typed.expr), member, typed.span)
+    }
+}
+
+/// Returns whether a statement checks something, or chooses what to check: scope and exceptions come before.
+fn asks(statement: &Stmt) -> bool {
+    match statement {
+        Stmt::If(flow, _) => !is_former(flow.body.statements()),
+        Stmt::Expr(expr) => matches!(&**expr, Ast::Custom(custom, _)
+            if custom.tokens.first().is_some_and(|word| matches!(word.as_str(), "keep" | "need" | "look"))),
+        _ => false,
     }
 }

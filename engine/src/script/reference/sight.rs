@@ -9,7 +9,7 @@ use rhai::{EvalAltResult, ImmutableString, Position};
 use super::super::detail::{Operand, OperandSource, Shown};
 use super::super::native::Natives;
 use super::super::syntax;
-use crate::book::{Book, Scalar, Value};
+use crate::book::{Book, Matching, Scalar, ScalarType, Value};
 use crate::facts::Facts;
 use crate::model::{Cell, FieldId, Filled, ItemIndex, Job, Type, kinds};
 use crate::quantity::Quantity;
@@ -280,7 +280,19 @@ impl Sight {
             }
             (row, key) => row == *key,
         };
-        let found = rows.rows().iter().enumerate().find(|(_, row)| fits(&row.key));
+        let found = match (rows.matching(), rows.key_type(), &key.what) {
+            (Matching::Exact, ..) => rows.rows().iter().enumerate().find(|(_, row)| fits(&row.key)),
+            (_, ScalarType::Quantity(due), what) => {
+                let at = match what {
+                    What::Amount(amount) => Some(*amount),
+                    What::Text(text) => crate::quantity::parse(text, due).ok(),
+                    _ => None,
+                };
+                let at = at.and_then(|amount| rows.find_index(Scalar::Quantity(amount)));
+                at.and_then(|at| Some((at, rows.rows().get(at)?)))
+            }
+            _ => None,
+        };
         let (at, row) = found.ok_or_else(|| fault(format!("no row for `{:?}` in `{name}`", key.what)))?;
         let mut seen = Seen::joined(self.scalar(row.value), &[&key]);
         seen.sources.push(OperandSource::Entry(id, Some(at)));

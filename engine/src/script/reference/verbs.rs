@@ -136,6 +136,7 @@ impl Course {
             missing: if verdict == Verdict::Open { missing } else { Vec::new() },
             fix: check.fix.clone(),
             look: check.look.clone(),
+            presumed: Vec::new(),
             fault: why.map(|why| Problem::new(check.span, why)),
             span: check.span,
         };

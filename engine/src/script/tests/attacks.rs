@@ -235,7 +235,7 @@ proptest! {
 
 /// Compiles what may not even be a rule. Returns its mistakes, if it has any.
 fn try_compile(body: &str) -> Option<Vec<crate::problem::Problem>> {
-    let text = format!("rule \"test\" on box at final cites \"1\" {{ {body} }}");
+    let text = format!("/// Test.\nrule \"test\" on box at final cites \"1\" {{ {body} }}");
     let mut world = World::new();
     world.try_compile(&text)?.into_iter().next()?.err()
 }

@@ -16,8 +16,9 @@ const MANIFEST: &str = "id = \"test/code\"\ntitle = \"Test\"\nkind = \"edition\"
 fn try_word(word: &str) -> Result<(), Vec<Problem>> {
     let text = |path: &str, text: String| RulesetText::in_folder("rulesets", format!("test/code/{path}"), text);
     let code = format!("[a.{word}.b]\nvalue = true\ncites = \"1\"\n[c.{word}]\nvalue = true\ncites = \"1\"\n");
-    let rule =
-        format!("rule \"test\" on site at final cites \"1\" {{ need code.a.{word}.b && code.c.{word} else \"x\"; }}");
+    let rule = format!(
+        "/// Test.\nrule \"test\" on site at final cites \"1\" {{ need code.a.{word}.b && code.c.{word} else \"x\"; }}"
+    );
     let sources =
         vec![text("ruleset.toml", MANIFEST.into()), text("code/all.toml", code), text("rules/all.rhai", rule)];
     let schema = Arc::new(Schema::dwelling());

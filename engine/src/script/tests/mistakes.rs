@@ -389,10 +389,10 @@ fn every_field_can_be_named_in_a_rule() {
 fn each_rule_of_a_file_has_its_own_errors() {
     let mut world = World::new();
     let rules = world.compile(
-        "rule \"a\" on box at final cites \"1\" { keep box.top at_mots code.reach.low; }\n\
+        "/// Test.\nrule \"a\" on box at final cites \"1\" { keep box.top at_mots code.reach.low; }\n\
          // ½ in between\r\n\
-         rule \"b\" on box at final cites \"1\" { keep box.top at_most code.reach.low; }\n\
-         rule \"c\" on box at final cites \"1\" {\n\tneed box.usse == \"switch\";\n}\n",
+         /// Test.\nrule \"b\" on box at final cites \"1\" { keep box.top at_most code.reach.low; }\n\
+         /// Test.\nrule \"c\" on box at final cites \"1\" {\n\tneed box.usse == \"switch\";\n}\n",
     );
     let lines: Vec<Option<usize>> = rules
         .iter()
