@@ -81,8 +81,9 @@ impl Town {
     /// Proposes under one spelling.
     fn spelled(&self, value: &str, spelling: &Spelling<'_>) -> (Ran, String) {
         let (table, key) = spelling.entry.rsplit_once('.').unwrap();
+        let of = if value.starts_with('[') { "list" } else { "value" };
         self.decree(
-            &format!("[{table}.{key}]\nvalue = {value}\ncites = \"Our Town Code 1\"\n"),
+            &format!("[{table}.{key}]\n{of} = {value}\ncites = \"Our Town Code 1\"\n"),
             &format!(
                 "/// The town asks for this.\nrule \"{}\" on {} at layout cites \"Our Town Code 1\" {{\n{}\n}}\n",
                 spelling.id,
@@ -335,8 +336,9 @@ fn a_proposal_is_never_worse_than_the_plain_one() {
         let before = town.inspected()["tally"]["correction"].as_u64().unwrap();
         assert!(before > 0, "{rules} asks for nothing");
         let (ran, text) = town.proposed();
-        assert_eq!(ran.status, 1, "{rules}: {ran:?}");
         let after = town.inspected()["tally"]["correction"].as_u64().unwrap();
+        // In tubing there is no cable that could be of the wrong sort.
+        assert_eq!(ran.status, i32::from(after > 0), "{rules}: {ran:?}");
         assert!(after <= before, "{rules}: {after} corrections instead of {before}");
         assert!(circuits(&text) <= 2 * circuits(&plain), "{rules}: {} circuits", circuits(&text));
         for thick in ["\"2/2\"", "\"1/2\"", "\"4/2\"", "4/0"] {

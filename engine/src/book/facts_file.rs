@@ -124,16 +124,15 @@ fn read(file: &File, schema: &Schema, problems: &mut Vec<Problem>) -> Vec<Declar
 
 /// Checks that a name can be that of a new field of a kind.
 fn name_of(schema: &Schema, kind: &str, name: &str, span: Span) -> Result<(), Box<Problem>> {
-    let no = |message: String, label: &str, help: &str| {
-        Err(Box::new(Problem::new(span, message).label(label).help(help)))
-    };
+    let no =
+        |message: String, label: &str, help: &str| Err(Box::new(Problem::new(span, message).label(label).help(help)));
     if !Schema::is_name(name) {
         let help = "a name begins with a small letter and goes on with small letters, digits and `_`: `sprinklered`";
         return no(format!("`{name}` can't be the name of a fact"), "not a name", help);
     }
-    let nested = schema.kinds().any(|(_, spec)| {
-        matches!(spec.nest, Nest::Inside { parent, keys, .. } if parent == kind && keys.contains(&name))
-    });
+    let nested = schema.kinds().any(
+        |(_, spec)| matches!(spec.nest, Nest::Inside { parent, keys, .. } if parent == kind && keys.contains(&name)),
+    );
     let known = schema.kind(kind).and_then(|id| schema.field(id, name));
     if known.is_some() || nested || ["id", "defaults"].contains(&name) {
         let message = format!("every {} has `{name}` already", kind.replace('_', " "));
@@ -173,7 +172,8 @@ fn declaration(
 }
 
 fn too_much(span: Span) -> Problem {
-    Problem::new(span, "this run has read too many facts").help("start the program again with the rulesets that you need")
+    Problem::new(span, "this run has read too many facts")
+        .help("start the program again with the rulesets that you need")
 }
 
 /// Reads what a fact holds: `holds = "length"` or `words = ["a", "b"]`.

@@ -30,8 +30,11 @@ impl Shelf {
             problems: Vec::new(),
             blame: Vec::new(),
         };
-        let manifests =
-            gathered.problems.into_iter().chain(facts).map(|(id, problem)| (id.and_then(|id| shelf.index(&id)), problem));
+        let manifests = gathered
+            .problems
+            .into_iter()
+            .chain(facts)
+            .map(|(id, problem)| (id.and_then(|id| shelf.index(&id)), problem));
         let references = references::check(&shelf).into_iter().map(|(at, problem)| (Some(at), problem));
         let mut problems: Vec<(Option<usize>, Problem)> = manifests.chain(references).collect();
         problems.sort_by_key(|(_, problem)| problem.span);

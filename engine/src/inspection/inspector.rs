@@ -121,12 +121,7 @@ impl Inspector {
         Ok(Inspector::over(schema, library, compiler, rulesets))
     }
 
-    fn over(
-        schema: Arc<Schema>,
-        library: calc::Library,
-        compiler: Compiler,
-        rulesets: Vec<RulesetText>,
-    ) -> Inspector {
+    fn over(schema: Arc<Schema>, library: calc::Library, compiler: Compiler, rulesets: Vec<RulesetText>) -> Inspector {
         let shelf = Shelf::read(schema, rulesets);
         // With what the rulesets declare; numbers of kinds and fields are still those of the table that all was made for.
         let schema = Arc::clone(shelf.schema());

@@ -17,7 +17,10 @@ pub(super) fn check(schema: &Schema, library: &Library, compiler: &Compiler) -> 
     mistakes.extend(schema.check().err().map(|error| error.0));
     for (_, kind) in schema.kinds() {
         if is_reserved(kind.word) || SPOKEN_FOR.contains(&kind.word) {
-            mistakes.push(format!("`{}` can't be the word of kind `{}`: rules use it for something else", kind.word, kind.name));
+            mistakes.push(format!(
+                "`{}` can't be the word of kind `{}`: rules use it for something else",
+                kind.word, kind.name
+            ));
         }
     }
     if library.is_for(schema) {

@@ -20,7 +20,8 @@ impl Schema {
         for (at, kind) in self.kinds() {
             for (_, other) in self.kinds().filter(|(other, _)| *other < at) {
                 if kind.word == other.word {
-                    mistakes.push(format!("kinds `{}` and `{}` have the same word `{}`", other.name, kind.name, kind.word));
+                    mistakes
+                        .push(format!("kinds `{}` and `{}` have the same word `{}`", other.name, kind.name, kind.word));
                 }
             }
         }
@@ -35,10 +36,15 @@ impl Schema {
         }
         if let Nest::Inside { parent, keys, short, .. } = kind.nest {
             match self.kind(parent) {
-                None => mistakes.push(format!("kind `{}` stands inside `{parent}`, and there is no such kind", kind.name)),
+                None => {
+                    mistakes.push(format!("kind `{}` stands inside `{parent}`, and there is no such kind", kind.name))
+                }
                 Some(around) => {
-                    for key in keys.iter().filter(|key| self.field(around, key).is_some_and(|field| self.is_written(self.field_spec(around, field)))) {
-                        mistakes.push(format!("kind `{}` stands under `{key}`, which is a field of `{parent}`", kind.name));
+                    for key in keys.iter().filter(|key| {
+                        self.field(around, key).is_some_and(|field| self.is_written(self.field_spec(around, field)))
+                    }) {
+                        mistakes
+                            .push(format!("kind `{}` stands under `{key}`, which is a field of `{parent}`", kind.name));
                     }
                 }
             }
@@ -48,7 +54,10 @@ impl Schema {
             if let Some(short) = short
                 && !kind.fields.iter().any(|field| field.name == short && self.is_written(field))
             {
-                mistakes.push(format!("a text for kind `{}` stands for `{short}`, which is no field that is written", kind.name));
+                mistakes.push(format!(
+                    "a text for kind `{}` stands for `{short}`, which is no field that is written",
+                    kind.name
+                ));
             }
         }
         for (at, field) in kind.fields.iter().enumerate() {
@@ -67,7 +76,9 @@ impl Schema {
 
     fn check_field(&self, kind: &KindSpec, field: &FieldSpec) -> Result<(), String> {
         if !Schema::is_name(field.name) || TAKEN_FIELDS.contains(&field.name) {
-            return Err(String::from("can't have this name: write small letters, digits and `_`, and not `id` or `defaults`"));
+            return Err(String::from(
+                "can't have this name: write small letters, digits and `_`, and not `id` or `defaults`",
+            ));
         }
         self.check_type(&field.ty, true)?;
         check_default(field)?;
@@ -79,16 +90,26 @@ impl Schema {
             Filled::Written { .. } | Filled::Derived => Ok(()),
             Filled::Key { .. } => {
                 let takes = |other: &FieldSpec| matches!(other.filled, Filled::By(key) if key == field.name);
-                if kind.fields.iter().any(takes) { Ok(()) } else { Err(String::from("is a key behind which no field stands")) }
+                if kind.fields.iter().any(takes) {
+                    Ok(())
+                } else {
+                    Err(String::from("is a key behind which no field stands"))
+                }
             }
             Filled::By(key) => {
                 let is_key = |other: &FieldSpec| other.name == key && matches!(other.filled, Filled::Key { .. });
-                if kind.fields.iter().any(is_key) { Ok(()) } else { Err(format!("is filled by `{key}`, which is no key of its kind")) }
+                if kind.fields.iter().any(is_key) {
+                    Ok(())
+                } else {
+                    Err(format!("is filled by `{key}`, which is no key of its kind"))
+                }
             }
             Filled::Nesting => match (kind.nest, member) {
                 (Nest::Inside { parent, .. }, Type::Item(of)) if *of == parent => Ok(()),
                 (Nest::Inside { keys, .. }, Type::Word(words)) if keys.iter().all(|key| words.contains(key)) => Ok(()),
-                (Nest::Inside { .. }, _) => Err(String::from("is filled from where its table stands, and holds neither the kind around it nor its keys")),
+                (Nest::Inside { .. }, _) => Err(String::from(
+                    "is filled from where its table stands, and holds neither the kind around it nor its keys",
+                )),
                 _ => Err(String::from("is filled from where its table stands, and that is inside nothing")),
             },
             Filled::Inverse { kind: of, via } => self.check_inverse(kind, field, of, via),
@@ -114,7 +135,9 @@ impl Schema {
         if via.is_empty() {
             return Ok(());
         }
-        let Some(link) = self.field(listed, via) else { return Err(format!("goes by `{of}.{via}`, and there is no such field")) };
+        let Some(link) = self.field(listed, via) else {
+            return Err(format!("goes by `{of}.{via}`, and there is no such field"));
+        };
         let refers = match &self.field_spec(listed, link).ty {
             Type::List(member) => **member == Type::Item(kind.name),
             ty => *ty == Type::Item(kind.name),
@@ -201,15 +224,30 @@ mod tests {
         let list = |of| Type::List(Box::new(Type::Item(of)));
         let cases: Vec<(FieldSpec, &str)> = vec![
             (field("length", length.clone(), WRITTEN, Default::Flag(true)), "has a default that is not of its type"),
-            (field("length", length.clone(), Filled::Derived, Default::Amount(1)), "has a default, and nobody writes it"),
-            (field("state", Type::Word(&["on", "off"]), WRITTEN, Default::Word("of")), "has a default that is not of its type"),
-            (field("circuit", Type::Item("circut"), WRITTEN, Default::None), "refers to `circut`, and there is no such kind"),
+            (
+                field("length", length.clone(), Filled::Derived, Default::Amount(1)),
+                "has a default, and nobody writes it",
+            ),
+            (
+                field("state", Type::Word(&["on", "off"]), WRITTEN, Default::Word("of")),
+                "has a default that is not of its type",
+            ),
+            (
+                field("circuit", Type::Item("circut"), WRITTEN, Default::None),
+                "refers to `circut`, and there is no such kind",
+            ),
             (field("the way", Type::Flag, WRITTEN, Default::None), "can't have this name"),
             (field("id", Type::Text, WRITTEN, Default::None), "can't have this name"),
             (field("state", Type::Word(&[]), WRITTEN, Default::None), "has no words to choose from"),
             (field("rows", Type::List(Box::new(list("box"))), WRITTEN, Default::None), "is a list of lists"),
-            (field("box", Type::Item("box"), Filled::By("at"), Default::None), "is filled by `at`, which is no key of its kind"),
-            (field("at", Type::Text, Filled::Key { required: true }, Default::None), "is a key behind which no field stands"),
+            (
+                field("box", Type::Item("box"), Filled::By("at"), Default::None),
+                "is filled by `at`, which is no key of its kind",
+            ),
+            (
+                field("at", Type::Text, Filled::Key { required: true }, Default::None),
+                "is a key behind which no field stands",
+            ),
             (field("box", Type::Item("box"), Filled::Nesting, Default::None), "and that is inside nothing"),
             (
                 field("boxes", list("box"), Filled::Inverse { kind: "box", via: "room" }, Default::None),

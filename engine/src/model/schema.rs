@@ -228,7 +228,8 @@ pub struct Schema {
 impl Schema {
     /// Returns the kinds of a dwelling.
     pub fn dwelling() -> Schema {
-        let mut schema = Schema { kinds: Vec::new(), by_name: HashMap::default(), fields: Vec::new(), declared: BTreeMap::new() };
+        let mut schema =
+            Schema { kinds: Vec::new(), by_name: HashMap::default(), fields: Vec::new(), declared: BTreeMap::new() };
         for kind in super::kinds::all() {
             schema.push(kind);
         }
