@@ -158,7 +158,7 @@ fn fewer_outlets_on_a_circuit() {
     let counted = |rest: &str| {
         format!(
             "let receptacles = count d in circuit.devices where d.kind == \"receptacle\";
-             let lights = count l in circuit.luminaires where true;
+             let lights = count l in circuit.luminaires;
              let outlets = receptacles + lights;
              {rest}"
         )

@@ -135,9 +135,9 @@ fn inspected(kind: &str, body: &str) -> Inspected {
     options.stage = Some(Stage::Final);
     options.met = true;
     let text = JobText { name: String::from("job.toml"), text: JOB.into() };
-    let failed = |failure: crate::inspection::Failure| -> ! { panic!("{body}: {:?}", failure.problems) };
-    let prepared = inspector.prepare(text, &options).unwrap_or_else(|failure| failed(failure));
-    let inspected = inspector.inspect(&prepared, &options).unwrap_or_else(|failure| failed(failure));
+    let prepared = inspector.prepare(text, &options).unwrap_or_else(|failure| panic!("{body}: {:?}", failure.problems));
+    let inspected =
+        inspector.inspect(&prepared, &options).unwrap_or_else(|failure| panic!("{body}: {:?}", failure.problems));
     assert!(inspected.report.faults.is_empty(), "{body}: {:?}", inspected.report.faults);
     inspected
 }
@@ -248,8 +248,8 @@ fn lists_tell_whose_fields_and_how_many_members() {
     ask(&[
         ("circuit", "need every d in circuit.devices where d.gfci;", "R2.gfci = true"),
         ("circuit", "need !(any d in circuit.devices where !d.gfci);", "R2.gfci = true"),
-        ("circuit", "keep (count d in circuit.devices where true) at_most code.t.few;", "fewer than R1+R2: Some(1)"),
-        ("circuit", "need (count d in circuit.devices where true) < code.t.twice;", "fewer than R1+R2: Some(1)"),
+        ("circuit", "keep (count d in circuit.devices) at_most code.t.few;", "fewer than R1+R2: Some(1)"),
+        ("circuit", "need (count d in circuit.devices) < code.t.twice;", "fewer than R1+R2: Some(1)"),
         (
             "circuit",
             "keep (sum a in circuit.appliances of a.load) at_most code.t.share;",
