@@ -36,6 +36,7 @@ mod ruleset;
 mod sarif;
 mod selection;
 mod since;
+mod spellings;
 mod start;
 mod streams;
 mod support;
