@@ -20,9 +20,9 @@ mod pins;
 mod scene;
 mod settle;
 mod stricter;
-mod variant;
 #[cfg(test)]
 mod tests;
+mod variant;
 
 pub use assumed::{Assumed, assumed};
 pub use code::Code;
