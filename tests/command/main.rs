@@ -27,6 +27,7 @@ mod mutants;
 mod papers;
 mod permissions;
 mod pins;
+mod places;
 mod proposals;
 mod propose;
 mod questions;

@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use lsp_types::Diagnostic;
 use storystick_engine::book::{Ask, RulesetKind};
 use storystick_engine::inspection::Inspector;
+use storystick_engine::model::Stage;
 use storystick_engine::problem::Problem;
 use storystick_engine::source::Files;
 use storystick_engine::trial::try_while;
@@ -75,7 +76,8 @@ fn resolved(inspector: &mut Inspector, id: &str) -> Vec<Problem> {
     for day in days {
         let ask = Ask { alone, ..Ask::on(id, day) };
         if !inspector.shelf().nothing_in_force(&ask) {
-            problems.extend(inspector.shelf_mut().resolve(&ask).err().unwrap_or_default());
+            // With the code of all stages it is also told whether a place that may only tighten does.
+            problems.extend(inspector.code(&ask, Stage::Final).err().unwrap_or_default());
         }
     }
     problems

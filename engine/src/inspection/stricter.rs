@@ -147,10 +147,10 @@ mod tests {
     use crate::model::Stage;
 
     const CODE: &str = r#"
-[a.most]
+[a.top]
 value = "12 in"
 cites = "x"
-[a.least]
+[a.floor]
 value = "12 in"
 cites = "x"
 [a.low]
@@ -187,9 +187,9 @@ cites = "x"
 /// A height above a shared one.
 define above_shared on box cites "x" { box.bottom > code.a.shared }
 /// One.
-rule "at-most" on box at rough_in cites "x" { keep box.bottom at_most code.a.most * code.a.twice; }
+rule "at-most" on box at rough_in cites "x" { keep box.bottom at_most code.a.top * code.a.twice; }
 /// Two.
-rule "at-least" on box at rough_in cites "x" { let least = code.a.least; keep box.bottom - least at_least box.along; }
+rule "at-least" on box at rough_in cites "x" { let floor = code.a.floor; keep box.bottom - floor at_least box.along; }
 /// Three.
 rule "within" on box at rough_in cites "x" { keep box.bottom between code.a.low and code.a.high; }
 /// Four.
@@ -245,8 +245,8 @@ rule "in-list" on room at rough_in cites "x" { applies where room.kind in code.a
     #[test]
     fn a_value_may_change_the_way_in_which_its_rules_ask_for_more() {
         let stricter = [
-            ("most", "8 in"),
-            ("least", "8 in"),
+            ("top", "8 in"),
+            ("floor", "8 in"),
             ("low", "14 in"),
             ("high", "46 in"),
             ("scope", "14 in"),
@@ -256,8 +256,8 @@ rule "in-list" on room at rough_in cites "x" { applies where room.kind in code.a
             assert_eq!(town(&amend(entry, value), ""), Vec::<String>::new(), "{entry}");
         }
         let looser = [
-            ("most", "14 in", "14 in is more than 12 in, which asks for less under rule `at-most`"),
-            ("least", "14 in", "14 in is more than 12 in, which asks for less under rule `at-least`"),
+            ("top", "14 in", "14 in is more than 12 in, which asks for less under rule `at-most`"),
+            ("floor", "14 in", "14 in is more than 12 in, which asks for less under rule `at-least`"),
             ("low", "8 in", "8 in is less than 12 in, which asks for less under rule `within`"),
             ("high", "50 in", "50 in is more than 48 in, which asks for less under rule `within`"),
             ("scope", "8 in", "8 in is less than 12 in, which asks for less under rule `in-scope`"),

@@ -12,7 +12,7 @@ use crate::book::{Ask, Book, Checked, Contents, Ruleset, RulesetKind, Shelf};
 use crate::calc;
 use crate::inspection::Inspector;
 use crate::model::kinds::site;
-use crate::model::{FieldId, KindId, Schema, Type};
+use crate::model::{FieldId, KindId, Schema, Stage, Type};
 use crate::problem::Problem;
 use crate::script::Verb;
 use crate::source::Span;
@@ -290,7 +290,8 @@ pub(super) fn books(inspector: &mut Inspector, ruleset: &Ruleset, problems: &mut
             if inspector.shelf().nothing_in_force(&ask) {
                 continue;
             }
-            match inspector.shelf_mut().resolve(&ask) {
+            // With its code it is also told whether a place that may only tighten does.
+            match inspector.code(&ask, Stage::Final).map(|code| Arc::clone(&code.book)) {
                 Ok(book) if books.iter().any(|(_, known)| Arc::ptr_eq(known, &book)) => {}
                 Ok(book) => books.push((ask, book)),
                 Err(faults) => found.extend(faults),
@@ -378,6 +379,16 @@ fn rules(
                 let message = format!("rule `{}` reads an entry that is not there under `{under}`", source.id);
                 let help = format!("add the entry to `{}`, or to what it adopts", ruleset.id);
                 coverage.problems.push(Problem::new(span, message).label("no such entry there").help(help));
+            }
+        }
+    }
+    // What a ruleset's shared conditions and added exceptions read is read by the rules of others that are made of them.
+    if !contents.exceptions.is_empty() || !contents.defines.is_empty() {
+        for (_, book) in books {
+            for in_force in book.rules.iter().filter(|rule| rule.source.ruleset != ruleset.id) {
+                if let Ok(rule) = inspector.rule(&in_force.source, book) {
+                    read.extend(rule.entries().filter_map(|(id, _)| book.entry(id)).map(|entry| entry.key.clone()));
+                }
             }
         }
     }
