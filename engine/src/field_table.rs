@@ -102,6 +102,34 @@ pub fn of_kind(schema: &Schema, kind: KindId) -> KindTable {
     }
 }
 
+/// Returns the names of the fields of some kinds as a table in Markdown, by who fills them: the short form that the manual carries.
+pub fn markdown(schema: &Schema, kinds: &[&str]) -> String {
+    let mut out = String::from("| kind | filled | fields |\n| --- | --- | --- |\n");
+    for kind in kinds.iter().filter_map(|name| schema.kind(name)) {
+        let table = of_kind(schema, kind);
+        let is_link = |field: &&FieldLine| field.leads_to.is_some() && field.source != Source::Lists;
+        let is_written = |field: &&FieldLine| matches!(field.source, Source::Required | Source::Written);
+        let rows: [(&str, &dyn Fn(&&FieldLine) -> bool); 5] = [
+            ("written", &|field| is_written(field) && !is_link(field)),
+            ("as built", &|field| field.source == Source::AsBuilt),
+            ("links", &is_link),
+            ("lists", &|field| field.source == Source::Lists),
+            ("computed, or from another key", &|field| {
+                let made = matches!(field.source, Source::Computed | Source::WrittenAs(_) | Source::Nesting);
+                made && !is_link(field)
+            }),
+        ];
+        for (filled, belongs) in rows {
+            let names: Vec<String> =
+                table.fields.iter().filter(belongs).map(|field| format!("`{}`", field.name)).collect();
+            if !names.is_empty() {
+                out.push_str(&format!("| `{}` | {filled} | {} |\n", table.kind, names.join(", ")));
+            }
+        }
+    }
+    out
+}
+
 fn written(spec: &KindSpec) -> Vec<String> {
     match spec.nest {
         Nest::Single(key) => vec![format!("[{key}]")],
@@ -229,6 +257,19 @@ mod tests {
         assert_eq!(field(&end, "cable").source, Source::Nesting);
         assert_eq!(field(&kind("wall"), "turn").absent.as_deref(), Some("90 deg"));
         assert_eq!((end.word, end.written), ("end", vec![String::from("[cable.from]"), String::from("[cable.to]")]));
+    }
+
+    #[test]
+    fn the_short_form_has_every_field_once() {
+        let schema = Schema::dwelling();
+        for (_, spec) in schema.kinds() {
+            let text = markdown(&schema, &[spec.name]);
+            let rows = text.lines().skip(2).filter_map(|row| row.rsplit(" | ").next());
+            let mut told: Vec<&str> = rows.flat_map(|row| row.trim_end_matches(" |").split(", ")).collect();
+            let mut names: Vec<String> = spec.fields.iter().map(|field| format!("`{}`", field.name)).collect();
+            (told.sort_unstable(), names.sort_unstable());
+            assert_eq!(told, names, "{}", spec.name);
+        }
     }
 
     #[test]
