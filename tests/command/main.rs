@@ -15,6 +15,7 @@ mod diff;
 mod drill;
 mod examples;
 mod faults;
+mod fields;
 mod grade;
 mod inspect_text;
 mod invalid;
