@@ -30,10 +30,13 @@ cites = "1.2"
 "#;
 
 const RULES: &str = r#"
+/// A cable that was pulled through a closed wall.
+define fished_in on cable cites "1.9" { cable.route == "fished" }
+
 /// A staple holds the cable close to its box.
 rule "staple-near-box" on cable_end at rough_in cites "1.1" {
     applies where end.is_at_box;
-    except "1.1(A)" where end.cable.route == "fished";
+    except "1.1(A)" where end.cable.fished_in;
     keep end.first_support at_most code.staple.from_box;
 }
 
@@ -120,6 +123,25 @@ fn a_table_by_range_is_shown_as_one_and_ends_where_it_ends() {
     assert!(guide.out.contains("| up to 60 ft | 20 A |"), "{}", guide.out);
     assert!(guide.out.contains("In force until 2023-12-31."), "{}", guide.out);
     assert!(guide.out.contains("; in force from 2024-01-01"), "{}", guide.out);
+}
+
+#[test]
+fn a_shared_condition_is_shown_by_its_name_and_a_place_defines_it_anew() {
+    let own = "/// No cable counts as pulled in here.\ndefine fished_in on cable cites \"Town 3\" { cable.route == \"attic\" }\n";
+    let folder = places("", "", own);
+    let code = folder.run("code --at range/town --on 2024-06-01 fished_in --rulesets book");
+    assert_eq!((code.status, code.err.as_str()), (0, ""));
+    let said = flat(&code.out);
+    assert!(said.contains("define fished_in (Town 3): No cable counts as pulled in here."), "{}", code.out);
+    assert!(
+        said.contains("range/edition: defined (1.9)") && said.contains("range/town: defined anew (Town 3)"),
+        "{}",
+        code.out
+    );
+    let near = folder.run("code --at range/town --on 2024-06-01 fished_im --rulesets book");
+    assert!(flat(&near.err).contains("did you mean `fished_in`?"), "{}", near.err);
+    let guide = folder.run("ruleset guide range/edition --rulesets book --format markdown");
+    assert!(guide.out.contains("## Shared conditions"), "{}", guide.out);
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use storystick_engine::book::{Ask, Book, Found, Matching, RuleInForce, RuleName, Shown, Step};
+use storystick_engine::book::{Ask, Book, DefineInForce, Found, Matching, RuleInForce, RuleName, Shown, Step};
 use storystick_engine::inspection::{Inspector, Options};
 use storystick_engine::source::Files;
 use storystick_engine::world::World;
@@ -76,8 +76,10 @@ fn from_job(
 fn show(book: &Book, files: &Files, names: &[String], format: TextOrJson, all: &str) -> Answer {
     let mut entries: Vec<Shown> = Vec::new();
     let mut rules: Vec<RuleName<'_>> = Vec::new();
+    let mut defines: Vec<&DefineInForce> = Vec::new();
     let mut unknown = String::new();
     if names.is_empty() {
+        defines.extend(&book.defines);
         entries.extend(book.all_entries().map(|entry| book.shown(entry)));
         rules.extend(book.rules.iter().map(RuleName::Current));
         rules.extend(book.omitted.iter().map(RuleName::Omitted));
@@ -89,6 +91,7 @@ fn show(book: &Book, files: &Files, names: &[String], format: TextOrJson, all: &
                 entries.extend(keys.iter().filter_map(|key| book.get(key)).map(|entry| book.shown(entry)));
             }
             Found::Rule(rule) => rules.push(rule),
+            Found::Defines(found) => defines.extend(found),
             Found::Nothing(nearest) => {
                 let hint = nearest.map_or_else(String::new, |name| format!("; did you mean `{name}`?"));
                 let _ = writeln!(unknown, "nothing is called `{name}` in the code in force{hint}");
@@ -97,9 +100,17 @@ fn show(book: &Book, files: &Files, names: &[String], format: TextOrJson, all: &
     }
     let out = match format {
         // That nothing is called so is all there is to say.
-        TextOrJson::Text if !unknown.is_empty() && entries.is_empty() && rules.is_empty() => String::new(),
-        TextOrJson::Text => text(book, files, &entries, &rules, names.is_empty()),
-        TextOrJson::Json => json(book, files, &entries, &rules),
+        TextOrJson::Text if !unknown.is_empty() && entries.is_empty() && rules.is_empty() && defines.is_empty() => {
+            String::new()
+        }
+        TextOrJson::Text => {
+            let mut out = text(book, files, &entries, &rules, names.is_empty());
+            for define in defines {
+                out.push_str(&define_text(book, files, define, names.is_empty()));
+            }
+            out
+        }
+        TextOrJson::Json => json(book, files, &entries, &rules, &defines),
     };
     let status = if unknown.is_empty() { Status::Clean } else { Status::Fault };
     if !unknown.is_empty() {
@@ -236,6 +247,25 @@ fn exceptions_text(book: &Book, files: &Files, rule: &RuleInForce, columns: usiz
     out
 }
 
+/// Returns a shared condition with its text and who defined it; `short` gives its line alone.
+fn define_text(book: &Book, files: &Files, define: &DefineInForce, short: bool) -> String {
+    let columns = world::columns();
+    let source = &define.source;
+    let mut out =
+        wrap(&format!("define {} ({}): {}", source.name, source.cites, source.doc.replace('\n', " ")), columns, "    ");
+    if short {
+        return out;
+    }
+    for step in book.steps(&define.chain) {
+        let line = format!("{}: {} ({}) · {}", step.title, step.value, step.cites, place(files, &step));
+        out.push_str(&indented(&line, columns, 4, "  "));
+    }
+    for line in files.text(source.text).lines() {
+        let _ = writeln!(out, "    | {line}");
+    }
+    out
+}
+
 fn step_json(files: &Files, step: &Step) -> serde_json::Value {
     let at = files.place(step.span);
     serde_json::json!({
@@ -245,7 +275,7 @@ fn step_json(files: &Files, step: &Step) -> serde_json::Value {
     })
 }
 
-fn json(book: &Book, files: &Files, entries: &[Shown], rules: &[RuleName<'_>]) -> String {
+fn json(book: &Book, files: &Files, entries: &[Shown], rules: &[RuleName<'_>], defines: &[&DefineInForce]) -> String {
     let steps = |chain: &[Step]| chain.iter().map(|step| step_json(files, step)).collect::<Vec<_>>();
     let entries: Vec<_> = entries
         .iter()
@@ -282,6 +312,15 @@ fn json(book: &Book, files: &Files, entries: &[Shown], rules: &[RuleName<'_>]) -
             }),
         })
         .collect();
+    let defines: Vec<_> = defines
+        .iter()
+        .map(|define| {
+            serde_json::json!({
+                "define": define.source.name, "cite": define.source.cites, "says": define.source.doc,
+                "text": files.text(define.source.body), "chain": steps(&book.steps(&define.chain)),
+            })
+        })
+        .collect();
     let layers: Vec<_> = book
         .layers
         .iter()
@@ -298,7 +337,7 @@ fn json(book: &Book, files: &Files, entries: &[Shown], rules: &[RuleName<'_>]) -
         .collect();
     let whole = serde_json::json!({
         "schema": crate::render::json::SCHEMA, "jurisdiction": book.jurisdiction, "edition": book.edition,
-        "rulesets": layers, "entries": entries, "rules": rules,
+        "rulesets": layers, "entries": entries, "rules": rules, "defines": defines,
     });
     serde_json::to_string_pretty(&whole).unwrap_or_default() + "\n"
 }

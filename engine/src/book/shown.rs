@@ -1,5 +1,6 @@
 //! What the book says of one entry or rule, ready to be printed.
 
+use super::defines::DefineInForce;
 use super::entry::{Checked, Entry, Setting};
 use super::in_force::{Book, RuleName};
 use super::value::{Matching, Value};
@@ -70,6 +71,8 @@ pub enum Found<'b> {
     Group(Vec<&'b str>),
     /// A rule.
     Rule(RuleName<'b>),
+    /// Shared conditions of this name, one for each kind that has it.
+    Defines(Vec<&'b DefineInForce>),
     /// Nothing, with the nearest name.
     Nothing(Option<&'b str>),
 }
@@ -133,7 +136,7 @@ impl Book {
         }
     }
 
-    /// Returns what the book has under a name: an entry, a group of entries, a rule, or the nearest of them.
+    /// Returns what the book has under a name: an entry, a group of entries, a rule, shared conditions, or the nearest of them.
     pub fn show(&self, name: &str) -> Found<'_> {
         if let Some(entry) = self.get(name) {
             return Found::Entry(Box::new(self.shown(entry)));
@@ -141,10 +144,15 @@ impl Book {
         if let Some(rule) = self.rule_named(name) {
             return Found::Rule(rule);
         }
+        let defines: Vec<&DefineInForce> = self.defines.iter().filter(|define| define.source.name == name).collect();
+        if !defines.is_empty() {
+            return Found::Defines(defines);
+        }
         let prefix = format!("{}.", name.trim_end_matches('.'));
         let group: Vec<&str> = self.keys().map(|(key, _)| key).filter(|key| key.starts_with(&prefix)).collect();
         if group.is_empty() {
-            Found::Nothing(nearest(name, self.keys().map(|(key, _)| key).chain(self.rule_ids())))
+            let defines = self.defines.iter().map(|define| define.source.name.as_str());
+            Found::Nothing(nearest(name, self.keys().map(|(key, _)| key).chain(self.rule_ids()).chain(defines)))
         } else {
             Found::Group(group)
         }

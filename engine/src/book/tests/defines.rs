@@ -32,6 +32,8 @@ fn a_condition_is_found_by_kind_and_name_and_a_place_may_define_it_anew() {
     let model = book(&mut shelf, &ask("us/model", "2023-05-10"));
     let local = book(&mut shelf, &ask("demo/county", "2023-05-10"));
     assert_eq!(model.defines.len(), 2);
+    assert!(matches!(model.show("in_the_open"), crate::book::Found::Defines(found) if found.len() == 1));
+    assert!(matches!(model.show("in_the_opem"), crate::book::Found::Nothing(Some("in_the_open"))));
     let define = model.define(of_box, "joins_only").unwrap();
     assert_eq!(define.source.doc, "A box that only joins conductors.");
     assert_eq!(define.chain[0].checked.word(), "memory");

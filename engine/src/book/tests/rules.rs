@@ -123,6 +123,8 @@ this rule has no block @ no-block
   help: write `{ … }` after the header
 a rule's header has no `sites` @ sites
   help: did you mean `cites`?
+this rule has no guide text @ rule
+  help: write above it, behind `///`, what it asks for in your own words: corrections say it
 a rule's id in quotes is missing here @ on
 the block of rule `not-closed` is not closed @ {
   the next rule begins here @ rule
