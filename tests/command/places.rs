@@ -118,7 +118,7 @@ fn a_table_by_range_is_shown_as_one_and_ends_where_it_ends() {
     assert_eq!(json["entries"][0]["match"], "up_to", "{json:#}");
     folder.change("job.toml", "70 ft", "110 ft");
     let ran = folder.run("inspect job.toml --rulesets book");
-    assert!(flat(&(ran.out.clone() + &ran.err)).contains("the table ends at 100 ft"), "{}{}", ran.out, ran.err);
+    assert!(flat(&format!("{}{}", ran.out, ran.err)).contains("the table ends at 100 ft"), "{}{}", ran.out, ran.err);
     let guide = folder.run("ruleset guide range/edition --rulesets book --format markdown");
     assert!(guide.out.contains("| up to 60 ft | 20 A |"), "{}", guide.out);
     assert!(guide.out.contains("In force until 2023-12-31."), "{}", guide.out);
@@ -160,7 +160,7 @@ fn a_place_adds_an_exception_and_takes_one_out() {
     assert!(!flat(&ran.out).contains("staple-near-box"), "{}{}", ran.out, ran.err);
     let misspelt = places("", &town.replace("1.1(A)", "1.1(B)"), "");
     let ran = misspelt.run("inspect job.toml --rulesets book");
-    let said = flat(&(ran.out.clone() + &ran.err));
+    let said = flat(&format!("{}{}", ran.out, ran.err));
     assert!(said.contains("rule `staple-near-box` has no exception `1.1(B)`"), "{}{}", ran.out, ran.err);
 }
 
@@ -183,5 +183,5 @@ fn a_town_inside_may_only_tighten() {
     assert!(said.contains("which asks for less under rule `staple-near-box`"), "{}", ran.err);
     let check = folder.run("ruleset check range/town --rulesets book");
     assert_eq!(check.status, 1, "{}{}", check.out, check.err);
-    assert!(flat(&(check.out.clone() + &check.err)).contains("may only tighten"), "{}{}", check.out, check.err);
+    assert!(flat(&format!("{}{}", check.out, check.err)).contains("may only tighten"), "{}{}", check.out, check.err);
 }
