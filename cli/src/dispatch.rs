@@ -3,8 +3,8 @@
 use crate::Status;
 use crate::args::{Command, PaperTask, Ruleset, RulesetTask, Task};
 use crate::commands::{
-    Sink, code, compare, drill, grade, inspect, loads, manual, meter, papers, propose, ruleset, schema, start, walk,
-    watch,
+    Sink, code, compare, drill, fields, grade, inspect, loads, manual, meter, papers, propose, ruleset, schema, start,
+    walk, watch,
 };
 
 /// Runs a command.
@@ -26,7 +26,8 @@ pub(crate) fn run(command: &Command, sink: &mut Sink<'_>) -> Status {
         Task::Ruleset(args) => ruleset::run(&command.common, args),
         Task::Papers(PaperTask::Walk(args)) if !args.print => return walk::run(&command.common, args, sink),
         Task::Papers(task) => papers::run(&command.common, task),
-        Task::Schema(args) => schema::run(args),
+        Task::Fields(args) => fields::run(&command.common, args),
+        Task::Schema(args) => schema::run(&command.common, args),
         Task::Completions(args) => manual::completions(args),
         Task::Man(args) => manual::pages(args),
         Task::Lsp => return crate::lsp::serve(&command.common),

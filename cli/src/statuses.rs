@@ -50,6 +50,7 @@ const MEANINGS: &[(&str, Meaning)] = &[
     ("directory", PAPER),
     ("readings", PAPER),
     ("packet", PAPER),
+    ("fields", ["shown", "", "there is no such kind, or what a ruleset declares of facts is at fault"]),
     ("schema", MADE),
     ("completions", MADE),
     ("man", MADE),

@@ -9,6 +9,7 @@
 pub mod book;
 pub mod calc;
 pub mod facts;
+pub mod field_table;
 pub mod inspection;
 pub mod job;
 pub mod json_schema;

@@ -1,8 +1,9 @@
-//! JSON Schemas (draft-07) of the TOML files of a ruleset: manifest, code and trials. As with that of job files, none is stricter
+//! JSON Schemas (draft-07) of the TOML files of a ruleset: manifest, code, facts and trials. As with that of job files, none is stricter
 //! than the reader, which alone knows names, dates and what an amendment meets.
 
 use serde_json::{Map, Value, json};
 
+use crate::book::facts_file::what_can_be_held;
 use crate::book::{Checked, DateKind, Matching, RulesetKind, ScalarType, Weight};
 use crate::json_schema;
 use crate::model::Schema;
@@ -109,6 +110,32 @@ pub fn code() -> Value {
     });
     let definitions = [("amendment", amendment()), ("entry", entry), ("group", group), ("member", member)];
     finish(&mut whole, "storystick code file", definitions);
+    whole
+}
+
+/// Returns the JSON Schema of `facts/*.toml`.
+pub fn facts(schema: &Schema) -> Value {
+    let holds: Vec<String> = what_can_be_held().into_iter().map(|(word, _)| word).collect();
+    let holds: Vec<&str> = holds.iter().map(String::as_str).collect();
+    let mut fact = object(
+        &[
+            ("holds", one_word(&holds, "What it holds: yes or no, text, or an amount.")),
+            ("words", texts("The words of which it holds one.")),
+            ("question", text("What is asked of whoever records it.")),
+            ("as_built", json!({ "type": "boolean", "description": "Whether only somebody on site can know it." })),
+            ("cites", text("Where the law makes it matter.")),
+        ],
+        &["question", "cites"],
+    );
+    fact["oneOf"] = json!([{ "required": ["holds"] }, { "required": ["words"] }]);
+    let of_kind = json!({
+        "type": "object",
+        "propertyNames": { "pattern": "^[a-z][a-z0-9_]*$" },
+        "additionalProperties": reference("fact"),
+    });
+    let kinds: Map<String, Value> = schema.kinds().map(|(_, kind)| (kind.name.into(), reference("facts"))).collect();
+    let mut whole = json!({ "type": "object", "additionalProperties": false, "properties": kinds });
+    finish(&mut whole, "storystick facts file", [("fact", fact), ("facts", of_kind)]);
     whole
 }
 

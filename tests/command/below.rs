@@ -27,6 +27,7 @@ fn county(amendment: &str) -> (Folder, Ran) {
     folder.append("book/little/edition/rules/rules.rhai", RULE);
     folder.append("book/little/edition/code/entries.toml", LIST);
     folder.append("book/little/edition/trials/trials.toml", SHED);
+    folder.change("book/little/county/ruleset.toml", "\"Ord. 1\"\n", "\"Ord. 1\"\nchecked = \"secondary\"\n");
     let amendment = format!("\n[[amends]]\n{amendment}\ncites = \"Ord. 9\"\nchecked = \"memory\"\n");
     folder.append("book/little/county/ruleset.toml", &amendment);
     let ran = folder.run("ruleset check little/county --rulesets book");
@@ -44,11 +45,11 @@ fn a_misspelt_member_is_told_at_its_line_with_the_rule_that_it_switches_off() {
         ran.out
     );
     assert!(flat.contains("did you mean `workshop`?"), "{}", ran.out);
-    assert!(ran.out.contains("little/county/ruleset.toml:22:8"), "{}", ran.out);
+    assert!(ran.out.contains("little/county/ruleset.toml:23:8"), "{}", ran.out);
     // The same for programs.
     let json = folder.run("ruleset check little/county --rulesets book --format json").json();
     let off = &json["rulesets"][0]["below"]["switched_off"];
-    assert_eq!((&off[0]["line"], off.as_array().map(Vec::len)), (&22.into(), Some(1)), "{json:#}");
+    assert_eq!((&off[0]["line"], off.as_array().map(Vec::len)), (&23.into(), Some(1)), "{json:#}");
 }
 
 #[test]

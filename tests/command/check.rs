@@ -85,7 +85,7 @@ fn a_rule_must_find_its_entries_on_every_day() {
     );
     folder.write(
         "book/little/county/rules/own.rhai",
-        "/// Own.\nrule \"county-staples\" on box at final cites \"9\" { need code.staple.number == 2 else \"x\"; }\n",
+        "/// Own.\nrule \"county-staples\" on box at final cites \"9\" { keep box.gangs at_most code.staple.number else \"x\"; }\n",
     );
     let ran = folder.run("ruleset check little/county --rulesets book");
     assert_eq!(ran.status, 2, "{}", ran.out);

@@ -125,3 +125,54 @@ fn a_ruleset_that_is_not_there_is_a_fault() {
     assert_eq!(ran.status, 2);
     assert!(flat(&ran.out).contains("tiny/edition"), "{}", ran.out);
 }
+
+const TOWN: &str = r#"id = "tiny/town"
+title = "Tiny town"
+kind = "jurisdiction"
+version = "1"
+reviewed = 2023-01-02
+source = "invented for these tests"
+checked = "memory"
+
+[[adopts]]
+ruleset = "tiny/edition"
+from = 2021-07-01
+cites = "Ord. 1"
+"#;
+
+const EXCEPTION: &str = r#"/// Old wires of three stay as they are.
+exception "old-wires" to "staple-near-box" cites "Ord. 2" { end.cable.conductors > code.town.wires }
+"#;
+
+#[test]
+fn an_exception_that_a_place_adds_wants_a_trial_and_is_changed() {
+    let folder = tiny(&[("12 in", "met"), ("12 1/4 in", "correction")]);
+    folder.write("book/tiny/town/ruleset.toml", TOWN);
+    folder.write("book/tiny/town/rules/rules.rhai", EXCEPTION);
+    folder.write(
+        "book/tiny/town/code/values.toml",
+        "[town.wires]\nvalue = 2\ncites = \"Ord. 2\"\nchecked = \"memory\"\n",
+    );
+    let ran = folder.run("ruleset check tiny/town --rulesets book");
+    assert_eq!(ran.status, 1, "{}", ran.out);
+    let said = flat(&ran.out);
+    assert!(said.contains("no trial is excepted by (1): staple-near-box “old-wires”"), "{}", ran.out);
+    assert!(!said.contains("read by no rule"), "{}", ran.out);
+
+    let two = trial("13 in", "correction");
+    let three = trial("13 in", "excepted").replace("\"14/2\"", "\"14/3\"");
+    let by = |name: &str| three.replace("name =", &format!("by = \"{name}\"\nname ="));
+    folder.write("book/tiny/town/trials/trials.toml", &format!("{two}{}", by("old-wires")));
+    let ran = folder.run("ruleset check tiny/town --rulesets book");
+    assert_eq!(ran.status, 0, "{}", ran.out);
+    // A wire more or less, and whether exactly two are excepted, is seen by the two trials.
+    let ran = folder.run("ruleset check --mutants tiny/town --rulesets book");
+    assert_eq!(ran.status, 0, "{}", ran.out);
+    assert!(flat(&ran.out).contains("tiny/town: 4 changes tried, a trial notices each of them"), "{}", ran.out);
+
+    // The trial of another exception is told.
+    folder.write("book/tiny/town/trials/trials.toml", &format!("{two}{}", by("new-wires")));
+    let ran = folder.run("ruleset try tiny/town --rulesets book");
+    assert_eq!(ran.status, 1, "{}", ran.out);
+    assert!(flat(&ran.out).contains("nothing is excepted by `new-wires` here"), "{}", ran.out);
+}

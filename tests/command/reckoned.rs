@@ -78,7 +78,7 @@ fn a_rule_without_guide_text_is_refused_with_what_to_write() {
         "rule \"boxes-plumb\"",
     );
     for ran in [folder.inspect(""), folder.run("ruleset check little/edition --rulesets book")] {
-        let told = flat(&(ran.out + &ran.err));
+        let told = flat(&format!("{} {}", ran.out, ran.err));
         assert!(told.contains("rule `boxes-plumb` has no guide text"), "{told}");
         assert!(told.contains("in your own words: corrections say it"), "{told}");
         assert_ne!(ran.status, 0);

@@ -3,6 +3,8 @@
 use clap::{Args, ValueEnum};
 use clap_complete::Shell;
 
+use super::TextOrJson;
+
 /// Options of `schema`.
 #[derive(Args, Debug)]
 pub(crate) struct SchemaArgs {
@@ -20,10 +22,23 @@ pub(crate) enum Which {
     Manifest,
     /// `code/*.toml` of a ruleset.
     Code,
+    /// `facts/*.toml` of a ruleset.
+    Facts,
     /// `trials/*.toml` of a ruleset.
     Trials,
     /// What `inspect --format json` writes.
     Report,
+}
+
+/// Options of `fields`.
+#[derive(Args, Debug)]
+pub(crate) struct FieldsArgs {
+    /// One kind of item, such as `box`, or the word by which rules call it; all where it is left out
+    #[arg(value_name = "KIND")]
+    pub(crate) kind: Option<String>,
+    /// How it is written
+    #[arg(long, value_enum, default_value_t = TextOrJson::Text)]
+    pub(crate) format: TextOrJson,
 }
 
 /// Options of `completions`.

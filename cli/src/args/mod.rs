@@ -11,7 +11,7 @@ use clap::{Parser, Subcommand};
 
 pub(crate) use common::{Color, Common, TextOrJson, date};
 pub(crate) use jobs::{ANSWERS, Code, Compare, Format, Inspect, Loads, PlaceAt, Propose, Sheets, Start};
-pub(crate) use made::{Completions, Man, SchemaArgs, Which};
+pub(crate) use made::{Completions, FieldsArgs, Man, SchemaArgs, Which};
 pub(crate) use papers::{
     DirectoryArgs, JobArgs, MakeupArgs, MarkoutArgs, PacketArgs, PaperTask, ReadingsArgs, SHEETS, TakeoffArgs,
     TextOrCsv, WalkArgs,
@@ -67,6 +67,8 @@ pub(crate) enum Task {
     /// The papers of a job.
     #[command(flatten)]
     Papers(PaperTask),
+    /// Print every field of every kind of item: what it means and holds, who writes it, what leaving it out means
+    Fields(FieldsArgs),
     /// Print the JSON Schema of job files, or of the files of a ruleset
     Schema(SchemaArgs),
     /// Print a script that completes commands and options in a shell

@@ -166,6 +166,7 @@ fn one(out: &mut String, coverage: &Coverage, files: &Files, look: Look) {
     for (title, list) in [
         ("read by no rule, calculation or paper", names(&coverage.unread)),
         ("read by calculations and papers alone, in no trial", names(&coverage.unshown)),
+        ("facts that no rule reads", names(&coverage.unread_facts)),
         ("not founded", names(&coverage.unfounded)),
         ("no trial meets", untried(|rule| rule.met)),
         ("no trial fails", untried(|rule| rule.failed)),
@@ -297,6 +298,7 @@ fn json(coverage: &Coverage, files: &Files) -> serde_json::Value {
         "values": {
             "entries": coverage.entries, "amendments": coverage.amendments, "checked": by_word(coverage.values),
             "unread": noted(files, &coverage.unread), "unshown": noted(files, &coverage.unshown),
+            "unread_facts": noted(files, &coverage.unread_facts),
         },
         "adoptions": coverage.adoptions,
         "below": below::json(coverage, files),

@@ -7,6 +7,7 @@ mod diff;
 pub(crate) mod drill;
 mod earlier;
 mod export;
+pub(crate) mod fields;
 pub(crate) mod grade;
 pub(crate) mod guide;
 pub(crate) mod inspect;

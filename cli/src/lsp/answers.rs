@@ -1,10 +1,12 @@
 //! What an editor asks of a place: help, where it comes from, what may be written.
 
 use std::path::Path;
+use std::sync::Arc;
 
 use lsp_types::{CompletionItem, CompletionItemKind, CompletionTextEdit, Position, TextEdit};
 use serde_json::{Value, json};
 use storystick_engine::book::Shelf;
+use storystick_engine::model::Schema;
 use storystick_engine::source::{Files, Span};
 
 use super::desk::{Desk, Sort};
@@ -48,14 +50,19 @@ pub(super) fn of(desk: &mut Desk<'_>, method: &str, params: &Value) -> Option<Va
     let offset = positions::offset(&open.text, at);
     let answer = match open.sort.clone() {
         Sort::Job => match wish {
-            Wish::Hover => in_jobs::hover(open, offset).map(hover),
+            Wish::Hover => in_jobs::hover(&kinds(desk), open, offset).map(hover),
             Wish::Definition => places(desk, in_jobs::definition(open, offset)),
-            Wish::Completion => json(in_jobs::completion(open, offset)),
+            Wish::Completion => json(in_jobs::completion(&kinds(desk), open, offset)),
         },
         Sort::Book { id, .. } => in_ruleset(desk, uri, &id, offset, wish),
         Sort::Other => None,
     };
     Some(answer.unwrap_or(Value::Null))
+}
+
+/// Returns the table of kinds, with what the rulesets declare.
+fn kinds(desk: &Desk<'_>) -> Arc<Schema> {
+    desk.built().map_or_else(|| Arc::new(Schema::dwelling()), |inspector| Arc::clone(inspector.shelf().schema()))
 }
 
 fn in_ruleset(desk: &mut Desk<'_>, uri: &str, id: &str, offset: usize, wish: Wish) -> Option<Value> {

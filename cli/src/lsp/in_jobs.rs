@@ -14,20 +14,19 @@ use super::desk::Open;
 use super::job_files::told;
 
 /// Returns help on a value that has findings, or on a field.
-pub(super) fn hover(open: &Open, offset: usize) -> Option<String> {
+pub(super) fn hover(schema: &Schema, open: &Open, offset: usize) -> Option<String> {
     let words = open.inspected.as_ref().map(|inspected| inspected.words());
     let mut parts: Vec<String> =
         words.iter().flat_map(|words| findings(open, offset).into_iter().map(|finding| told(words, finding))).collect();
-    parts.extend(help(&open.text, &cursor::at(&open.text, offset)));
+    parts.extend(help(schema, &open.text, &cursor::at(&open.text, offset)));
     (!parts.is_empty()).then(|| parts.join("\n\n---\n\n"))
 }
 
 /// Returns what the field or the kind of item at a place is.
-pub(super) fn help(text: &str, cursor: &Cursor) -> Option<String> {
-    let schema = Schema::dwelling();
+pub(super) fn help(schema: &Schema, text: &str, cursor: &Cursor) -> Option<String> {
     let word = text.get(cursor.word.clone()).unwrap_or("");
     let name = cursor.key.as_deref().unwrap_or(word);
-    if let Some(kind) = kind_of(&schema, &cursor.table) {
+    if let Some(kind) = kind_of(schema, &cursor.table) {
         let field = schema.field(kind, name).map(|field| schema.field_spec(kind, field));
         field.map(|field| format!("**{name}** ({})\n\n{}", held(&field.ty), field.doc))
     } else if let [single] = cursor.table.as_slice()
@@ -68,20 +67,19 @@ fn findings(open: &Open, offset: usize) -> Vec<&Finding> {
 }
 
 /// Returns what may be written at a place: keys, words, ids.
-pub(super) fn completion(open: &Open, offset: usize) -> Vec<CompletionItem> {
-    offers(&cursor::at(&open.text, offset), &|kinds| ids(open, kinds))
+pub(super) fn completion(schema: &Schema, open: &Open, offset: usize) -> Vec<CompletionItem> {
+    offers(schema, &cursor::at(&open.text, offset), &|kinds| ids(open, kinds))
 }
 
 /// The ids of items of some kinds.
 pub(super) type Ids<'i> = dyn Fn(&[&str]) -> Vec<CompletionItem> + 'i;
 
 /// Returns what may be written at a place of a job.
-pub(super) fn offers(cursor: &Cursor, ids: &Ids<'_>) -> Vec<CompletionItem> {
-    let schema = Schema::dwelling();
+pub(super) fn offers(schema: &Schema, cursor: &Cursor, ids: &Ids<'_>) -> Vec<CompletionItem> {
     match &cursor.key {
-        None => keys(&schema, cursor),
-        Some(key) => match kind_of(&schema, &cursor.table).and_then(|kind| Some((kind, schema.field(kind, key)?))) {
-            Some((kind, field)) => values(&schema, kind, schema.field_spec(kind, field), ids),
+        None => keys(schema, cursor),
+        Some(key) => match kind_of(schema, &cursor.table).and_then(|kind| Some((kind, schema.field(kind, key)?))) {
+            Some((kind, field)) => values(schema, kind, schema.field_spec(kind, field), ids),
             None => Vec::new(),
         },
     }

@@ -35,7 +35,7 @@ fn here(text: &str, offset: usize) -> Here {
 /// Returns what a rule asks that a trial names, what a ruleset is, or what a key means.
 pub(super) fn hover(asked: &Asked<'_>) -> Option<String> {
     let (cursor, table) = match here(asked.text, asked.offset) {
-        Here::Job(cursor) => return in_jobs::help(asked.text, &cursor),
+        Here::Job(cursor) => return in_jobs::help(asked.shelf.schema(), asked.text, &cursor),
         Here::Trial(cursor, table) => (cursor, table),
     };
     let word = asked.text.get(cursor.word.clone()).unwrap_or("");
@@ -87,7 +87,10 @@ fn base(asked: &Asked<'_>, name: &str) -> Option<(Span, Files)> {
 /// Returns what may be written at a place.
 pub(super) fn completion(asked: &Asked<'_>) -> Vec<CompletionItem> {
     let (cursor, table) = match here(asked.text, asked.offset) {
-        Here::Job(cursor) => return in_jobs::offers(&cursor, &|kinds| in_jobs::ids_of_lines(asked.text, kinds)),
+        Here::Job(cursor) => {
+            let ids = |kinds: &[&str]| in_jobs::ids_of_lines(asked.text, kinds);
+            return in_jobs::offers(asked.shelf.schema(), &cursor, &ids);
+        }
         Here::Trial(cursor, table) => (cursor, table),
     };
     let Some(key) = cursor.key.as_deref() else {

@@ -3,6 +3,7 @@
 pub(crate) mod difference;
 pub(crate) mod drawing;
 pub(crate) mod excerpt;
+pub(crate) mod fields;
 pub(crate) mod grades;
 pub(crate) mod guide;
 pub(crate) mod json;

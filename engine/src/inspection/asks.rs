@@ -402,3 +402,6 @@ fn in_proportion(members: usize, to: Quantity, is: Quantity, up: bool) -> Option
     let is = i128::from(is.amount());
     i64::try_from(if up { (product + is - 1) / is } else { product / is }).ok()
 }
+
+#[cfg(test)]
+mod tests;

@@ -358,16 +358,20 @@ fn operand_place(scene: &Scene<'_>, item: ItemIndex, detail: &Detail) -> (Path, 
     if let Some(&(owner, field)) = detail.missing.first() {
         return (Path { item: owner, field: Some(field) }, job.item(owner).header);
     }
-    let operands = detail.found.iter().chain(&detail.allowed);
-    for source in operands.flat_map(|operand| &operand.sources) {
-        if let OperandSource::Field(owner, field) = *source {
+    let sources = detail.found.iter().chain(&detail.allowed).flat_map(|operand| &operand.sources);
+    let mut written = sources.filter_map(|source| match *source {
+        OperandSource::Field(owner, field) => {
             let span = scene.facts.cell(owner, field).span();
-            if span.is_some() {
-                return (Path { item: owner, field: Some(field) }, span);
-            }
+            span.is_some().then_some((Path { item: owner, field: Some(field) }, span))
         }
-    }
-    (Path { item, field: None }, job.item(item).header)
+        _ => None,
+    });
+    // What it is compared with in another item of its kind comes after its own values.
+    let kind = job.item(item).kind;
+    let of_another = |path: &Path| path.item != item && job.item(path.item).kind == kind;
+    let first = written.next();
+    let own = first.into_iter().chain(written).find(|(path, _)| !of_another(path));
+    own.or(first).unwrap_or((Path { item, field: None }, job.item(item).header))
 }
 
 /// Returns the name of the room an item is in, through its own field `room` or that of what it belongs to.

@@ -29,8 +29,8 @@ const PLACE: &str = "id = \"own/place\"\ntitle = \"Own place\"\nkind = \"jurisdi
                      [[adopts]]\nruleset = \"own/edition\"\nfrom = 2020-01-01\ncites = \"Ord. 1\"\n";
 
 const ENTRIES: &str = "[load.factor]\nvalue = \"125 %\"\ncites = \"1\"\n[box.apart]\nvalue = \"24 in\"\ncites = \"2\"\n\
-                       [box.top]\nvalue = \"48 in\"\ncites = \"3\"\n[name.most]\nvalue = 1\ncites = \"4\"\n\
-                       [box.reach]\nvalue = \"2 in\"\ncites = \"5\"\n";
+                       [box.top]\nvalue = \"48 in\"\ncites = \"3\"\n[name.times]\nvalue = 1\ncites = \"4\"\n\
+                       [load.half]\nvalue = \"50 %\"\ncites = \"6\"\n[box.reach]\nvalue = \"2 in\"\ncites = \"5\"\n";
 
 const JOB: &str = r#"format = 1
 [site]
@@ -112,8 +112,11 @@ fn what_is_reckoned_is_said_with_its_math_and_its_name() {
     );
     assert_eq!(says(&named, "1"), "total load: 125 % x continuous load 2400 VA = 3000 VA; 2400 VA max (20 A x 120 V)");
     let plain = rule("box", "keep box.top at_most code.box.top;");
-    assert_eq!(says(&plain, "B1"), "top is 50 in; 48 in max".replace("50 in", "4 ft 2 in").replace("48 in", "4 ft"));
-    let nested = rule("box", "let half = box.top / 2; keep box.top - (half - code.box.reach) at_least code.box.top;");
+    assert_eq!(says(&plain, "B1"), "top is 4 ft 2 in; 4 ft max");
+    let nested = rule(
+        "box",
+        "let half = box.top * code.load.half; keep box.top - (half - code.box.reach) at_least code.box.top;",
+    );
     assert_eq!(says(&nested, "B1"), "top 4 ft 2 in - (half 2 ft 1 in - 2 in) = 2 ft 3 in; 4 ft min");
 }
 
@@ -179,7 +182,7 @@ fn a_pair_is_told_once_and_names_its_partner() {
     assert_eq!((&finding.partners, &finding.also), (&vec![other], &vec![other]));
     assert_eq!(says(&boxes, "B1"), "what it asks for (box B2)");
 
-    let labels = "keep (count c in circuit.panel.circuits where c.label == circuit.label) at_most code.name.most;";
+    let labels = "keep (count c in circuit.panel.circuits where c.label == circuit.label) at_most code.name.times;";
     let circuits = rule("circuit", labels);
     assert_eq!(circuits.report.tally.correction, 1, "{:#?}", circuits.report.findings);
     assert_eq!(says(&circuits, "1"), "2 circuits (circuit 2); 1 max");

@@ -223,22 +223,9 @@ impl<'a> Loader<'a> {
         }
     }
 
-    /// The only panel that does not say what feeds it is fed by no other: it is the service equipment.
-    fn fill_service(&mut self, panel: KindId) {
-        let Some(field) = self.shape.schema.field(panel, "fed_by") else { return };
-        let panels = self.builder.job().of_kind(panel).iter();
-        let open: Vec<ItemIndex> = panels.copied().filter(|&item| self.cell(item, field).is_missing()).collect();
-        if let [only] = open[..]
-            && !self.faulty.contains(&(only, field))
-        {
-            self.builder.set(only, field, Cell::no_item(Span::DEFAULT));
-        }
-    }
-
     fn fill_panels(&mut self) {
         let schema = self.shape.schema;
         let (Some(circuit), Some(panel)) = (schema.kind("circuit"), schema.kind("panel")) else { return };
-        self.fill_service(panel);
         let &[only] = self.builder.job().of_kind(panel) else { return };
         let Some(field) = schema.field(circuit, "panel") else { return };
         let span = self.builder.job().item(only).header;

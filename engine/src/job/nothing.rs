@@ -9,9 +9,9 @@ use crate::source::Span;
 struct OnlyFor {
     kind: &'static str,
     link: &'static str,
-    /// The field that tells which: a word, or yes or no.
+    /// The field whose word tells which.
     by: &'static str,
-    /// The words with which an item may have it, `yes` and `no` among them. With any other, what is not written is none.
+    /// The words with which an item may have it. With any other, what is not written is none.
     words: &'static [&'static str],
 }
 
@@ -57,16 +57,11 @@ impl Loader<'_> {
             let Some(kind) = schema.kind(only.kind) else { continue };
             let (Some(link), Some(by)) = (schema.field(kind, only.link), schema.field(kind, only.by)) else { continue };
             let is_list = matches!(schema.field_spec(kind, link).ty, Type::List(_));
-            let is_flag = schema.field_spec(kind, by).ty == Type::Flag;
-            let bits = |word: &str, loader: &mut Self| match is_flag {
-                true => i64::from(word == "yes"),
-                false => Cell::text(loader.builder.intern(word), Span::DEFAULT).bits(),
-            };
-            let may: Vec<i64> = only.words.iter().map(|word| bits(word, self)).collect();
+            let may: Vec<_> = only.words.iter().map(|word| self.builder.intern(word)).collect();
             let items: Vec<ItemIndex> = self.builder.job().of_kind(kind).to_vec();
             for item in items {
                 let tells = self.cell(item, by);
-                if !self.cell(item, link).is_missing() || tells.is_missing() || may.contains(&tells.bits()) {
+                if !self.cell(item, link).is_missing() || tells.is_missing() || may.contains(&tells.to_symbol()) {
                     continue;
                 }
                 let cell = match is_list {
@@ -95,11 +90,7 @@ mod tests {
                 other => other,
             };
             assert!(matches!(member, Type::Item(_)), "{}.{}", only.kind, only.link);
-            let words = match ty(only.by) {
-                Type::Word(words) => words,
-                Type::Flag => &["yes", "no"][..],
-                other => panic!("{}.{} is {other:?}", only.kind, only.by),
-            };
+            let Type::Word(words) = ty(only.by) else { panic!("{}.{} has no words", only.kind, only.by) };
             assert!(only.words.iter().all(|word| words.contains(word)), "{}.{}", only.kind, only.by);
         }
     }

@@ -150,7 +150,7 @@ pub struct Standing {
     pub corrections: usize,
     /// By how much they miss together, in base units.
     pub short: i128,
-    /// Its findings that nothing recorded decides.
+    /// How many values are not recorded that would decide it.
     pub open: usize,
 }
 
@@ -165,7 +165,7 @@ pub fn standings(inspected: &Inspected) -> BTreeMap<Check, Standing> {
                 let short = asks(finding, &inspected.code.book).short.map_or(0, Quantity::amount);
                 standing.short += i128::from(short);
             }
-            Outcome::ToMeasure => standing.open += 1,
+            Outcome::ToMeasure => standing.open += finding.missing.len().max(1),
             _ => {}
         }
     }

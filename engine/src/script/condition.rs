@@ -24,7 +24,7 @@ pub(super) fn all_or_any(operands: &[Expr], natives: &Natives, all: bool) -> Eva
         for operand in &operands {
             let value = operand(m);
             if value.state == State::Fault || (value.is_settled() && (value.bits != 0) != all) {
-                return value;
+                return value.settled();
             }
             if value.state == State::Unknown {
                 so_far.state = State::Unknown;
@@ -81,13 +81,13 @@ fn joined<J: Join, B: Source>(m: &mut Machine<'_>, left: &impl Source, right: &B
         }
     }
     if J::goes_on(left) {
-        return right.get(m);
+        return right.get(m).settled();
     }
     if left.state != State::Unknown {
-        return left;
+        return left.settled();
     }
     let right = right.get(m);
-    if J::goes_on(right) { left } else { right }
+    if J::goes_on(right) { left } else { right.settled() }
 }
 
 /// A comparison with a literal or entry.

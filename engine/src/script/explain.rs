@@ -7,7 +7,7 @@ use super::check::{Check, Verb};
 use super::detail::{Detail, Operand, OperandSource, Shown, Verdict, margin};
 use super::machine::Machine;
 use super::native::Natives;
-use super::plan::{Keep, Plan, Statement, Within};
+use super::plan::{Expr, Keep, Plan, Statement, Within};
 use super::reads::ReadLog;
 use super::trace::{Trace, Tracer, merge};
 use super::types::Ty;
@@ -86,7 +86,7 @@ pub(super) fn explain(
         .collect()
 }
 
-impl Explainer<'_, '_> {
+impl<'r, 'a> Explainer<'r, 'a> {
     fn block(&mut self, block: &[Statement]) {
         for statement in block {
             if !self.ways.go_on() {
@@ -98,7 +98,7 @@ impl Explainer<'_, '_> {
                 Statement::Need { check, condition } => {
                     let trace = self.tracer.trace(condition);
                     let verdict = trace.val.verdict();
-                    let found = Some(self.tracer.working(condition));
+                    let found = Some(self.working(condition));
                     let workings = Workings { found, ..Workings::default() };
                     self.check(*check, verdict, 0, Some((trace, Ty::Flag)), Vec::new(), workings);
                 }
@@ -118,7 +118,7 @@ impl Explainer<'_, '_> {
                 Statement::Except { check, in_force, condition } => {
                     if self.tracer.machine.slot(*in_force).bits != 0 {
                         let trace = self.tracer.trace(condition);
-                        let working = self.tracer.working(condition);
+                        let working = self.working(condition);
                         self.leave(trace, *check, Some(*check), Some(working));
                         let reads = self.tracer.reads.take();
                         merge(&mut self.conditions, &reads);
@@ -129,7 +129,7 @@ impl Explainer<'_, '_> {
                     let trace = self.tracer.trace(value);
                     self.tracer.machine.presumed_by_name |= self.tracer.machine.presumed;
                     self.tracer.machine.presumed |= before;
-                    self.tracer.keep_working(*local, value);
+                    self.without_presuming(|tracer| tracer.keep_working(*local, value));
                     self.tracer.reads.end_let(*local);
                     self.tracer.machine.set(*local, trace.val);
                     if trace.val.state == State::Fault {
@@ -151,6 +151,20 @@ impl Explainer<'_, '_> {
                 }
             }
         }
+    }
+
+    /// Returns how an expression comes to its value.
+    fn working(&mut self, of: &Expr) -> Working {
+        self.without_presuming(|tracer| tracer.working(of))
+    }
+
+    /// Looks once more at what has been looked at: it may go further than the verdict did, which does not rest on what is presumed
+    /// there.
+    fn without_presuming<T>(&mut self, look: impl FnOnce(&mut Tracer<'r, 'a>) -> T) -> T {
+        let presumed = self.tracer.presumed.clone();
+        let looked = look(&mut self.tracer);
+        self.tracer.presumed = presumed;
+        looked
     }
 
     /// Ends the ways on which a condition holds: out of scope, or by an exception.
@@ -181,19 +195,26 @@ impl Explainer<'_, '_> {
         merge(&mut self.on_the_way, missing);
         let behind = self.on_the_way.clone();
         let mut after = behind.clone();
+        // A verdict rests on what was presumed on the ways that lead to it, and on no others.
+        let presumed = self.tracer.presumed.clone();
+        let mut presumed_after = presumed.clone();
         let before = self.ways.fork();
         self.block(then);
         if self.ways.go_on() {
             merge(&mut after, &self.on_the_way);
+            merge(&mut presumed_after, &self.tracer.presumed);
         }
         let first = self.ways.other(before);
         self.on_the_way = behind;
+        self.tracer.presumed = presumed;
         self.block(otherwise);
         if self.ways.go_on() {
             merge(&mut after, &self.on_the_way);
+            merge(&mut presumed_after, &self.tracer.presumed);
         }
         self.ways.join(first);
         self.on_the_way = after;
+        self.tracer.presumed = presumed_after;
     }
 
     fn fault(&mut self, check: u8, trace: Trace) {
@@ -213,8 +234,8 @@ impl Explainer<'_, '_> {
         let allowed = [Some(limit), upper].into_iter().flatten().map(|trace| (trace, ty.clone())).collect();
         let limits = [Some(&keep.limit), keep.upper.as_ref()].into_iter().flatten();
         let workings = Workings {
-            found: Some(self.tracer.working(&keep.found)),
-            allowed: limits.map(|limit| self.tracer.working(limit)).collect(),
+            found: Some(self.working(&keep.found)),
+            allowed: limits.map(|limit| self.working(limit)).collect(),
             reads: Vec::new(),
         };
         self.check(keep.check, verdict, margin, Some((found, ty)), allowed, workings);
@@ -222,15 +243,20 @@ impl Explainer<'_, '_> {
 
     fn one_of(&mut self, check: u8, within: &Within) {
         let found = self.tracer.trace(&within.value);
-        let (list, verdict) = self.tracer.is_in(within, &found);
+        let (list, is_in) = self.tracer.is_in(within, &found);
+        let is_there = found.val != Val::NOTHING && list.val != Val::NOTHING;
+        let verdict = match is_in.verdict() {
+            Verdict::Failed if !is_there => Verdict::Absent,
+            verdict => verdict,
+        };
         let ty = self.checks.get(usize::from(check)).map_or(Ty::Wrong, |check| check.found.clone());
         let allowed = vec![(list, Ty::List(Box::new(ty.clone())))];
         let workings = Workings {
-            found: Some(self.tracer.working(&within.value)),
-            allowed: vec![self.tracer.working_of_list(&within.list, &ty)],
+            found: Some(self.working(&within.value)),
+            allowed: vec![self.without_presuming(|tracer| tracer.working_of_list(&within.list, &ty))],
             reads: Vec::new(),
         };
-        self.check(check, verdict.verdict(), 0, Some((found, ty)), allowed, workings);
+        self.check(check, verdict, 0, Some((found, ty)), allowed, workings);
     }
 
     fn check(

@@ -6,7 +6,7 @@
 use super::detail::Verdict;
 use super::machine::Machine;
 use super::native::Natives;
-use super::plan::{Bound, Expr, Keep, Plan, Statement};
+use super::plan::{Bound, Expr, Keep, List, Plan, Statement};
 use super::reckon::value;
 use super::source::{Source, Visit, VisitTwo, visit, visit_two};
 use super::value::{Val, judge};
@@ -128,7 +128,18 @@ fn step(statement: &Statement, natives: &Natives) -> Step {
         Statement::Keep(keep) => Step::Check { check: keep.check, judge: keep_judge(keep, natives) },
         Statement::OneOf { check, within } => {
             let is_in = value(&Expr::Within(Box::new(within.clone())), natives);
-            Step::Check { check: *check, judge: judge_by(move |m| (is_in(m).verdict(), 0)) }
+            let of = value(&within.value, natives);
+            let list = match &within.list {
+                List::Value(list) => Some(value(list, natives)),
+                List::Entry(_) => None,
+            };
+            let judge = judge_by(move |m| match is_in(m).verdict() {
+                // Not in the list, or is there nothing that could be?
+                Verdict::Failed if of(m) == Val::NOTHING => (Verdict::Absent, 0),
+                Verdict::Failed if list.as_ref().is_some_and(|list| list(m) == Val::NOTHING) => (Verdict::Absent, 0),
+                verdict => (verdict, 0),
+            });
+            Step::Check { check: *check, judge }
         }
         Statement::Need { check, condition } => Step::Check { check: *check, judge: visit(condition, natives, Needed) },
         Statement::Look { check } => Step::Check { check: *check, judge: judge_by(|_| (Verdict::Open, 0)) },

@@ -108,7 +108,9 @@ impl Visit for AnyOrEvery {
                 m.set(self.local, of_cell(*cell));
                 let condition = condition.get(m);
                 match condition.state {
-                    State::Known | State::Undefined if (condition.bits != 0) == self.settled_by => return condition,
+                    State::Known | State::Undefined if (condition.bits != 0) == self.settled_by => {
+                        return condition.settled();
+                    }
                     State::Known | State::Undefined => {}
                     State::Unknown => result = Val::UNKNOWN,
                     State::Fault => return condition,
@@ -192,8 +194,8 @@ impl Tally {
         match (condition.state, self.what) {
             (State::Fault, _) => return Some(condition),
             (State::Unknown, _) => self.unknown = true,
-            (_, Quantify::Any) if condition.bits != 0 => return Some(condition),
-            (_, Quantify::Every) if condition.bits == 0 => return Some(condition),
+            (_, Quantify::Any) if condition.bits != 0 => return Some(condition.settled()),
+            (_, Quantify::Every) if condition.bits == 0 => return Some(condition.settled()),
             (_, Quantify::Count) if condition.bits != 0 => {
                 self.amount = self.amount.and_then(|amount| amount.checked_add(ONE));
             }

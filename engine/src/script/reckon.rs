@@ -164,7 +164,7 @@ impl Visit for Not {
     fn make<A: Source>(self, operand: A) -> Eval {
         Box::new(move |m| {
             let value = operand.get(m);
-            Val { bits: i64::from(value.bits == 0), state: value.state }
+            Val { bits: i64::from(value.bits == 0), state: value.state }.settled()
         })
     }
 }

@@ -235,11 +235,13 @@ impl Rule {
     pub fn reference(&self, facts: &Facts<'_>, book: &Arc<Book>) -> Result<Reference, NoAnswer> {
         let inner = &*self.inner;
         let written = Written {
+            id: &inner.id,
             text: &inner.text,
             body: inner.body,
             kind: inner.kind,
             checks: &inner.checks,
             natives: &inner.natives,
+            presumptions: &inner.plan.presumptions,
         };
         Reference::new(&written, facts, book)
     }

@@ -111,7 +111,7 @@ impl Tracer<'_, '_> {
             Expr::Or(operands) => self.all_or_any(operands, false),
             Expr::Not(operand) => {
                 let trace = self.trace(operand);
-                let val = Val { bits: i64::from(trace.val.bits == 0), state: trace.val.state };
+                let val = Val { bits: i64::from(trace.val.bits == 0), state: trace.val.state }.settled();
                 trace.becomes(val)
             }
             Expr::Arithmetic(arithmetic) => self.arithmetic(arithmetic),
@@ -219,7 +219,8 @@ impl Tracer<'_, '_> {
             let trace = self.trace(operand);
             let settles = if all { trace.val.fails() } else { trace.val.holds() };
             if trace.val.state == State::Fault || settles {
-                return trace;
+                let val = trace.val.settled();
+                return trace.becomes(val);
             }
             let state = if trace.val.state == State::Unknown { State::Unknown } else { so_far.val.state };
             let val = Val { state, ..so_far.val };
@@ -250,6 +251,9 @@ impl Tracer<'_, '_> {
         }
         let root = match path.root {
             Root::Local(local) => match self.locals.get(usize::from(local)) {
+                Some(trace) if trace.val.is_known() && trace.val.bits == NONE => {
+                    return Trace { val: Val::NOTHING, ..trace.clone() };
+                }
                 Some(trace) if trace.val.is_known() => trace.val,
                 Some(trace) => return trace.clone(),
                 None => return Trace::of(Val::FAULT),

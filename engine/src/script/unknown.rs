@@ -189,6 +189,7 @@ impl<T> Reached<T> {
 #[cold]
 pub(super) fn finish(steps: &[Step], machine: &mut Machine<'_>, done: u8, recorder: &mut impl Recorder) {
     let mut ways = Ways::new();
+    machine.presumed = false;
     explore(steps, machine, &mut ways);
     for reached in ways.settle().into_iter().skip(usize::from(done)) {
         let (margin, presumed) = reached.what;
@@ -250,10 +251,15 @@ fn branch(
         State::Known | State::Undefined if condition.bits != 0 => explore(then, machine, ways),
         State::Known | State::Undefined => explore(otherwise, machine, ways),
         State::Unknown => {
-            let before = ways.fork();
+            // A verdict rests on what was presumed on the ways that lead to it, and on no others.
+            let (before, presumed) = (ways.fork(), machine.presumed);
             explore(then, machine, ways);
+            let behind_first = ways.go_on() && machine.presumed;
             let first = ways.other(before);
+            machine.presumed = presumed;
             explore(otherwise, machine, ways);
+            let behind_second = ways.go_on() && machine.presumed;
+            machine.presumed = presumed || behind_first || behind_second;
             ways.join(first);
         }
         State::Fault => {
@@ -265,7 +271,7 @@ fn branch(
 
 /// Returns the opposite of a condition.
 pub(super) fn negated(condition: Val) -> Val {
-    Val { bits: i64::from(condition.bits == 0), ..condition }
+    Val { bits: i64::from(condition.bits == 0), ..condition }.settled()
 }
 
 /// Ends the ways on which a condition holds: out of scope, or by an exception.

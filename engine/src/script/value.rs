@@ -67,6 +67,13 @@ impl Val {
         self.state <= State::Undefined && self.bits == 0
     }
 
+    /// Returns a yes or no as one that is known: what is not there is a no, and nothing more hangs on its not being there.
+    #[inline(always)]
+    pub(super) fn settled(self) -> Val {
+        let state = if self.state == State::Undefined { State::Known } else { self.state };
+        Val { bits: self.bits, state }
+    }
+
     /// Returns what comes of two operands that are not both known: the less certain one, undefined before unknown before faulty.
     #[cold]
     pub(super) fn of_both(left: Val, right: Val) -> Val {

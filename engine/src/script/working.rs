@@ -356,7 +356,7 @@ impl Tracer<'_, '_> {
             Expr::Not(operand) => {
                 let (part, val, _) = self.worked(operand);
                 let step = Step::Of { operator: Operator::Not, parts: vec![part] };
-                Made::of(step, Val { bits: i64::from(val.bits == 0), ..val }, Ty::Flag)
+                Made::of(step, Val { bits: i64::from(val.bits == 0), ..val }.settled(), Ty::Flag)
             }
             Expr::Within(within) => {
                 let (value, _, ty) = self.worked(&within.value);

@@ -113,11 +113,19 @@ impl Words<'_> {
             return Some(format!("{} is {found}", name.unwrap_or_else(|| String::from("it"))));
         }
         let math = self.math(working, about, named.is_some() || fields.len() != 1);
-        let sum = if math == found { found } else { format!("{math} = {found}") };
-        Some(match name {
-            Some(name) if sum.contains(' ') && sum.contains('=') => format!("{name}: {sum}"),
-            Some(name) => format!("{name} is {sum}"),
-            None => sum,
+        // What is made of a list is told by its value already: `16 devices`, `3 in (box B2)`.
+        let whole = match &working.step {
+            Step::Members { over: Over::Sum, parts, .. } => !(2..=MOST_ADDED).contains(&parts.len()),
+            Step::Members { .. } => true,
+            _ => false,
+        };
+        let counts = named.is_none() && matches!(&working.step, Step::Members { over: Over::Count, from: Some(_), .. });
+        Some(match (name, whole) {
+            (Some(name), false) => format!("{name}: {math} = {found}"),
+            (Some(_), true) if counts => math,
+            (Some(name), true) => format!("{name} is {math}"),
+            (None, false) => format!("{math} = {found}"),
+            (None, true) => math,
         })
     }
 

@@ -12,7 +12,7 @@ use crate::book::{Ask, Book, Checked, Contents, Ruleset, RulesetKind, Shelf};
 use crate::calc;
 use crate::inspection::Inspector;
 use crate::model::kinds::site;
-use crate::model::{Schema, Stage, Type};
+use crate::model::{FieldId, KindId, Schema, Stage, Type};
 use crate::problem::Problem;
 use crate::script::Verb;
 use crate::source::Span;
@@ -91,6 +91,8 @@ pub struct Coverage {
     pub unread: Vec<Noted>,
     /// Entries that calculations or papers alone ask for, and no calculation did while the trials of all rulesets ran.
     pub unshown: Vec<Noted>,
+    /// Facts that it declares and no rule of any ruleset reads.
+    pub unread_facts: Vec<Noted>,
     /// Entries, amendments, rules and adoptions without citation, source, or a word on how they were checked.
     pub unfounded: Vec<Noted>,
     /// Number of trials.
@@ -149,9 +151,11 @@ pub fn cover(inspector: &mut Inspector, wanted: &[String]) -> Vec<Coverage> {
     }
     for coverage in &mut covered {
         coverage.unread.retain(|entry| !read.contains(&entry.name));
+        coverage.unread_facts.retain(|fact| !read.contains(&key_of_fact(&fact.name)));
         // A rule that can't be used may read any of them.
         if !coverage.fall_back.is_empty() {
             coverage.unread.clear();
+            coverage.unread_facts.clear();
         }
         let (asked, unread) =
             std::mem::take(&mut coverage.unread).into_iter().partition(|entry| calc::may_ask(&entry.name));
@@ -192,6 +196,7 @@ fn of_one(inspector: &mut Inspector, id: &str, and_below: bool, read: &mut BTree
     };
     let Some(ruleset) = inspector.shelf().ruleset(id).cloned() else { return coverage };
     founded(&mut coverage, &ruleset, &contents);
+    coverage.unread_facts = facts_of(inspector.shelf().schema(), id);
     let books = books(inspector, &ruleset, &mut coverage.problems);
     rules(inspector, &mut coverage, &ruleset, &contents, &books, read);
     if and_below {
@@ -243,6 +248,21 @@ fn founded(coverage: &mut Coverage, ruleset: &Ruleset, contents: &Contents) {
     if ruleset.reviewed.is_none() {
         coverage.unfounded.push(Noted { name: String::from("ruleset: no day of review"), span: ruleset.span });
     }
+}
+
+/// Returns the facts that a ruleset declares.
+fn facts_of(schema: &Schema, ruleset: &str) -> Vec<Noted> {
+    let own = schema.all_declared().filter(|(_, _, declared)| declared.rulesets.iter().any(|id| id == ruleset));
+    own.map(|(kind, field, declared)| Noted { name: name_of_fact(schema, kind, field), span: declared.span }).collect()
+}
+
+fn name_of_fact(schema: &Schema, kind: KindId, field: FieldId) -> String {
+    format!("{}.{}", schema.spec(kind).name, schema.field_spec(kind, field).name)
+}
+
+/// Returns the key of a fact among those of entries, none of which has a blank.
+fn key_of_fact(name: &str) -> String {
+    format!("fact {name}")
 }
 
 /// A way to ask for a code that a ruleset is part of, and the code.
@@ -346,6 +366,9 @@ fn rules(
             continue;
         };
         coverage.lowered += 1;
+        let schema = inspector.shelf().schema();
+        let declared = rule.fields().iter().filter(|&&(kind, field)| schema.declared(kind, field).is_some());
+        read.extend(declared.map(|&(kind, field)| key_of_fact(&name_of_fact(schema, kind, field))));
         let decides = rule.checks().iter().any(|check| check.verb != Verb::Look);
         coverage.decide += usize::from(decides);
         coverage.look += usize::from(!decides);
@@ -356,6 +379,16 @@ fn rules(
                 let message = format!("rule `{}` reads an entry that is not there under `{under}`", source.id);
                 let help = format!("add the entry to `{}`, or to what it adopts", ruleset.id);
                 coverage.problems.push(Problem::new(span, message).label("no such entry there").help(help));
+            }
+        }
+    }
+    // What a ruleset's shared conditions and added exceptions read is read by the rules of others that are made of them.
+    if !contents.exceptions.is_empty() || !contents.defines.is_empty() {
+        for (_, book) in books {
+            for in_force in book.rules.iter().filter(|rule| rule.source.ruleset != ruleset.id) {
+                if let Ok(rule) = inspector.rule(&in_force.source, book) {
+                    read.extend(rule.entries().filter_map(|(id, _)| book.entry(id)).map(|entry| entry.key.clone()));
+                }
             }
         }
     }

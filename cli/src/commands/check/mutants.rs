@@ -6,7 +6,7 @@ use rayon::prelude::*;
 use serde_json::json;
 use storystick_engine::inspection::Inspector;
 use storystick_engine::source::Files;
-use storystick_engine::trial::{Fate, Mutant, Mutants, MutantsTried};
+use storystick_engine::trial::{ChangeOf, Fate, Mutant, Mutants, MutantsTried};
 
 use super::super::{draw, look};
 use super::place;
@@ -73,7 +73,10 @@ fn text(all: &[MutantsTried], files: &Files, look: Look) -> String {
         }
         out.push_str(&wrap(&head, look.width, "  "));
         if tried.set_aside > 0 {
-            let words = format!("{} trials that do not come out as written were left aside", tried.set_aside);
+            let words = match tried.set_aside {
+                1 => String::from("1 trial that does not come out as written was left aside"),
+                many => format!("{many} trials that do not come out as written were left aside"),
+            };
             out.push_str(&indented(&words, look.width, 2, "  "));
         }
         if tried.tried() > 0 {
@@ -90,7 +93,11 @@ fn line(mutant: &Mutant, files: &Files) -> String {
         (Some(file), Some(line)) => format!("{file}:{line}: "),
         _ => String::new(),
     };
-    let untried = if mutant.trials == 0 { " (no trial reads it)" } else { "" };
+    let untried = match (&mutant.of, mutant.trials) {
+        (ChangeOf::Entry(_), 0) => " (no trial reads it)",
+        (_, 0) => " (it has no trial)",
+        _ => "",
+    };
     format!("{at}{} {}: {}{untried}", mutant.of.word(), mutant.of.name(), mutant.says)
 }
 

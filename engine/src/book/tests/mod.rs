@@ -7,6 +7,7 @@ mod chains;
 mod defines;
 mod entry_days;
 mod exceptions;
+mod facts;
 mod layers;
 mod manifests;
 mod rule_days;

@@ -329,7 +329,7 @@ fn dangling_reference() {
         &format!(
             "{circuits}[[raceway]]\nid = \"W\"\nwiring_method = \"EMT\"\ntrade_size = \"1/2 in\"\nfrom = \"P9\"\n"
         ),
-        "there is no box, panel or appliance `P9`",
+        "there is no item `P9`",
         "known here: P1",
         "\"P9\"",
     );

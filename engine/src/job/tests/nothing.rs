@@ -3,7 +3,8 @@
 use super::{HEAD, fault, read};
 use crate::facts::Facts;
 use crate::model::kinds::{
-    appliance, cable, cable_end, circuit, device, inspection, luminaire, outlet_box, panel, raceway_conductor, room,
+    appliance, cable, cable_end, circuit, device, inspection, luminaire, outlet_box, panel, raceway, raceway_conductor,
+    room, site,
 };
 use crate::model::{Cell, FieldId, ItemIndex, Job, LinkState};
 
@@ -102,7 +103,7 @@ conductor = [{ id = "G", size = "12 AWG", number = 1, is_ground = true }, { id =
     assert_eq!(state(&job, "B2", outlet_box::WALL), LinkState::None);
     assert_eq!(state(&job, "B1", outlet_box::WALL), LinkState::NotRecorded);
     assert_eq!(state(&job, "N1", device::CIRCUIT), LinkState::None);
-    assert_eq!(state(&job, "G", raceway_conductor::CIRCUIT), LinkState::None);
+    assert_eq!(state(&job, "G", raceway_conductor::CIRCUIT), LinkState::NotRecorded);
     assert_eq!(state(&job, "H", raceway_conductor::CIRCUIT), LinkState::NotRecorded);
     assert_eq!(state(&job, "P1", panel::FED_BY), LinkState::None);
     // A receptacle controls nothing; what a switch controls is to be recorded.
@@ -113,15 +114,6 @@ conductor = [{ id = "G", size = "12 AWG", number = 1, is_ground = true }, { id =
     assert_eq!(state(&job, "R1", device::CIRCUIT), LinkState::NotRecorded);
     assert_eq!(state(&job, "B2", outlet_box::ROOM), LinkState::NotRecorded);
     assert_eq!(state(&job, "A1", appliance::CIRCUIT), LinkState::NotRecorded);
-}
-
-#[test]
-fn of_several_panels_without_a_source_none_is_taken_for_the_service() {
-    let job = job("[[panel]]\nid = \"P2\"\n");
-    assert_eq!(state(&job, "P1", panel::FED_BY), LinkState::NotRecorded);
-    assert_eq!(state(&job, "P2", panel::FED_BY), LinkState::NotRecorded);
-    let job = self::job("[[panel]]\nid = \"P2\"\nfed_by = \"P1\"\n");
-    assert_eq!(state(&job, "P1", panel::FED_BY), LinkState::None);
 }
 
 #[test]
@@ -230,5 +222,62 @@ fn what_must_be_there_and_lists_have_a_none_of_their_own() {
         "`none` is no id",
         "write `controls = []` where there is none",
         "\"none\"",
+    );
+}
+
+#[test]
+fn a_raceway_knows_its_boxes_rooms_and_circuits_and_is_in_their_lists() {
+    let job = job(r#"
+[[raceway]]
+id = "W1"
+wiring_method = "EMT"
+trade_size = "1/2 in"
+from = "P1"
+to = "B1"
+conductor = [{ size = "12 AWG", number = 2, circuit = "1" }, { size = "12 AWG", number = 1, circuit = "1" }]
+[[raceway]]
+id = "W2"
+wiring_method = "EMT"
+trade_size = "1/2 in"
+from = "B1"
+[[raceway]]
+id = "W3"
+wiring_method = "EMT"
+trade_size = "1/2 in"
+from = "B1"
+to = "none"
+"#);
+    let of =
+        |id: &str, field| -> Vec<&str> { job.links(job.find(id).unwrap(), field).map(|item| job.id(item)).collect() };
+    assert_eq!(state(&job, "W1", raceway::FROM_PANEL), LinkState::To(job.find("P1").unwrap()));
+    assert_eq!(state(&job, "W1", raceway::FROM_BOX), LinkState::None);
+    assert_eq!(job.text(job.find("W1").unwrap(), raceway::FROM), Some("P1"));
+    assert_eq!((of("W1", raceway::BOXES), of("W1", raceway::CIRCUITS)), (vec!["B1"], vec!["1"]));
+    assert_eq!(of("B1", outlet_box::RACEWAYS), ["W1", "W2", "W3"]);
+    assert_eq!(of("hall", room::RACEWAYS), ["W1", "W2", "W3"]);
+    assert_eq!(of("1", circuit::RACEWAYS), ["W1"]);
+    assert_eq!(of("site", site::RACEWAYS), ["W1", "W2", "W3"]);
+    // An end that nobody has recorded may be at any box; one that ends at nothing is at none.
+    assert!(job.cell(job.find("W2").unwrap(), raceway::BOXES).is_missing());
+    assert_eq!(unplaced(&job, "raceway", raceway::BOXES), ["W2"]);
+    assert_eq!(state(&job, "W3", raceway::TO_BOX), LinkState::None);
+    // Nobody has recorded the room of the panel.
+    assert_eq!(unplaced(&job, "raceway", raceway::ROOMS), ["W1", "W2"]);
+    assert_eq!(unplaced(&job, "raceway", raceway::CIRCUITS), Vec::<String>::new());
+}
+
+#[test]
+fn the_ends_of_a_raceway_are_held_against_what_is_there() {
+    fault(
+        "[[room]]\nid = \"hall\"\nkind = \"hallway\"\n[[raceway]]\nid = \"W1\"\nwiring_method = \"EMT\"\ntrade_size = \"1/2 in\"\nfrom = \"hall\"\n",
+        "`hall` is a room, not a box, a panel, a luminaire or an appliance",
+        "write the id of a box, a panel, a luminaire or an appliance",
+        "\"hall\"",
+    );
+    fault(
+        "[[raceway]]\nid = \"W1\"\nwiring_method = \"EMT\"\ntrade_size = \"1/2 in\"\nrooms = []\n",
+        "`rooms` of a raceway is gathered from the job",
+        "write `from`",
+        "rooms",
     );
 }

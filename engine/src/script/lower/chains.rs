@@ -188,6 +188,9 @@ impl Lowering<'_> {
         here.expr = reached(&here.expr, &links, empty_if_missing);
         if let Some((kind, field)) = self.ends_at {
             here.expr = self.perhaps_presumed(here.expr, kind, field);
+            if !matches!(here.expr, Expr::Presumed(_)) {
+                self.as_recorded.insert((kind, field));
+            }
         }
         here
     }

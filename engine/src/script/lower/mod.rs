@@ -125,6 +125,8 @@ struct Lowering<'a> {
     inside: Vec<Span>,
     /// Whether the exceptions of places have been added.
     has_added: bool,
+    /// The fields that have been read with nothing presumed of them, each with its kind.
+    as_recorded: BTreeSet<(KindId, FieldId)>,
     /// The field that a chain ended at, with the kind that has it.
     ends_at: Option<(KindId, FieldId)>,
 }
@@ -160,6 +162,7 @@ pub(super) fn lower(
         depth: 0,
         inside: Vec::new(),
         has_added: false,
+        as_recorded: BTreeSet::new(),
         ends_at: None,
     };
     let body = lowering.block(statements);

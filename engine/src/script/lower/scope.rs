@@ -158,8 +158,18 @@ impl Lowering<'_> {
                 Problem::new(place, "`presume` stands at the top of a rule").help("put it before scope and exceptions"),
             );
         }
+        let read = self.as_recorded.clone();
         let Some(asked) = self.presumed_field(field) else { return };
         let typed = self.stand_in(field, value, &asked);
+        // What is presumed, and what stands in for it, is not read here.
+        let is_late = self.inside.is_empty() && read.contains(&(asked.kind, asked.field));
+        self.as_recorded = read;
+        if is_late {
+            self.report(
+                Problem::new(asked.span, "this is read above, before it is presumed")
+                    .help("put the `presume` before everything that reads the field: it holds for the whole rule"),
+            );
+        }
         let because_span = self.places.token(*because_at);
         if because.trim().is_empty() {
             self.report(

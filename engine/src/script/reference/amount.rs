@@ -6,11 +6,11 @@ use std::sync::Arc;
 use rhai::{Dynamic, Engine, EvalAltResult, ImmutableString};
 
 use super::super::native::{Call, Datum, MOST_PARAMETERS};
-use super::sight::{Given, Seen, Sight, What, fault};
+use super::sight::{Fate, Given, Seen, Sight, What, fault};
 use crate::model::{Symbol, Type};
 use crate::quantity::{ArithmeticError, Quantity, parse_any};
 
-/// Registers arithmetic, `min`, `max`, `qty`, `known` and the native functions.
+/// Registers arithmetic, `min`, `max`, `distance`, `qty` and the native functions.
 pub(super) fn register(engine: &mut Engine, sight: &Arc<Sight>) {
     engine.register_type_with_name::<Seen>("value");
     binary(engine, sight, "+", Quantity::add);
@@ -30,10 +30,9 @@ pub(super) fn register(engine: &mut Engine, sight: &Arc<Sight>) {
     });
     let own = Arc::clone(sight);
     engine.register_fn("+", move |of: Seen| own.value(&of));
-    let own = Arc::clone(sight);
-    engine.register_fn("known", move |of: Seen| -> Given {
-        let of = own.value(&of)?;
-        Ok(Seen::joined(What::Flag(!of.is_unknown()), &[&of]))
+    binary(engine, sight, "distance", |a, b| {
+        let apart = a.sub(b)?;
+        if apart.amount() < 0 { apart.neg() } else { Ok(apart) }
     });
     engine.register_fn("qty", |text: Seen| -> Given {
         match &text.what {
@@ -69,7 +68,7 @@ fn binary(
                 let result = result.map_err(|error| fault(error.message))?;
                 Ok(Seen::joined(What::Amount(result), &[&left, &right]))
             }
-            _ => Ok(Seen::joined(What::Unknown, &[&left, &right])),
+            _ => Ok(Seen::joined(Seen::wanting(&[&left, &right]).unwrap_or(What::Unknown), &[&left, &right])),
         }
     });
 }
@@ -86,7 +85,7 @@ fn sign_of_nothing(
         "*" if left || right => Some(Ok(What::Zero)),
         "/" if (left || right) && divisor.amount() == 0 => Some(Err(fault("can't divide by zero"))),
         "/" if left => Some(Ok(What::Zero)),
-        "+" | "-" if left && right => Some(Ok(What::Zero)),
+        "+" | "-" | "distance" if left && right => Some(Ok(What::Zero)),
         _ => None,
     }
 }
@@ -119,8 +118,12 @@ fn extreme(engine: &mut Engine, sight: &Arc<Sight>, name: &str, number: usize, g
             let by_amount = |amount: &Quantity| amount.amount();
             if greatest { amounts.into_iter().max_by_key(by_amount) } else { amounts.into_iter().min_by_key(by_amount) }
         });
-        let what = best.map_or(What::Unknown, What::Amount);
-        Ok(Seen::joined(what, &all.iter().collect::<Vec<_>>()))
+        let from: Vec<&Seen> = all.iter().collect();
+        let what = match (Seen::wanting(&from), best) {
+            (None, Some(best)) => What::Amount(best),
+            (wanting, _) => wanting.unwrap_or(What::Unknown),
+        };
+        Ok(Seen::joined(what, &from))
     });
 }
 
@@ -133,6 +136,11 @@ fn natives(engine: &mut Engine, sight: &Arc<Sight>) {
         engine.register_raw_fn(ImmutableString::from(name), types, move |_, given| {
             let all = arguments(&sight, given)?;
             let from: Vec<&Seen> = all.iter().collect();
+            match Seen::wanting(&from) {
+                Some(What::Undefined(_)) => return Ok(Seen::joined(What::Undefined(Fate::Absent), &from)),
+                Some(wanting) => return Ok(Seen::joined(wanting, &from)),
+                None => {}
+            }
             let native = sight.natives.get(id).ok_or_else(|| fault("no such function"))?;
             let with_types = all.iter().zip(&native.parameters);
             let data: Option<Vec<Datum>> = with_types.map(|(seen, ty)| datum(&sight, seen, ty)).collect();
@@ -161,6 +169,6 @@ fn datum(sight: &Sight, seen: &Seen, ty: &Type) -> Option<Datum> {
             Type::Quantity(dimension) => Some(Datum::Quantity(Quantity::new(*dimension, 0))),
             _ => None,
         },
-        What::Unknown | What::List(_) | What::Code(_) => None,
+        What::Unknown | What::Undefined(_) | What::None | What::List(_) | What::Code(_) => None,
     }
 }

@@ -18,10 +18,7 @@ pub(super) fn register(engine: &mut Engine, sight: &Arc<Sight>) {
     let own = Arc::clone(sight);
     engine.register_fn("!", move |of: Seen| -> Given {
         let of = own.value(&of)?;
-        Ok(match of.flag() {
-            Some(flag) => Seen::joined(What::Flag(!flag), &[&of]),
-            None => of,
-        })
+        Ok(Seen { what: of.opposite(), ..of })
     });
     let own = Arc::clone(sight);
     engine.register_fn("contains", move |list: Seen, value: Seen| -> Given {
@@ -47,8 +44,10 @@ pub(super) fn register_names(engine: &mut Engine, sight: &Arc<Sight>, names: BTr
 
 /// Returns whether a list holds a value.
 pub(super) fn contains(list: &Seen, value: &Seen) -> What {
+    if let Some(wanting) = Seen::uncompared(&[list, value], false) {
+        return wanting;
+    }
     match (&list.what, &value.what) {
-        (What::Unknown, _) | (_, What::Unknown) => What::Unknown,
         (What::List(members), what) => {
             if members.iter().any(|member| member.what == *what) {
                 What::Flag(true)
@@ -66,9 +65,9 @@ fn compare(engine: &mut Engine, sight: &Arc<Sight>, sign: &str, holds: fn(bool) 
     let sight = Arc::clone(sight);
     engine.register_fn(sign, move |left: Seen, right: Seen| -> Given {
         let (left, right) = (sight.value(&left)?, sight.value(&right)?);
-        let what = match left.is_unknown() || right.is_unknown() {
-            true => What::Unknown,
-            false => match (left.amount(), right.amount()) {
+        let what = match Seen::uncompared(&[&left, &right], holds(false)) {
+            Some(wanting) => wanting,
+            None => match (left.amount(), right.amount()) {
                 (Some(a), Some(b)) => What::Flag(holds(a.amount() == b.amount())),
                 _ => What::Flag(holds(left.what == right.what)),
             },
@@ -83,7 +82,7 @@ fn ordered(engine: &mut Engine, sight: &Arc<Sight>, sign: &str, holds: fn(i64, i
         let (left, right) = (sight.value(&left)?, sight.value(&right)?);
         let what = match (left.amount(), right.amount()) {
             (Some(a), Some(b)) => What::Flag(holds(a.amount(), b.amount())),
-            _ => What::Unknown,
+            _ => Seen::uncompared(&[&left, &right], false).unwrap_or(What::Unknown),
         };
         Ok(Seen::joined(what, &[&left, &right]))
     });
@@ -113,7 +112,7 @@ fn three_valued(engine: &mut Engine, sight: &Arc<Sight>, word: &'static str, set
             for at in 0..inputs.len() {
                 let operand = input(context, inputs.get(at), &sight)?;
                 if operand.flag() == Some(settled_by) {
-                    return Ok(Dynamic::from(operand));
+                    return Ok(Dynamic::from(Seen { what: What::Flag(settled_by), ..operand }));
                 }
                 seen.push(operand);
             }

@@ -21,13 +21,14 @@ use super::check::Check;
 use super::detail::{Detail, Recorder};
 use super::native::Natives;
 use super::place::Places;
+use super::plan::Presumption;
 use super::syntax;
 use crate::book::Book;
 use crate::facts::Facts;
 use crate::model::{ItemIndex, KindId};
 use crate::source::Span;
 
-use sight::{Seen, Sight};
+use sight::{Seen, Sight, What};
 use verbs::{Brief, Course, OneFound};
 
 /// Most conditions that may be unknown on one way. Each doubles the number of ways.
@@ -39,6 +40,8 @@ const TOGETHER: usize = 256;
 /// Why the reference has no answer.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum NoAnswer {
+    /// A part of the rule stands in another text: a shared condition, or an exception that a place has added.
+    Elsewhere,
     /// The rule does not parse.
     Unparsed(String),
     /// Too many conditions are not known.
@@ -67,11 +70,13 @@ impl std::fmt::Debug for Reference {
 /// A rule as the reference needs it.
 #[derive(Debug)]
 pub(super) struct Written<'a> {
+    pub(super) id: &'a str,
     pub(super) text: &'a str,
     pub(super) body: Span,
     pub(super) kind: KindId,
     pub(super) checks: &'a [Check],
     pub(super) natives: &'a Natives,
+    pub(super) presumptions: &'a [Presumption],
 }
 
 impl Reference {
@@ -79,7 +84,7 @@ impl Reference {
     pub(super) fn new(rule: &Written<'_>, facts: &Facts<'_>, book: &Arc<Book>) -> Result<Reference, NoAnswer> {
         let mut engine = Engine::new_raw();
         syntax::restrict(&mut engine);
-        let sight = Arc::new(Sight::new(facts, book, rule.natives));
+        let sight = Arc::new(Sight::new(facts, book, rule.natives, rule.id));
         let checks: Arc<[Check]> = rule.checks.into();
         let course = Arc::new(Mutex::new(Course::new(Arc::clone(&checks))));
         amount::register(&mut engine, &sight);
@@ -90,7 +95,17 @@ impl Reference {
             return Err(NoAnswer::Unparsed(String::from("the rule has no block of its own")));
         };
         let places = Places::new(rule.text, rule.body);
-        let (statements, names) = rewrite::statements(block.statements(), &places);
+        let rewrite::Rewritten { statements, names, presumed } = rewrite::rule(block.statements(), &places);
+        let is_added = |check: &Check| check.exception.as_ref().is_some_and(|exception| exception.added_by.is_some());
+        let schema = &sight.job.schema;
+        let is_field = |name: &str| schema.kinds().any(|(kind, _)| schema.field(kind, name).is_some());
+        let is_shared = |name: &str| book.defines.iter().any(|define| define.source.name == name) && !is_field(name);
+        if rule.checks.iter().any(is_added) || names.iter().any(|name| is_shared(syntax::name(name))) {
+            return Err(NoAnswer::Elsewhere);
+        }
+        let presumed = rule.presumptions.iter().zip(presumed);
+        let presumed = presumed.map(|(says, stands_in)| (says.kind, says.field, stands_in)).collect();
+        sight.presumptions.get_or_init(|| presumed);
         logic::register_names(&mut engine, &sight, names);
         let word = sight.job.schema.spec(rule.kind).word.to_owned();
         verbs::register_each(&mut engine, &course, &word);
@@ -181,6 +196,7 @@ impl Reference {
             scope.push("site", Seen::item(site));
         }
         scope.push("code", Seen::code(""));
+        scope.push("none", Seen::of(What::None));
         scope
     }
 

@@ -10,6 +10,7 @@ use super::verbs::OneFound;
 enum Whole {
     Nothing,
     Met,
+    Excepted,
     Failed,
     Other,
 }
@@ -17,6 +18,7 @@ enum Whole {
 fn whole(way: &[OneFound]) -> Whole {
     let has = |verdict: Verdict| way.iter().any(|found| found.detail.verdict == verdict);
     match (has(Verdict::Failed), has(Verdict::Open) || has(Verdict::Fault), way.is_empty()) {
+        _ if has(Verdict::Excepted) => Whole::Excepted,
         (true, ..) => Whole::Failed,
         (_, true, _) => Whole::Other,
         (.., true) => Whole::Nothing,
@@ -26,26 +28,38 @@ fn whole(way: &[OneFound]) -> Whole {
 
 /// Returns the checks with what can be said of them.
 pub(super) fn agreed(mut ways: Vec<Vec<OneFound>>) -> Vec<OneFound> {
-    if let [way] = &mut ways[..]
-        && way.iter().all(|found| !found.before)
-    {
+    if let [way] = &mut ways[..] {
         return std::mem::take(way);
     }
     let wholes: BTreeSet<Whole> = ways.iter().map(|way| whole(way)).collect();
-    let all_met = wholes.iter().eq([&Whole::Met]);
+    let all_out = wholes.iter().all(|whole| matches!(whole, Whole::Nothing | Whole::Excepted));
+    // An exception that may hold changes nothing where all is met without it.
+    let all_met = wholes.iter().all(|whole| matches!(whole, Whole::Met | Whole::Excepted));
     let all_failed = wholes.iter().eq([&Whole::Failed]);
     let number = ways.len();
-    let keys: BTreeSet<(u8, bool)> = ways.iter().flatten().map(|found| (found.detail.check, !found.before)).collect();
-    // Every check once, with all ways that reach it.
-    let reached: Vec<(Vec<OneFound>, bool)> = keys
+    let positions: BTreeSet<u32> = ways.iter().flatten().map(|found| found.position).collect();
+    // Every statement that recorded something once, with all ways that reach it.
+    let mut reached: Vec<(Vec<OneFound>, bool)> = positions
         .into_iter()
-        .map(|(check, own)| {
-            let same = |found: &&OneFound| found.detail.check == check && found.before != own;
-            let found: Vec<OneFound> = ways.iter().flatten().filter(same).cloned().collect();
+        .map(|position| {
+            let same = |found: &&OneFound| found.position == position;
+            let mut found: Vec<OneFound> = ways.iter().flatten().filter(same).cloned().collect();
             let everywhere = found.len() == number;
+            let presumed: BTreeSet<_> = found.iter().flat_map(|one| one.detail.presumed.iter().copied()).collect();
+            if let Some(first) = found.first_mut() {
+                first.detail.presumed = presumed.into_iter().collect();
+            }
             (found, everywhere)
         })
         .collect();
+    if all_out {
+        // Excepted if it is in scope at all: by what every way comes to, or what the first may come to.
+        let certain = reached.iter().position(|(_, everywhere)| *everywhere).unwrap_or(0);
+        return reached.into_iter().nth(certain).into_iter().flat_map(|(found, _)| found.into_iter().take(1)).collect();
+    }
+    let is_exception =
+        |found: &[OneFound]| found.first().is_some_and(|found| found.detail.verdict == Verdict::Excepted);
+    reached.retain(|(found, _)| !is_exception(found));
     let certain = reached.iter().any(|(found, everywhere)| {
         *everywhere && found.first().is_some_and(|found| found.detail.verdict == Verdict::Failed)
     });

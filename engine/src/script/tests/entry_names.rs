@@ -31,7 +31,7 @@ fn try_word(word: &str) -> Result<(), Vec<Problem>> {
 #[test]
 fn every_name_that_the_book_takes_can_be_read_by_rules() {
     let language = syntax::WORDS.into_iter().chain(syntax::SHUT).filter(|word| word.chars().all(|c| !c.is_uppercase()));
-    let others = "if else let true false in where of known min max qty code site until with default case use match new null \
+    let others = "if else let true false in where of known min max qty code site until is because named fail met with default case use match new null \
         at_most at_least between equal_to one_of on at cites weighs was replaces checked let_go anyway";
     for word in language.chain(others.split_whitespace()) {
         match try_word(word) {

@@ -21,11 +21,27 @@ fn what_can_not_be_reckoned_is_a_fault_at_its_expression() {
             ("keep box.top * box.top at_most box.room.area;", big, "fault: the result is too large"),
             ("need box.gangs / box.gangs == 1;", big, "fault: can't divide by zero"),
             ("need box.gangs == 0 || box.gangs / box.gangs == 1;", big, "met"),
-            ("need box.gangs / box.gangs == 1 || true;", big, "fault: can't divide by zero"),
-            ("need known(box.gangs / box.gangs);", big, "fault: can't divide by zero"),
-            ("if box.gangs / box.gangs == 1 { skip; } need true;", big, "fault: can't divide by zero"),
-            ("let x = box.gangs / box.gangs; need x == 1 || true;", big, "fault: can't divide by zero"),
-            ("let x = box.bottom / box.gangs; need known(x);", big, "failed"),
+            ("need box.gangs / box.gangs == 1 || code.nm.allowed;", big, "fault: can't divide by zero"),
+            ("applies where box.gangs / box.gangs == 1; need code.nm.allowed;", big, "fault: can't divide by zero"),
+            (
+                "if box.gangs / box.gangs == 1 { look \"x\"; } need code.nm.allowed;",
+                big,
+                "0 fault: can't divide by zero",
+            ),
+            (
+                "except \"1\" where box.gangs / box.gangs == 1; need code.nm.allowed;",
+                big,
+                "0 fault: can't divide by zero",
+            ),
+            ("let x = box.gangs / box.gangs; need x == 1 || code.nm.allowed;", big, "fault: can't divide by zero"),
+            (
+                "let x = if box.gangs / box.gangs == 1 { 1 } else { 0 }; need x == 1;",
+                big,
+                "fault: can't divide by zero",
+            ),
+            ("let x = if box.clamps { 1 / box.gangs } else { 1 }; need x == 1;", big, "fault: can't divide by zero"),
+            ("keep distance(-box.top - box.top, box.top) at_most box.top;", big, "fault: the result is too large"),
+            ("let x = box.bottom / box.gangs; need x == code.reach.low;", big, "open X.bottom"),
             // A fault of one check leaves the others alone; one of a `let` or `if` ends the rule for this item.
             (
                 "need box.gangs / box.gangs == 1; keep box.gangs equal_to 0;",
@@ -33,7 +49,7 @@ fn what_can_not_be_reckoned_is_a_fault_at_its_expression() {
                 "0 fault: can't divide by zero, 1 met",
             ),
             (
-                "keep box.gangs equal_to 0; let x = 1 / box.gangs; keep x at_most 1; need true;",
+                "keep box.gangs equal_to 0; let x = 1 / box.gangs; keep x at_most 1; need code.nm.allowed;",
                 big,
                 "0 met, 1 fault: can't divide by zero",
             ),

@@ -2,6 +2,7 @@
 
 use super::world::World;
 use crate::model::{Filled, Schema};
+use crate::script::Compiler;
 
 /// What is said of a mistake: message, text pointed at, help.
 type Said<'a> = (&'a str, &'a str, &'a str);
@@ -48,8 +49,8 @@ fn mistake(kind: &str, body: &str, message: &str, at: &str) {
 fn all_mistakes_of_a_rule_are_told_at_once_with_the_nearest_name() {
     mistakes(
         "cable_end",
-        "if !ende.is_at_box { skip; }\n\
-         if end.cable.wiring_metod != \"NM\" { skip; }\n\
+        "applies where ende.is_at_box;\n\
+         applies where end.cable.wiring_metod == \"NM\";\n\
          keep end.first_suport at_most code.nm.secured_form_box;\n\
          need end.cable.wiring_method == \"NMM\" else \"½\";\n\
          keep min(end.first_support, 3) at_most cod.x;",
@@ -66,7 +67,7 @@ fn all_mistakes_of_a_rule_are_told_at_once_with_the_nearest_name() {
             (
                 "a length can't be compared with a number",
                 "3",
-                "a value with its unit belongs in an entry of the code; as a literal it is written `qty(…)`, `12 in` or `300 mm` inside",
+                "a value with its unit, such as `12 in` or `300 mm`, is an entry of the code: `code.…`",
             ),
             ("there is no `cod` here", "cod", "did you mean `code`?"),
         ],
@@ -123,7 +124,7 @@ fn unlike_things_are_never_compared() {
             ("need !end.first_support;", "a condition is due here, found a length", "end.first_support"),
             ("need end.is_at_box && end.cable;", "a condition is due here, found a cable", "end.cable"),
             (
-                "if end.box.devices { skip; } look \"x\";",
+                "applies where end.box.devices; look \"x\";",
                 "a condition is due here, found a list of device items",
                 "end.box.devices",
             ),
@@ -161,7 +162,7 @@ fn dimensions_are_reckoned_with_at_load() {
                 "e.cable.size",
             ),
             ("keep sum e in end.box.ends of e.is_at_box at_most 3;", "a yes or no can't be added up", "e.is_at_box"),
-            ("keep most e in end.box.ends of e.entry at_most 3;", "a word has no more and less", "e.entry"),
+            ("keep (most e in end.box.ends of e.entry or fail) at_most 3;", "a word has no more and less", "e.entry"),
             (
                 "keep end.first_support * end.sheath_inside at_most code.reach.low;",
                 "an area can't be kept `at_most` with a length",
@@ -231,7 +232,7 @@ fn names_and_chains() {
             ("need any box in site.boxes where box.clamps;", "`box` is a word of the rule language", "box"),
             ("let x; look \"x\";", "a name needs its value at once", "let"),
             ("if box.clamps { let x = 1; keep x at_most 2; } keep x at_most 3;", "there is no `x` here", "x"),
-            ("need any d in box.devices where true && e.gfci;", "there is no `e` here", "e"),
+            ("need any d in box.devices where d.gfci && d.box == e.box;", "there is no `e` here", "e"),
             ("need device.gfci;", "there is no `device` here", "device"),
             ("need box.devices.gfci;", "a list of device items has no field `gfci`", "gfci"),
             ("need box.devices[0].gfci;", "only a table of the code has rows", "["),
@@ -254,7 +255,7 @@ fn names_and_chains() {
 #[test]
 fn a_way_of_writing_is_no_value() {
     let help = "read what it stands for: `size`, `conductors`";
-    mistakes("cable", "need known(cable.make);", &[("`make` is only a way of writing", "make", help)]);
+    mistakes("cable", "need cable.make == \"x\";", &[("`make` is only a way of writing", "make", help)]);
 }
 
 #[test]
@@ -262,8 +263,13 @@ fn calls() {
     each(
         "box",
         &[
-            ("need known();", "`known` takes one value", "known"),
-            ("need known(box.room, box.wall);", "`known` takes one value", "known"),
+            ("need known(box.room);", "`known` is no longer part of the rule language", "known"),
+            ("keep distance(box.top) at_most box.top;", "`distance` takes two places", "distance"),
+            (
+                "keep distance(box.top, box.gangs) at_most box.top;",
+                "a length and a number are not apart",
+                "distance(box.top, box.gangs)",
+            ),
             ("keep min(box.top) at_most code.reach.low;", "`min` takes two amounts or more", "min(box.top)"),
             (
                 "keep max(box.top, box.purpose) at_most code.reach.low;",
@@ -277,10 +283,10 @@ fn calls() {
                 "\"3 foot long\"",
             ),
             ("keep box.top at_most qty(3);", "`qty` takes one text with an amount and its unit", "qty"),
-            ("need knwon(box.room);", "there is no function `knwon`", "knwon"),
-            ("known(box.room);", "this states nothing", "known(box.room)"),
+            ("need distanse(box.room);", "there is no function `distanse`", "distanse"),
+            ("min(box.top, box.gap);", "this states nothing", "min(box.top, box.gap)"),
             ("box.top > box.bottom;", "this states nothing", "box.top > box.bottom"),
-            ("need known!(box.room);", "`known` can't be called so", "known"),
+            ("need max!(box.room);", "`max` can't be called so", "max"),
         ],
     );
 }
@@ -298,14 +304,20 @@ fn what_the_parser_finds_is_told_in_the_words_of_the_language() {
             ("keep box.top between code.reach.low;", "expected `and`, found `;`", ";"),
             ("keep box.top at_most code.reach.low else;", "expected a text in double quotes, found `;`", ";"),
             ("keep box.top at_most code.reach.low look \"x\";", "expected `;`, found `look`", "look"),
-            ("need any d in box.devices;", "expected `where`, found `;`", ";"),
+            ("need every d in box.devices;", "expected `where`, found `;`", ";"),
+            ("keep sum d in box.devices at_most 1;", "expected `of`, found `at_most`", "at_most"),
+            ("applies box.clamps; look \"x\";", "expected `where`, found `box`", "box"),
+            ("except where box.clamps; look \"x\";", "expected a text in double quotes, found `where`", "where"),
+            ("except \"1\" box.clamps; look \"x\";", "expected `where`, found `box`", "box"),
+            ("presume box.clamps; look \"x\";", "expected `is`, found `;`", ";"),
+            ("presume box.clamps is true; look \"x\";", "expected `because`, found `;`", ";"),
             ("look box.top;", "expected a text in double quotes, found `box`", "box"),
             ("keep box.top at_most ;", "`;` can't stand here", ";"),
             ("need box.;", "expected the name of a field, found `;`", ";"),
             ("let 3 = box.top;", "expected a name, found `3`", "3"),
             ("keep box.top at_most 0x1g;", "expected `;`, found `g`", "g"),
             ("need box.top === box.bottom;", "`===` is not part of the rule language", "==="),
-            ("if box.top = box.bottom { skip; }", "a single `=` does not compare", "="),
+            ("if box.top = box.bottom { look \"x\"; }", "a single `=` does not compare", "="),
             ("need true && \"x\";", "a condition is due here", "\"x\""),
         ],
     );
@@ -342,7 +354,6 @@ fn what_rhai_has_and_rules_have_not() {
         ("let x = #{a: 1}; look \"y\";", "a table", "#"),
         ("let x = 'a'; look \"y\";", "a text in single quotes", "'"),
         ("let x = `a ${box.top}`; look \"y\";", "a text with values in it", "`a ${box.top}`"),
-        ("let x = if true { 1 } else { 2 }; look \"y\";", "a block as a value", "if"),
         ("let x = box.top ?? box.bottom; look \"y\";", "`??`", "box"),
         ("let x = (); look \"y\";", "an empty pair of brackets", "("),
     ] {
@@ -356,10 +367,249 @@ fn what_rhai_has_and_rules_have_not() {
 #[test]
 fn pointless_statements_are_mistakes() {
     mistake("box", "", "the rule holds nothing against the code", "test");
-    mistake("box", "if box.clamps { skip; }", "the rule holds nothing against the code", "test");
-    mistake("box", "look \"x\"; if box.clamps { skip; }", "nothing is checked behind this", "if");
+    mistake("box", "applies where box.clamps;", "the rule holds nothing against the code", "test");
+    mistake("box", "except \"1\" where box.clamps;", "the rule holds nothing against the code", "test");
+    mistake("box", "look \"x\"; if box.clamps { }", "nothing is checked behind this", "if");
     mistake("box", "look \"x\"; let y = box.top;", "nothing is checked behind this", "let");
-    mistake("box", "if box.clamps { skip; look \"x\"; } look \"y\";", "nothing behind `skip` is ever done", "look");
+}
+
+#[test]
+fn what_rules_said_before_is_told_with_the_new_line() {
+    let scope = |line: &str| {
+        format!(
+            "write `applies where {line};` or, where a section makes an exception, `except \"SECTION\" where …;`; what is not \
+             recorded leaves the outcome open by itself"
+        )
+    };
+    for (condition, line) in [
+        ("!box.clamps", "box.clamps"),
+        ("box.clamps", "!box.clamps"),
+        ("box.purpose != \"switch\" || box.top < box.gap", "box.purpose == \"switch\" && box.top >= box.gap"),
+        ("box.clamps && box.wet_rated || box.fan_rated", "(!box.clamps || !box.wet_rated) && !box.fan_rated"),
+        ("known(box.room) && box.clamps", "!box.clamps"),
+        ("!known(box.room) || !(box.clamps && box.wet_rated)", "box.clamps && box.wet_rated"),
+        ("box.room.kind in code.gfci.places", "!(box.room.kind in code.gfci.places)"),
+    ] {
+        let said = "`skip` is no longer part of the rule language";
+        let mut world = World::new();
+        let body = format!("if {condition} {{ skip; }} look \"x\";");
+        let problems = world.try_rule("box", &body).map(|_| ()).expect_err(&body);
+        let told: Vec<_> =
+            problems.iter().map(|one| (one.message.as_str(), one.help.clone().unwrap_or_default())).collect();
+        assert_eq!(told, [(said, scope(line))], "{body}");
+    }
+    mistake("box", "skip; look \"x\";", "`skip` is no longer part of the rule language", "skip");
+    mistakes(
+        "box",
+        "need box.clamps || !known(box.room.kind);",
+        &[(
+            "`known` is no longer part of the rule language",
+            "known",
+            "leave it out: where `box.room.kind` is not recorded the outcome is open by itself; where the trade takes something for \
+             granted write `presume box.room.kind is VALUE because \"…\";`; whether a link leads nowhere is asked with \
+             `box.room.kind == none`",
+        )],
+    );
+}
+
+#[test]
+fn scope_exceptions_and_presumptions_stand_at_the_top() {
+    each(
+        "box",
+        &[
+            (
+                "if box.clamps { applies where box.wet_rated; look \"x\"; }",
+                "`applies` stands inside an `if`",
+                "applies",
+            ),
+            (
+                "if box.clamps { except \"1\" where box.wet_rated; look \"x\"; }",
+                "`except` stands inside an `if`",
+                "except",
+            ),
+            ("look \"x\"; applies where box.clamps; look \"y\";", "`applies` stands behind a check", "applies"),
+            ("look \"x\"; except \"1\" where box.clamps; look \"y\";", "`except` stands behind a check", "except"),
+            (
+                "except \"1\" where box.clamps; except \"1\" where box.wet_rated; look \"x\";",
+                "there is already an exception `1` in this rule",
+                "\"1\"",
+            ),
+            (
+                "except \"1\" named \"a\" where box.clamps; except \"2\" named \"a\" where box.wet_rated; look \"x\";",
+                "there is already an exception `a` in this rule",
+                "\"a\"",
+            ),
+            ("except \" \" where box.clamps; look \"x\";", "an exception names its section", "\" \""),
+            ("except \"1\" from \"May\" where box.clamps; look \"x\";", "`May` is not a day", "\"May\""),
+            (
+                "except \"1\" until \"2026-02-30\" where box.clamps; look \"x\";",
+                "`2026-02-30` is not a day",
+                "\"2026-02-30\"",
+            ),
+            (
+                "except \"1\" from \"2026-02-01\" until \"2026-01-01\" where box.clamps; look \"x\";",
+                "the exception ends on 2026-01-01, before it begins on 2026-02-01",
+                "\"1\"",
+            ),
+            ("applies where box.top; look \"x\";", "a condition is due here, found a length", "box.top"),
+            (
+                "look \"x\"; presume box.clamps is true because \"x\"; look \"y\";",
+                "`presume` stands at the top of a rule",
+                "presume",
+            ),
+            ("presume box is none because \"x\"; look \"y\";", "only a field can be presumed", "box"),
+            (
+                "presume code.nm.allowed is true because \"x\"; look \"y\";",
+                "only a field can be presumed",
+                "code.nm.allowed",
+            ),
+            ("presume box.clamp is true because \"x\"; look \"y\";", "a box has no field `clamp`", "clamp"),
+            (
+                "presume box.clamps is box.top > box.gap because \"x\"; look \"y\";",
+                "what is presumed is a value, an entry of the code, or another field",
+                "box.top > box.gap",
+            ),
+            (
+                "presume box.clamps is \"yes\" because \"x\"; look \"y\";",
+                "a yes or no can't be presumed to be with the text `yes`",
+                "\"yes\"",
+            ),
+            ("presume box.clamps is true because \"\"; look \"y\";", "a presumption says why it may be made", "\"\""),
+            (
+                "presume box.clamps is true because \"x\"; presume box.clamps is false because \"x\"; look \"y\";",
+                "this is presumed already",
+                "box.clamps",
+            ),
+            (
+                "applies where box.clamps; presume box.clamps is true because \"x\"; look \"y\";",
+                "this is read above, before it is presumed",
+                "box.clamps",
+            ),
+        ],
+    );
+}
+
+#[test]
+fn quantifiers_and_values_by_a_condition() {
+    each(
+        "box",
+        &[
+            (
+                "need any d in box.devices where d.gfci && box.clamps;",
+                "this says nothing of `d`, and stands in its condition",
+                "box",
+            ),
+            (
+                "need box.wet_rated && any d in box.devices where d.gfci || box.clamps;",
+                "this says nothing of `d`, and stands in its condition",
+                "box",
+            ),
+            (
+                "keep (least d in box.devices of d.from_sink) at_most box.top;",
+                "`least` does not say what holds where there is none",
+                "least",
+            ),
+            (
+                "keep (farthest d in box.devices where d.gfci of d.from_sink) at_most box.top;",
+                "`farthest` does not say what holds where there is none",
+                "farthest",
+            ),
+            (
+                "keep (most d in box.devices of d.from_sink or 1) at_most box.top;",
+                "a length can't stand for one value with a number",
+                "1",
+            ),
+            (
+                "keep (distinct d in box.devices of d.box.ends) at_most 1;",
+                "a list of end items is no single value",
+                "d.box.ends",
+            ),
+            (
+                "let x = if box.clamps { 1 }; keep x at_most 1;",
+                "a value by a condition has one value in each branch",
+                "if",
+            ),
+            (
+                "let x = if box.clamps { 1 } else { box.top }; keep x at_most 1;",
+                "a number can't stand for one value with a length",
+                "box.top",
+            ),
+            (
+                "let x = if box.top { 1 } else { 2 }; keep x at_most 1;",
+                "a condition is due here, found a length",
+                "box.top",
+            ),
+            ("need box.top == none;", "a length can't be compared with `none`", "none"),
+        ],
+    );
+}
+
+#[test]
+fn what_can_never_come_out_otherwise_is_told() {
+    each(
+        "box",
+        &[
+            (
+                "applies where box.purpose == \"switch\"; applies where box.purpose == \"receptacle\"; look \"x\";",
+                "no item is ever in this scope",
+                "applies where box.purpose == \"receptacle\"",
+            ),
+            (
+                "applies where box.clamps; except \"1\" where box.clamps; look \"x\";",
+                "this exception lets everything go that the rule concerns",
+                "except \"1\" where box.clamps",
+            ),
+            (
+                "applies where box.clamps; except \"1\" where !box.clamps; look \"x\";",
+                "this exception can never hold",
+                "except \"1\" where !box.clamps",
+            ),
+            ("applies where box.clamps; need box.clamps;", "this check can never fail", "need box.clamps"),
+            ("applies where box.clamps; need !box.clamps;", "this check can never be met", "need !box.clamps"),
+            ("need box.clamps || !box.clamps;", "this check can never fail", "need box.clamps || !box.clamps"),
+            ("keep box.top at_most box.top;", "this check can never fail", "keep box.top at_most box.top"),
+            (
+                "keep (count d in box.devices) at_least 0;",
+                "this check can never fail",
+                "keep (count d in box.devices) at_least 0",
+            ),
+            (
+                "keep box.gangs between 4 and 1;",
+                "no value is between these two: the first is the greater one",
+                "keep box.gangs between 4 and 1",
+            ),
+        ],
+    );
+}
+
+/// A value of the code in a rule is refused with the entry to write instead; 0 and 1 are counting, not values.
+#[test]
+fn amounts_belong_into_entries_of_the_code() {
+    let without = |body: &str| {
+        let mut world = World::new();
+        world.compiler = Compiler::new(std::sync::Arc::clone(&world.schema));
+        let problems = world.try_rule("box", body).map(|_| ()).err().unwrap_or_default();
+        let told = |problem: &crate::problem::Problem| {
+            (
+                problem.message.clone(),
+                world.files.text(problem.span).to_owned(),
+                problem.help.clone().unwrap_or_default(),
+            )
+        };
+        problems.iter().map(told).collect::<Vec<_>>()
+    };
+    let said = |value: &str, at: &str| {
+        let entry = format!(
+            "put it into a file of `code/`:\n[limits.test]\nvalue = {value}\ncites = \"…\"\nand write `code.limits.test` here"
+        );
+        vec![(format!("{value} stands in the rule, where no place could amend it"), at.to_owned(), entry)]
+    };
+    assert_eq!(without("keep box.gangs at_most 4;"), said("4", "4"));
+    assert_eq!(without("keep box.gangs at_most 1.5;"), said("1.5", "1.5"));
+    assert_eq!(without("keep box.gangs at_least -1;"), said("-1", "-1"));
+    assert_eq!(without("keep box.top at_most qty(\"3 ft\");"), said("\"3 ft\"", "qty"));
+    assert_eq!(without("keep box.gangs between 0 and 1;"), []);
+    assert_eq!(without("keep box.top at_most code.reach.high;"), []);
 }
 
 #[test]
@@ -370,7 +620,7 @@ fn every_field_can_be_named_in_a_rule() {
     for (_, kind) in schema.kinds() {
         for field in kind.fields.iter().filter(|field| !matches!(field.filled, Filled::Key { .. })) {
             rules.push_str(&format!(
-                "rule \"{}-{}\" on {} at final cites \"1\" {{ need known({}.{}); }}\n",
+                "/// Test.\nrule \"{}-{}\" on {} at final cites \"1\" {{ let x = {}.{}; look \"x\"; }}\n",
                 kind.name.replace('_', "-"),
                 field.name.replace('_', "-"),
                 kind.name,
@@ -398,7 +648,7 @@ fn each_rule_of_a_file_has_its_own_errors() {
         .iter()
         .map(|rule| rule.as_ref().err().map(|problems| world.files.place(problems[0].span).unwrap().line))
         .collect();
-    assert_eq!(lines, [Some(1), None, Some(5)]);
+    assert_eq!(lines, [Some(2), None, Some(7)]);
     let problems = rules[2].as_ref().unwrap_err();
     assert_eq!(world.files.text(problems[0].span), "usse");
 }

@@ -8,7 +8,7 @@ use crate::script::{OperandSource, Shown, Verb, Verdict};
 use Verdict::{Failed, Fault, Met, Open};
 
 const STAPLE: &str = r#"
-    if !end.is_at_box || end.cable.wiring_method != "NM" { skip; }
+    applies where end.is_at_box && end.cable.wiring_method == "NM";
     keep end.first_support at_most code.nm.secured_from_box else "add a staple";
 "#;
 
@@ -74,7 +74,8 @@ fn a_row_that_is_not_there_is_a_fault_of_that_item_only() {
 fn words_of_the_language_are_names_behind_a_dot() {
     // Entries can't be named so, the book refuses them; fields can.
     let mut world = World::new();
-    let permission = world.rule("permission", "need permission.rule != \"keep\" && known(permission.until);");
+    let permission =
+        world.rule("permission", "need permission.rule != \"keep\" && permission.until > qty(\"2025-01-01\");");
     let mut job = world.job();
     let item = job.add("permission", "p", &[("rule", "nm-secured-at-box"), ("until", "2026-01-01")]);
     let job = job.done();

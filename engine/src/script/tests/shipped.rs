@@ -13,6 +13,8 @@ use crate::script::{Compiler, NoAnswer, Verdict};
 fn every_shipped_rule_says_what_rhai_says() {
     let mut compared = 0;
     let mut verdicts = std::collections::BTreeMap::new();
+    let mut elsewhere = std::collections::BTreeSet::new();
+    let mut all = std::collections::BTreeSet::new();
     for name in ["hobby-room", "alder-row/dwelling"] {
         let path = format!("{}/../examples/{name}.toml", env!("CARGO_MANIFEST_DIR"));
         let text = std::fs::read_to_string(path).unwrap();
@@ -47,12 +49,22 @@ fn every_shipped_rule_says_what_rhai_says() {
         wanted.dedup();
         let facts = calc::facts(&job, &*book, &library, wanted);
         for rule in &rules {
-            let mut reference =
-                rule.reference(&facts, &book).unwrap_or_else(|error| panic!("{}: {error:?}", rule.id()));
+            all.insert(rule.id().to_owned());
+            let mut reference = match rule.reference(&facts, &book) {
+                Ok(reference) => Some(reference),
+                // The rule is read together with texts of its own; how it runs and what is told of it agree all the same.
+                Err(NoAnswer::Elsewhere) => {
+                    elsewhere.insert(rule.id().to_owned());
+                    None
+                }
+                Err(error) => panic!("{}: {error:?}", rule.id()),
+            };
             let few: Vec<ItemIndex> = job.of_kind(rule.kind()).iter().copied().take(8).collect();
             let (mut lowered, mut there) = (Vec::new(), Vec::new());
             rule.bind(&book).on(&facts).run_all(&few, &mut lowered);
-            if reference.run_all(&few, &mut there) != Err(NoAnswer::TooManyWays) {
+            if let Some(reference) = &mut reference
+                && reference.run_all(&few, &mut there) != Err(NoAnswer::TooManyWays)
+            {
                 assert_eq!(lowered, there, "{}", rule.id());
             }
             // A handful of items of each kind shows as much as all of them.
@@ -61,6 +73,7 @@ fn every_shipped_rule_says_what_rhai_says() {
                 for detail in &lowered {
                     *verdicts.entry(detail.verdict).or_insert(0) += 1;
                 }
+                let Some(reference) = &mut reference else { continue };
                 match reference.explain(item) {
                     Ok(details) => {
                         assert_eq!(plain(lowered), plain(details), "{} on {}", rule.id(), job.id(item));
@@ -73,7 +86,14 @@ fn every_shipped_rule_says_what_rhai_says() {
         }
     }
     assert!(compared > 2_000, "only {compared}");
-    for verdict in [Verdict::Met, Verdict::Open, Verdict::Failed] {
+    // Few rules are read together with shared conditions or with exceptions of a place.
+    assert!(
+        elsewhere.len() > 5 && elsewhere.len() * 6 < all.len(),
+        "{} of {}: {elsewhere:?}",
+        elsewhere.len(),
+        all.len()
+    );
+    for verdict in [Verdict::Met, Verdict::Excepted, Verdict::Open, Verdict::Failed] {
         assert!(verdicts.get(&verdict).is_some_and(|&number| number > 5), "{verdicts:?}");
     }
 }

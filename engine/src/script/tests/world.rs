@@ -9,7 +9,7 @@ use crate::facts::Facts;
 use crate::model::{Cell, ItemIndex, Job, JobBuilder, Schema, Symbols, Type};
 use crate::problem::Problem;
 use crate::quantity::parse;
-use crate::script::{Compiler, Detail, Rule, Verdict};
+use crate::script::{Compiler, Detail, Recorder, Rule, Verdict};
 use crate::source::{Files, Span};
 
 /// The code of most tests.
@@ -59,7 +59,7 @@ impl World {
         let schema = Arc::new(Schema::dwelling());
         let code = written(code);
         let (shelf, book) = shelf(&schema, &code, "");
-        let compiler = Compiler::new(Arc::clone(&schema));
+        let compiler = Compiler::new(Arc::clone(&schema)).with_literals();
         World { compiler, schema, symbols: shelf.symbols().clone(), files: shelf.files().clone(), book, code }
     }
 
@@ -178,6 +178,7 @@ impl JobMaker {
             Type::Flag => Cell::flag(value == "true", span),
             Type::Text | Type::Word(_) => Cell::text(self.builder.intern(value), span),
             Type::Quantity(dimension) => Cell::quantity(parse(value, *dimension).unwrap(), span),
+            Type::Item(_) if value == "none" => Cell::item(ItemIndex(u32::MAX), span),
             Type::Item(_) => {
                 Cell::item(self.builder.job().find(value).unwrap_or_else(|| panic!("no item {value}")), span)
             }
@@ -200,18 +201,38 @@ pub(super) fn look(world: &World, rule: &Rule, job: &Job, item: ItemIndex) -> Ve
     agree(rule, &facts, &world.book, item)
 }
 
+/// Verdicts as they are recorded, each with its margin and whether it rests on something presumed.
+#[derive(Debug, Default, PartialEq)]
+struct Told(Vec<(u8, Verdict, i64, bool)>);
+
+impl Recorder for Told {
+    fn record(&mut self, check: u8, verdict: Verdict, margin: i64) {
+        self.0.push((check, verdict, margin, false));
+    }
+
+    fn presumed(&mut self) {
+        if let Some(last) = self.0.last_mut() {
+            last.3 = true;
+        }
+    }
+}
+
 /// Runs and explains one item; both must say the same.
 pub(super) fn agree(rule: &Rule, facts: &Facts<'_>, book: &Arc<Book>, item: ItemIndex) -> Vec<Detail> {
-    let mut recorded: Vec<(u8, Verdict, i64)> = Vec::new();
-    rule.run(item, facts, book, &mut recorded);
+    let mut told = Told::default();
+    rule.run(item, facts, book, &mut told);
     let bound = rule.bind(book);
-    let mut again: Vec<(u8, Verdict, i64)> = Vec::new();
+    let mut again = Told::default();
     let mut runner = bound.on(facts);
     runner.run_all(&[item, item], &mut again);
-    assert_eq!(again, [recorded.clone(), recorded.clone()].concat());
+    assert_eq!(again.0, [told.0.clone(), told.0.clone()].concat());
+    let presumed: Vec<bool> = told.0.iter().map(|one| one.3).collect();
+    let recorded: Vec<(u8, Verdict, i64)> = told.0.iter().map(|one| (one.0, one.1, one.2)).collect();
     let details = rule.explain(item, facts, book);
     let explained: Vec<(u8, Verdict)> = details.iter().map(|detail| (detail.check, detail.verdict)).collect();
     assert_eq!(recorded.iter().map(|&(check, verdict, _)| (check, verdict)).collect::<Vec<_>>(), explained);
+    let explained: Vec<bool> = details.iter().map(|detail| !detail.presumed.is_empty()).collect();
+    assert_eq!(presumed, explained, "what rests on a presumption");
     for ((_, verdict, margin), detail) in recorded.iter().zip(&details) {
         let check = &rule.checks()[usize::from(detail.check)];
         assert_eq!(detail.span, check.span);
@@ -237,13 +258,15 @@ pub(super) fn missing(job: &Job, detail: &Detail) -> Vec<String> {
     detail.missing.iter().map(name).collect()
 }
 
-/// Returns the outcome of a rule on one item in words: `met`, `failed`, `open X.top`, `fault: …`, or `skipped`; the check's
+/// Returns the outcome of a rule on one item in words: `met`, `excepted`, `failed`, `open X.top`, `fault: …`, or `skipped`; the check's
 /// number before each when there are several checks in the rule.
 pub(super) fn outcome(world: &World, rule: &Rule, job: &Job, item: ItemIndex) -> String {
     let details = look(world, rule, job, item);
     let says = |detail: &Detail| {
         let what = match detail.verdict {
             Verdict::Met => "met".to_owned(),
+            Verdict::Excepted => "excepted".to_owned(),
+            Verdict::Absent => "absent".to_owned(),
             Verdict::Failed => "failed".to_owned(),
             Verdict::Open => format!("open {}", missing(job, detail).join(" ")).trim_end().to_owned(),
             Verdict::Fault => format!("fault: {}", detail.fault.as_ref().unwrap().message),
