@@ -32,6 +32,9 @@ cites = "x"
 [shortest]
 value = "3 in"
 cites = "x"
+[reserve]
+value = 1.25
+cites = "x"
 [places]
 list = ["bathroom", "kitchen", "garage", "laundry", "basement", "outdoors"]
 cites = "x"
@@ -46,15 +49,15 @@ type Case = (&'static str, &'static str, fn(&World, ItemIndex, &mut Kept));
 const CASES: [Case; 7] = [
     ("limit", "keep end.first_support at_most code.limit;", limit),
     (
-        "word, skip, limit",
-        "if !end.is_at_box || end.cable.wiring_method != \"NM\" { skip; } keep end.first_support at_most code.limit;",
+        "scope by a word, limit",
+        "applies where end.is_at_box && end.cable.wiring_method == \"NM\"; keep end.first_support at_most code.limit;",
         guarded,
     ),
     (
         "let, sum, if, two limits",
         "let run = end.first_support + end.entry_to_support; \
-         if end.sheath_inside > qty(\"3 in\") && run < code.run { keep run at_most code.limit; } \
-         keep end.free_conductor * 1.25 at_least code.shortest;",
+         if end.sheath_inside > code.shortest && run < code.run { keep run at_most code.limit; } \
+         keep end.free_conductor * code.reserve at_least code.shortest;",
         rich,
     ),
     ("list of the code", "need end.box.room.kind in code.places;", listed),

@@ -31,6 +31,7 @@ impl<'a> Facts<'a> {
     }
 
     /// Returns facts whose cells have been filled before, in the order of [`Job::cells`]; they are copied when one is changed.
+    #[cfg(any(test, feature = "reference"))]
     pub(crate) fn of_cells(job: &'a Job, cells: &'a [Cell]) -> Facts<'a> {
         Facts {
             job,

@@ -148,18 +148,3 @@ fn a_broken_job_among_good_ones_hides_none_of_them() {
     assert_eq!(json["unread"][0]["file"], "jobs/b.toml");
     assert_eq!(json["unread"][0]["problems"][0]["at"]["line"], 37);
 }
-
-#[test]
-fn the_evaluator_of_the_rule_language_finds_the_same_to_the_byte() {
-    let folder = Folder::empty();
-    for job in ["hobby-room.toml", "alder-row/dwelling.toml"] {
-        let run = |more: &[&str]| {
-            let mut command = folder.command();
-            command.args(["inspect", "--on", "2023-08-01", "--format", "json", "--all"]).args(more);
-            crate::support::ran(command.arg(crate::support::examples().join(job)).output().unwrap())
-        };
-        let (lowered, evaluated) = (run(&[]), run(&["--evaluator"]));
-        assert_eq!(lowered.status, 1, "{}", lowered.err);
-        assert!(lowered.out == evaluated.out, "{job} {}", evaluated.err);
-    }
-}

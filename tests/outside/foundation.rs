@@ -6,7 +6,7 @@
 use std::sync::{Mutex, OnceLock};
 
 use storystick_engine::book::RulesetText;
-use storystick_engine::inspection::finding::Outcome;
+use storystick_engine::inspection::finding::{Outcome, Weight};
 use storystick_engine::inspection::{Inspector, JobText, Options};
 
 /// How sure a figure is.
@@ -34,11 +34,16 @@ struct Case {
 }
 
 /// What a finding says.
+#[derive(Debug)]
 struct Told {
     outcome: Outcome,
     found: Option<String>,
     allowed: Option<String>,
     margin: Option<String>,
+    missing: usize,
+    weight: Weight,
+    set_by: Option<String>,
+    unverified: bool,
 }
 
 /// Returns the worst finding of a rule on an item.
@@ -61,6 +66,10 @@ fn inspected(rule: &str, item: &str, job: &str) -> Option<Told> {
         found: words.found(finding),
         allowed: words.allowed(finding),
         margin: words.margin(finding),
+        missing: finding.missing.len(),
+        weight: finding.weight,
+        set_by: finding.set_by.first().map(|set| set.checked.clone()),
+        unverified: !finding.unverified.is_empty(),
     })
 }
 
@@ -169,7 +178,7 @@ fn a_height_that_nobody_wrote_down_is_to_be_measured() {
     let job = operable("switch", "48 in", "").replace("operable_part = \"48 in\"\n", "");
     let finding = inspected(WITHIN, "D1", &job).unwrap();
     assert_eq!(finding.outcome, Outcome::ToMeasure);
-    assert!(!finding.missing.is_empty());
+    assert!(finding.missing > 0);
 }
 
 /// A manufactured home with a bedroom, and more.
@@ -350,6 +359,6 @@ fn heights_of_common_practice() {
     // It never speaks with the weight of a code.
     let off = inspected(switch, "B1", &shop("switch", "top = \"50 in\"", false)).unwrap();
     assert_eq!(off.weight.word(), "note");
-    assert_eq!(off.set_by.first().map(|set| set.checked.as_str()), Some("memory"));
-    assert!(off.unverified.is_some());
+    assert_eq!(off.set_by.as_deref(), Some("memory"));
+    assert!(off.unverified);
 }

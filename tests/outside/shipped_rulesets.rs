@@ -26,7 +26,7 @@ fn every_shipped_ruleset_is_sound() {
             let lacks = if rule.failed { "fails" } else { "meets" };
             wrong.push(format!("{id}: no trial {lacks} {}", rule.rule));
         }
-        wrong.extend(one.fall_back.iter().map(|(rule, why)| format!("{id}: {rule} can't be lowered: {why}")));
+        wrong.extend(one.unusable.iter().map(|(rule, why)| format!("{id}: {rule} can't be used: {why}")));
         wrong.extend(one.unread.iter().map(|entry| format!("{id}: nothing reads {}", entry.name)));
     }
     assert!(wrong.is_empty(), "{} things are wrong:\n{}", wrong.len(), wrong.join("\n"));

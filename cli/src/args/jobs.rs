@@ -50,9 +50,6 @@ pub(crate) struct Inspect {
     /// Print how the computed figures of this item came about instead of inspecting (can be repeated)
     #[arg(long, value_name = "ITEM")]
     pub(crate) working: Vec<String>,
-    /// Run every rule on the rule language's own evaluator, to hold the lowered rules against it
-    #[arg(long, hide = true)]
-    pub(crate) evaluator: bool,
     /// Inspect again whenever the job file or a ruleset changes; ends on Ctrl-C
     #[arg(long)]
     pub(crate) watch: bool,

@@ -126,17 +126,15 @@ fn one(out: &mut String, coverage: &Coverage, files: &Files, look: Look) {
         line(format!("draft: {why}"));
     }
     if coverage.rules > 0 {
-        let fall_back = match coverage.fall_back.len() {
-            0 => String::from("none falls back"),
-            1 => String::from("1 can't be used"),
-            many => format!("{many} can't be used"),
+        let unusable = match coverage.unusable.len() {
+            0 => String::new(),
+            many => format!("; {many} can't be used"),
         };
         line(format!(
-            "{}: {} decided from the record, {} to look at; {} lowered, {fall_back}",
+            "{}: {} decided from the record, {} to look at{unusable}",
             count(coverage.rules, "rule", "rules"),
             coverage.decide,
-            coverage.look,
-            coverage.lowered
+            coverage.look
         ));
         line(format!("rules checked: {}", ways(coverage.asked)));
     }
@@ -286,8 +284,8 @@ fn json(coverage: &Coverage, files: &Files) -> serde_json::Value {
         "ruleset": coverage.ruleset, "title": coverage.title, "kind": coverage.kind.map(|kind| kind.word()),
         "reviewed": coverage.reviewed.map(|day| day.to_string()), "draft": coverage.draft,
         "rules": {
-            "all": coverage.rules, "decide": coverage.decide, "look": coverage.look, "lowered": coverage.lowered,
-            "fall_back": coverage.fall_back.iter().map(|(rule, why)| json!({ "rule": rule, "why": why })).collect::<Vec<_>>(),
+            "all": coverage.rules, "decide": coverage.decide, "look": coverage.look,
+            "unusable": coverage.unusable.iter().map(|(rule, why)| json!({ "rule": rule, "why": why })).collect::<Vec<_>>(),
             "checked": by_word(coverage.asked),
             "no_trial_meets": coverage.lacking.iter().filter(|rule| rule.met).map(|rule| &rule.rule).collect::<Vec<_>>(),
             "no_trial_excepted_by": coverage.lacking.iter().filter(|rule| !rule.exceptions.is_empty()).map(|rule| {

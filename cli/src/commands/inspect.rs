@@ -112,7 +112,6 @@ fn options(args: &Inspect) -> Options {
         met: keeps_met(args) || args.since.is_some(),
         // JUnit has a case for each item.
         both_ways: args.format == Format::Junit,
-        evaluator: args.evaluator,
     }
 }
 

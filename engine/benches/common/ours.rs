@@ -128,7 +128,7 @@ fn ruleset(checks: &[Check]) -> Vec<RulesetText> {
                 format!("keep reading.f{f} between {} and {};", entry(at, "low", a), entry(at, "high", b))
             }
             Check::NmAtMost(f, k) => {
-                format!("if reading.method != \"NM\" {{ skip; }} keep reading.f{f} at_most {};", entry(at, "", k))
+                format!("applies where reading.method == \"NM\"; keep reading.f{f} at_most {};", entry(at, "", k))
             }
             Check::SumAtMost(a, b, k) => {
                 format!("let run = reading.f{a} + reading.f{b}; keep run at_most {};", entry(at, "", k))

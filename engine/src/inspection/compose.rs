@@ -10,7 +10,7 @@ use super::scene::Scene;
 use crate::model::kinds::{room, site};
 use crate::model::{ItemIndex, Job};
 use crate::problem::Problem;
-use crate::script::{Detail, NoAnswer, OperandSource, Recorder, Verdict, Workings};
+use crate::script::{Detail, OperandSource, Recorder, Verdict, Workings};
 use crate::source::Span;
 use crate::told::first_sentence;
 
@@ -37,33 +37,6 @@ impl<'s> Composer<'s> {
             faults: faults(scene),
         };
         Composer { scene, outcomes, report }
-    }
-
-    /// Takes what the evaluator says of a rule on an item, instead of what running the rule would record.
-    pub(super) fn evaluated(&mut self, compiled: &Compiled, item: ItemIndex, details: Vec<Detail>) {
-        self.outcomes.item(item);
-        for detail in &details {
-            self.outcomes.record(detail.check, detail.verdict, 0);
-        }
-        // The evaluator judges; how a value came about is told by the lowered form.
-        let told = compiled.bound().map(|bound| bound.explain(item, self.scene.facts)).unwrap_or_default();
-        let with_workings = details.into_iter().map(|detail| {
-            let own = told.iter().find(|(other, _)| other.check == detail.check);
-            (detail, own.map(|(_, workings)| workings.clone()).unwrap_or_default())
-        });
-        tell(self.scene, compiled, item, with_workings.collect(), &mut self.report);
-    }
-
-    /// Ends the account of a rule on the evaluator.
-    pub(super) fn evaluated_all(&mut self) {
-        self.outcomes.forget();
-    }
-
-    /// Takes a rule that the evaluator has no answer for.
-    pub(super) fn not_evaluated(&mut self, compiled: &Compiled, why: &NoAnswer) {
-        let source = &compiled.in_force.source;
-        let message = format!("rule `{}` can't be run on the evaluator: {why:?}", source.id);
-        self.report.faults.push(Problem::new(source.text, message));
     }
 
     /// Returns the whole report, and the buffer.

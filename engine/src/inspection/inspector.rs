@@ -8,7 +8,6 @@ use jiff::civil::Date;
 
 use super::code::{Code, Compiled, Lazy, Source};
 use super::compose;
-use super::evaluator;
 use super::finding::Report;
 use super::hands::Hands;
 use super::options::Options;
@@ -380,11 +379,7 @@ impl Inspector {
             answers: &answers,
         };
         let mut composer = compose::Composer::begin(&scene, self.buffers.take());
-        if options.evaluator {
-            evaluator::run(&playing, code, &facts, |kind| items_of(kind, &job, options), &mut composer);
-        } else {
-            run(&playing, &facts, &job, options, &mut composer);
-        }
+        run(&playing, &facts, &job, options, &mut composer);
         let (mut report, buffer) = composer.end();
         report.notices.extend(problems);
         report.notices.extend(facts.notices().iter().cloned());

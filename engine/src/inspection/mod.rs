@@ -7,7 +7,6 @@ mod code;
 pub mod compare;
 pub mod comparison;
 mod compose;
-mod evaluator;
 pub mod finding;
 mod hands;
 mod inspector;

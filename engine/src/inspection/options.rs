@@ -28,8 +28,6 @@ pub struct Options {
     pub met: bool,
     /// Keep both findings of a pair, each told from its own side. Else the second is left out.
     pub both_ways: bool,
-    /// Run every rule on Rhai's own evaluator instead of its lowered form: to find out whether the two differ.
-    pub evaluator: bool,
 }
 
 impl Options {
@@ -46,7 +44,6 @@ impl Options {
             lightest: Weight::Note,
             met: false,
             both_ways: false,
-            evaluator: false,
         }
     }
 }

@@ -4,8 +4,6 @@
 //! Bound to a book it is set on the facts of a job and run on item after item, recording for every check whether it
 //! is met, failed, open (something is not recorded) or faulty, and by what margin. [`Rule::explain`] tells the whole of it for one
 //! item: what was found and allowed, where both come from, what is missing.
-//!
-//! Everything the language permits is lowered.
 
 mod bind;
 mod check;
@@ -25,6 +23,7 @@ mod program;
 mod quantify;
 mod reads;
 mod reckon;
+#[cfg(any(test, feature = "reference"))]
 mod reference;
 mod rule;
 mod run;
@@ -46,6 +45,7 @@ pub use direction::{Direction, Reading};
 pub use mutate::{ChangeSort, NamedException, TextChange, changes, exceptions};
 pub use native::{Call, Datum, Given, NativeError};
 pub use plan::Presumption;
+#[cfg(any(test, feature = "reference"))]
 pub use reference::{NoAnswer, Reference};
 pub use rule::{Bound, Compiler, Rule};
 pub use run::Runner;

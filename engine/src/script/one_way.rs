@@ -110,14 +110,24 @@ impl Row {
         if way.before.is_empty() && way.condition.is_none() {
             self.given.clear();
             way.judge.each(machine, items, &mut self.given);
-            return recorder.row(way.check, items, &self.given);
+            if self.given.iter().all(|(verdict, _)| *verdict != Verdict::Absent) {
+                return recorder.row(way.check, items, &self.given);
+            }
+            let there = items.iter().zip(&self.given).filter(|(_, (verdict, _))| *verdict != Verdict::Absent);
+            self.items.extend(there.map(|(item, _)| *item));
+            self.given.retain(|(verdict, _)| *verdict != Verdict::Absent);
+            return self.tell(way.check, recorder);
         }
         for &item in items {
             machine.turn_to(item);
             match way.come(machine) {
                 Come::Through => {
-                    self.items.push(item);
-                    self.given.push(way.judge.one(machine));
+                    let judged = way.judge.one(machine);
+                    // Of what is not there nothing is recorded.
+                    if judged.0 != Verdict::Absent {
+                        self.items.push(item);
+                        self.given.push(judged);
+                    }
                 }
                 Come::Out => {}
                 Come::Excepted(check) => {

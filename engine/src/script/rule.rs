@@ -14,6 +14,7 @@ use super::native::{Call, Given, NativeError, Natives};
 use super::place::Places;
 use super::plan::{Plan, Presumption, SlotSource};
 use super::program::Program;
+#[cfg(any(test, feature = "reference"))]
 use super::reference::{NoAnswer, Reference, Written};
 use super::run::Runner;
 use super::working::Workings;
@@ -121,7 +122,9 @@ impl Compiler {
             inner: Arc::new(Inner {
                 id: source.id.clone(),
                 kind: source.kind,
+                #[cfg(any(test, feature = "reference"))]
                 text: text.to_owned(),
+                #[cfg(any(test, feature = "reference"))]
                 body: source.body,
                 plan,
                 program,
@@ -151,7 +154,9 @@ struct Inner {
     id: String,
     kind: KindId,
     /// The block of the rule, for the reference.
+    #[cfg(any(test, feature = "reference"))]
     text: String,
+    #[cfg(any(test, feature = "reference"))]
     body: Span,
     plan: Plan,
     program: Program,
@@ -228,6 +233,7 @@ impl Rule {
         all.into_iter().map(|(detail, _)| detail).collect()
     }
 
+    #[cfg(any(test, feature = "reference"))]
     /// Sets the rule on Rhai's own evaluator, with a copy of the facts: the reference that lowered rules are held against.
     ///
     /// # Errors

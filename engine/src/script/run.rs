@@ -102,7 +102,7 @@ fn block(steps: &[Step], machine: &mut Machine<'_>, recorder: &mut impl Recorder
                     }
                     State::Known | State::Undefined => {}
                     State::Unknown => return Flow::Unknown,
-                    State::Fault => return fault(*next, recorder, done),
+                    State::Fault => return fault(*next, machine, recorder, done),
                 }
             }
             Step::Except { check, in_force, condition } => {
@@ -117,7 +117,7 @@ fn block(steps: &[Step], machine: &mut Machine<'_>, recorder: &mut impl Recorder
                     }
                     State::Known | State::Undefined => {}
                     State::Unknown => return Flow::Unknown,
-                    State::Fault => return fault(*check, recorder, done),
+                    State::Fault => return fault(*check, machine, recorder, done),
                 }
             }
             Step::If { condition, then, otherwise, next } => {
@@ -126,7 +126,7 @@ fn block(steps: &[Step], machine: &mut Machine<'_>, recorder: &mut impl Recorder
                     State::Known | State::Undefined if condition.bits != 0 => then,
                     State::Known | State::Undefined => otherwise,
                     State::Unknown => return Flow::Unknown,
-                    State::Fault => return fault(*next, recorder, done),
+                    State::Fault => return fault(*next, machine, recorder, done),
                 };
                 if let [Step::Check { check, judge }] = &chosen[..] {
                     judged(*check, judge.one(machine), machine, recorder, done);
@@ -141,7 +141,7 @@ fn block(steps: &[Step], machine: &mut Machine<'_>, recorder: &mut impl Recorder
                 let (value, rests) = machine.resting(value);
                 machine.presumed_by_name = rests;
                 if value.state == State::Fault {
-                    return fault(*next, recorder, done);
+                    return fault(*next, machine, recorder, done);
                 }
                 machine.set(*local, value);
             }
@@ -170,8 +170,7 @@ fn judged(
 }
 
 #[cold]
-fn fault(check: u8, recorder: &mut impl Recorder, done: &mut u8) -> Flow {
-    recorder.record(check, Verdict::Fault, 0);
-    *done += 1;
+fn fault(check: u8, machine: &Machine<'_>, recorder: &mut impl Recorder, done: &mut u8) -> Flow {
+    judged(check, (Verdict::Fault, 0), machine, recorder, done);
     Flow::Ended
 }

@@ -72,11 +72,8 @@ pub struct Coverage {
     pub decide: usize,
     /// Rules that ask for nothing but a look.
     pub look: usize,
-    /// Rules that were lowered to typed operations.
-    pub lowered: usize,
-    /// Rules that run on the evaluator of the parser's crate, and why. Everything the language permits is lowered, so that a rule
-    /// that is not is one with mistakes.
-    pub fall_back: Vec<(String, String)>,
+    /// Rules that can't be used, and why: they have mistakes, or stand where nothing is in force.
+    pub unusable: Vec<(String, String)>,
     /// Its own entries.
     pub entries: usize,
     /// Its amendments of entries and rules.
@@ -153,7 +150,7 @@ pub fn cover(inspector: &mut Inspector, wanted: &[String]) -> Vec<Coverage> {
         coverage.unread.retain(|entry| !read.contains(&entry.name));
         coverage.unread_facts.retain(|fact| !read.contains(&key_of_fact(&fact.name)));
         // A rule that can't be used may read any of them.
-        if !coverage.fall_back.is_empty() {
+        if !coverage.unusable.is_empty() {
             coverage.unread.clear();
             coverage.unread_facts.clear();
         }
@@ -361,14 +358,17 @@ fn rules(
         });
         let Some(rule) = rule else {
             let why = problems.first().map_or("nothing is in force", |problem| problem.message.as_str()).to_owned();
-            coverage.fall_back.push((source.id.clone(), why));
+            coverage.unusable.push((source.id.clone(), why));
             coverage.problems.append(&mut problems);
             continue;
         };
+<<<<<<< HEAD
         coverage.lowered += 1;
         let schema = inspector.shelf().schema();
         let declared = rule.fields().iter().filter(|&&(kind, field)| schema.declared(kind, field).is_some());
         read.extend(declared.map(|&(kind, field)| key_of_fact(&name_of_fact(schema, kind, field))));
+=======
+>>>>>>> reference
         let decides = rule.checks().iter().any(|check| check.verb != Verb::Look);
         coverage.decide += usize::from(decides);
         coverage.look += usize::from(!decides);

@@ -226,7 +226,7 @@ impl Lowering<'_> {
             return None;
         }
         match (self.ends_at, &typed.expr) {
-            (Some((kind, field)), Expr::Field(_) | Expr::Linked(..) | Expr::Path(_)) => {
+            (Some((kind, field)), Expr::Field(_) | Expr::Linked(..) | Expr::Path(_) | Expr::Presumed(_)) => {
                 Some(Asked { kind, field, ty: typed.ty, span: typed.span })
             }
             _ => {

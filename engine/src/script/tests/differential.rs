@@ -508,7 +508,7 @@ fn generated_rules_reach_every_verdict() {
             presumed += usize::from(rests);
         }
     }
-    assert!(compared > 600, "only {compared} of 800 items were compared");
+    assert!(compared > 500, "only {compared} of 800 items were compared");
     assert!(out > 2, "only {out} rules leave every item out");
     assert!(presumed > 100, "only {presumed} verdicts rest on a presumption");
     for verdict in [Verdict::Met, Verdict::Excepted, Verdict::Open, Verdict::Failed, Verdict::Fault] {

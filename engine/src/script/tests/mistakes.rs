@@ -648,7 +648,7 @@ fn each_rule_of_a_file_has_its_own_errors() {
         .iter()
         .map(|rule| rule.as_ref().err().map(|problems| world.files.place(problems[0].span).unwrap().line))
         .collect();
-    assert_eq!(lines, [Some(2), None, Some(7)]);
+    assert_eq!(lines, [Some(2), None, Some(8)]);
     let problems = rules[2].as_ref().unwrap_err();
     assert_eq!(world.files.text(problems[0].span), "usse");
 }
