@@ -362,6 +362,9 @@ fn rules(
             coverage.problems.append(&mut problems);
             continue;
         };
+        let schema = inspector.shelf().schema();
+        let declared = rule.fields().iter().filter(|&&(kind, field)| schema.declared(kind, field).is_some());
+        read.extend(declared.map(|&(kind, field)| key_of_fact(&name_of_fact(schema, kind, field))));
         let decides = rule.checks().iter().any(|check| check.verb != Verb::Look);
         coverage.decide += usize::from(decides);
         coverage.look += usize::from(!decides);
