@@ -139,9 +139,12 @@ fn steps(scalar: Scalar, text: &str) -> Vec<(Scalar, String)> {
         Scalar::Flag(flag) => vec![(Scalar::Flag(!flag), (!flag).to_string())],
         Scalar::Text(_) => Vec::new(),
         Scalar::Quantity(quantity) => {
-            let system = system_of(text);
+            let (system, dimension) = (system_of(text), quantity.dimension());
             let told = |quantity: Quantity| (Scalar::Quantity(quantity), quantity.exact(system));
-            beside(quantity, text).into_iter().filter(|other| *other != quantity).map(told).collect()
+            // A count below nothing is none.
+            let is_one =
+                |other: &Quantity| *other != quantity && (dimension != Dimension::Number || other.amount() >= 0);
+            beside(quantity, text).into_iter().filter(is_one).map(told).collect()
         }
     }
 }
@@ -229,7 +232,7 @@ mod tests {
         assert_eq!(around("2 ft 6 in", Dimension::Length), ["2 ft 5 in", "2 ft 7 in"]);
         assert_eq!(around("300 mm", Dimension::Length), ["299 mm", "301 mm"]);
         assert_eq!(around("15 A", Dimension::Current), ["14 A", "16 A"]);
-        assert_eq!(around("2.25 in3", Dimension::Volume), ["2.24 in³", "2.26 in³"]);
+        assert_eq!(around("2.25 in3", Dimension::Volume), ["2.24 in3", "2.26 in3"]);
         assert_eq!(around("80 %", Dimension::Ratio), ["79 %", "81 %"]);
         assert_eq!(around("2", Dimension::Number), ["1", "3"]);
         assert_eq!(around("0", Dimension::Number), ["1"]);
@@ -240,6 +243,6 @@ mod tests {
         assert_eq!(around("14 AWG", Dimension::Conductor), ["16 AWG", "12 AWG"]);
         assert_eq!(around("4 AWG", Dimension::Conductor), ["6 AWG", "3 AWG"]);
         assert_eq!(around("1/0 AWG", Dimension::Conductor), ["1 AWG", "2/0 AWG"]);
-        assert_eq!(around("2.5 mm2", Dimension::Conductor), ["2.4 mm²", "2.6 mm²"]);
+        assert_eq!(around("2.5 mm2", Dimension::Conductor), ["2.4 mm2", "2.6 mm2"]);
     }
 }

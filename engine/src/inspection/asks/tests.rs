@@ -75,6 +75,7 @@ format = 1
 [site]
 jurisdiction = "test/town"
 permit_date = 2023-05-10
+stage = "final"
 
 [[panel]]
 id = "P1"
@@ -255,7 +256,7 @@ fn lists_tell_whose_fields_and_how_many_members() {
             "keep (sum a in circuit.appliances of a.load) at_most code.t.share;",
             "A1.load <= ?; A2.load <= ?; fewer than A1+A2: Some(1)",
         ),
-        ("circuit", "keep (most a in circuit.appliances of a.load) at_most code.t.share;", "A2.load <= 600 VA"),
+        ("circuit", "keep (most a in circuit.appliances of a.load or met) at_most code.t.share;", "A2.load <= 600 VA"),
         (
             "appliance",
             "need any s in appliance.controlled_by where s.kind == \"switch\";",

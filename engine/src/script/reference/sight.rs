@@ -270,12 +270,19 @@ impl Sight {
     }
 
     /// Returns what the rule presumes where the field that was read is not recorded, with the presumption.
-    pub(super) fn presumed(&self, read: &Seen) -> Result<Option<(Seen, Resting)>, Box<EvalAltResult>> {
+    ///
+    /// What stands in may be presumed in turn; where it is not known in the end, nothing is presumed.
+    pub(super) fn presumed(&self, read: &Seen) -> Result<Option<(Seen, Vec<Resting>)>, Box<EvalAltResult>> {
+        self.presumed_before(read, usize::MAX)
+    }
+
+    /// Does the same with the presumptions that stand before one of them.
+    fn presumed_before(&self, read: &Seen, end: usize) -> Result<Option<(Seen, Vec<Resting>)>, Box<EvalAltResult>> {
         let (Some((item, field)), Some(presumptions)) = (read.gap, self.presumptions.get()) else { return Ok(None) };
         let kind = self.job.item(item).kind;
-        let Some(number) = presumptions.iter().position(|(of, own, _)| (*of, *own) == (kind, field)) else {
-            return Ok(None);
-        };
+        let is_it = |(of, own, _): &(KindId, FieldId, Presumed)| (*of, *own) == (kind, field);
+        let Some(number) = presumptions.iter().take(end).position(is_it) else { return Ok(None) };
+        let mut rests = Vec::new();
         let mut seen = match presumptions.get(number) {
             Some((_, _, Presumed::Value(value))) => self.value(value)?,
             Some((_, _, Presumed::Field(names))) => {
@@ -283,15 +290,25 @@ impl Sight {
                 for name in names {
                     seen = self.property(&seen, &name.as_str().into())?;
                 }
-                seen
+                match self.presumed_before(&seen, number)? {
+                    Some((stands_in, before)) => {
+                        rests = before;
+                        stands_in
+                    }
+                    None => seen,
+                }
             }
             None => return Ok(None),
         };
+        if seen.is_unknown() {
+            return Ok(None);
+        }
         let number = number as u8;
         if self.is_telling() {
             seen.sources.insert(0, OperandSource::Presumed(number, item, field));
         }
-        Ok(Some((seen, (number, item, field))))
+        rests.push((number, item, field));
+        Ok(Some((seen, rests)))
     }
 
     /// Says whether origins and gaps are wanted.

@@ -41,6 +41,8 @@ pub(super) struct Course {
     presumed: Vec<Resting>,
     /// Whether something has been presumed since this was last set back.
     rests: bool,
+    /// Whether a `let` has presumed something.
+    named: bool,
     pub(super) found: Vec<OneFound>,
 }
 
@@ -55,6 +57,7 @@ impl Course {
             on_the_way: Vec::new(),
             presumed: Vec::new(),
             rests: false,
+            named: false,
             found: Vec::new(),
         }
     }
@@ -85,6 +88,7 @@ impl Course {
         self.asked = 0;
         self.on_the_way.clear();
         self.presumed.clear();
+        self.named = false;
         if let Some((at, _)) = &mut self.brief {
             *at = item;
         }
@@ -105,6 +109,7 @@ impl Course {
         self.asked = 0;
         self.on_the_way.clear();
         self.presumed.clear();
+        self.named = false;
         self.found.clear();
     }
 
@@ -212,9 +217,11 @@ pub(super) fn register(engine: &mut Engine, sight: &Arc<Sight>, checks: &Arc<[Ch
         "kept",
         |_, _, _| Ok(None),
         false,
-        move |context, inputs, state| match input(context, inputs.first(), &own) {
-            Ok(seen) => Ok(Dynamic::from(seen)),
-            Err(error) => Err(faulty(error, state, &kept)),
+        move |context, inputs, state| {
+            with(&kept, |course| course.rests = false)?;
+            let value = input(context, inputs.first(), &own);
+            with(&kept, |course| course.named |= course.rests)?;
+            value.map(Dynamic::from).map_err(|error| faulty(error, state, &kept))
         },
     );
     let (own, presuming) = (Arc::clone(sight), Arc::clone(course));
@@ -227,7 +234,7 @@ pub(super) fn register(engine: &mut Engine, sight: &Arc<Sight>, checks: &Arc<[Ch
             let Some(seen) = read.read_lock::<Seen>() else { return Err(fault("a field of another sort")) };
             match own.presumed(&seen)? {
                 Some((stands_in, what)) => {
-                    with(&presuming, |course| course.presume(what))?;
+                    with(&presuming, |course| what.into_iter().for_each(|one| course.presume(one)))?;
                     Ok(Dynamic::from(stands_in))
                 }
                 None => Ok(Dynamic::from(seen.clone())),
@@ -313,7 +320,7 @@ fn applies(
     let out = Seen { what: condition.opposite(), ..condition };
     let by_presumption = |check: &Check| check.exception.as_ref().is_some_and(|own| own.name == PRESUMED_OUT);
     let number = checks.iter().rposition(by_presumption);
-    let rests = with(course, |course| course.rests)?;
+    let rests = with(course, |course| course.rests || course.named)?;
     leave(out, (told(state).0, number.filter(|_| rests)), course)
 }
 
