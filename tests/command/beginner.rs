@@ -29,7 +29,7 @@ fn a_slip_is_told_once_with_what_to_write() {
         (VALUES, "\"48 in\"", "48", "values.toml:3:9", "write the unit into the entry"),
         (VALUES, "value =", "value:", "values.toml:3", "name = value"),
         (MANIFEST, "version = \"1\"", "version = 1", "ruleset.toml:5:11", "version = \"1\""),
-        (RULES, "\"switch\"", "“switch”", "rules.rhai:3:23", "straight quote"),
+        (RULES, "\"switch\"", "“switch”", "rules.rhai:3:34", "straight quote"),
         (
             RULES,
             "rule \"our-town-switch-box-top\"",
@@ -38,11 +38,11 @@ fn a_slip_is_told_once_with_what_to_write() {
             "straight quote",
         ),
         (RULES, "wall is closed\";", "wall is closed”;", "rules.rhai:5", "straight quote"),
-        (RULES, "keep box.top", "keep\u{a0}box.top", "rules.rhai:4:9", "space bar"),
-        (RULES, "box.purpose != ", "box.purpose = ", "rules.rhai:3:20", "write `==`"),
-        (RULES, "box.purpose != ", "box.purpose is ", "rules.rhai:3:20", "`==` for is"),
-        (RULES, "\"switch\" {", "\"switch\" and box.top > 0 {", "rules.rhai:3", "`&&` for and"),
-        (RULES, "\"switch\"", "'switch'", "rules.rhai:3:23", "double quotes"),
+        (RULES, "keep box.top_edge", "keep\u{a0}box.top_edge", "rules.rhai:4:9", "space bar"),
+        (RULES, "box.purpose == ", "box.purpose = ", "rules.rhai:3:31", "write `==`"),
+        (RULES, "box.purpose == ", "box.purpose is ", "rules.rhai:3:31", "`==` for is"),
+        (RULES, "\"switch\";", "\"switch\" and box.top_edge > box.bottom_edge;", "rules.rhai:3", "`&&` for and"),
+        (RULES, "\"switch\"", "'switch'", "rules.rhai:3:34", "double quotes"),
         (RULES, "at_most", "<=", "rules.rhai:5", "`at_most` is `<=`"),
         (RULES, "at_most", "at most", "rules.rhai:4", "one word with `_`"),
         (RULES, "Code 3\" {", "Code 3\"", "rules.rhai:2", "write `{ … }` after the header"),
@@ -66,9 +66,9 @@ fn a_slip_is_told_once_with_what_to_write() {
 #[test]
 fn a_tab_is_shown_as_a_blank() {
     let folder = begun();
-    folder.change(RULES, "    keep box.top", "\tkeep box.topp");
+    folder.change(RULES, "    keep box.top_edge", "\tkeep box.top_edgee");
     let (_, told) = checked(&folder);
-    assert!(told.contains(" keep box.topp") && !told.contains('\u{fffd}'), "{told}");
+    assert!(told.contains(" keep box.top_edgee") && !told.contains('\u{fffd}'), "{told}");
 }
 
 #[test]
@@ -94,7 +94,7 @@ fn a_file_that_would_not_be_read_is_named() {
 #[test]
 fn trials_of_a_rule_that_cannot_be_used_are_counted_not_repeated() {
     let folder = begun();
-    folder.change(RULES, "box.top at_most", "box.topp at_most");
+    folder.change(RULES, "box.top_edge at_most", "box.top_edgee at_most");
     for command in ["ruleset try our-rules", "ruleset check our-town --rulesets our-rules"] {
         let ran = folder.run(command);
         assert_eq!(ran.out.matches("topp at_most").count(), 1, "{}", ran.out);

@@ -42,7 +42,7 @@ fn one_kind_or_all_are_printed_with_all_their_fields() {
     assert_eq!((ran.status, ran.err.as_str()), (0, ""));
     let out = flat(&ran.out);
     for told in [
-        "written [cable.from] or [cable.to]; rules on it say `end`; in the lists cable.ends, box.ends",
+        "written [cable.from] or [cable.to]; rules on it say `end`; in the lists box.ends, cable.ends",
         "first_support length, such as `12 in` or `300 mm`; written as built; not written: not recorded Distance from the box",
         "box link to box; from `at` Box it ends at.",
         "entry word: connector, internal_clamp, unclamped; written; not written: not recorded",
@@ -68,8 +68,8 @@ fn one_kind_or_all_are_printed_with_all_their_fields() {
 fn a_kind_goes_by_its_name_or_its_word_and_a_slip_is_told_the_nearest() {
     let folder = Folder::empty();
     assert_eq!(folder.run("fields end").out, folder.run("fields cable_end").out);
-    let ran = folder.run("fields bxo");
-    ran.refused("there is no kind `bxo`; did you mean `box`?");
+    let ran = folder.run("fields boxx");
+    ran.refused("there is no kind `boxx`; did you mean `box`?");
     assert_eq!(ran.out, "");
 }
 

@@ -51,6 +51,7 @@ const JOB: &str = r#"format = 1
 [site]
 jurisdiction = "range/town"
 permit_date = 2024-06-01
+stage = "rough_in"
 
 [[panel]]
 id = "P1"

@@ -194,8 +194,8 @@ impl Words {
         format!(
             "/// The top of a switch box sits no higher than this, so that everybody reaches the switch.\n\
              rule \"{}-switch-box-top\" on box at rough_in cites \"{} Code 3\" {{\n    \
-             if box.purpose != \"switch\" {{ skip; }}\n    \
-             keep box.top at_most code.{}.switch_box_top\n        else \"lower the box before the wall is closed\";\n}}\n",
+             applies where box.purpose == \"switch\";\n    \
+             keep box.top_edge at_most code.{}.switch_box_top\n        else \"lower the box before the wall is closed\";\n}}\n",
             self.rule, self.title, self.entry
         )
     }
@@ -204,7 +204,7 @@ impl Words {
         let mut text =
             String::from("# Small jobs with the outcome that the rule must give: met, failed, and nothing recorded.\n");
         for (name, expect, top) in [
-            ("right at the limit", "met", ", top = \"48 in\""),
+            ("at the limit", "met", ", top = \"48 in\""),
             ("half an inch too high", "correction", ", top = \"48 1/2 in\""),
             ("nobody measured it", "to_measure", ""),
         ] {

@@ -102,6 +102,7 @@ impl Shown {
                 Shown::Text(facts.job().symbols.text(Cell::raw(bits, Span::NONE).to_symbol()).to_owned())
             }
             Ty::Quantity(dimension) => Shown::Quantity(Quantity::new(*dimension, bits)),
+            Ty::Item(_) if bits == super::machine::NONE => Shown::Text(String::from("none")),
             Ty::Item(_) => Shown::Item(Cell::raw(bits, Span::NONE).to_item()),
             Ty::List(member) => {
                 let cells = facts.list(Cell::raw(bits, Span::NONE).to_list());

@@ -325,7 +325,8 @@ impl Tracer<'_, '_> {
             Expr::Item(root) => {
                 let val = self.machine.root(*root);
                 let job = self.machine.job;
-                let kind = val.is_known().then(|| job.item(ItemIndex(val.bits as u32)).kind);
+                let is_one = val.is_known() && val.bits != NONE;
+                let kind = is_one.then(|| job.item(ItemIndex(val.bits as u32)).kind);
                 Made::of(Step::Item, val, kind.map_or(Ty::Wrong, Ty::Item))
             }
             Expr::Local(local) => Made::of(Step::Item, self.machine.local(*local), self.type_of_local(*local)),

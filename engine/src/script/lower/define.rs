@@ -34,6 +34,9 @@ impl Lowering<'_> {
         let own = matches!(owner.expr, Expr::Item(Root::Item)) && kind == self.ground.kind;
         let local = (!own).then(|| self.local());
         let word = self.ground.schema.spec(kind).word;
+        if local.is_some() {
+            self.every_name.push((word.into(), Ty::Item(kind)));
+        }
         let names = local.map(|local| Name { name: word.to_owned(), local, ty: Ty::Item(kind), span: at });
         let outer = std::mem::replace(&mut self.ground.kind, kind);
         let body = self.text_of_its_own(source.body, source.text, names.into_iter().collect());
