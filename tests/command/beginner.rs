@@ -97,7 +97,7 @@ fn trials_of_a_rule_that_cannot_be_used_are_counted_not_repeated() {
     folder.change(RULES, "box.top_edge at_most", "box.top_edgee at_most");
     for command in ["ruleset try our-rules", "ruleset check our-town --rulesets our-rules"] {
         let ran = folder.run(command);
-        assert_eq!(ran.out.matches("topp at_most").count(), 1, "{}", ran.out);
+        assert_eq!(ran.out.matches("top_edgee at_most").count(), 1, "{}", ran.out);
         assert!(
             flat(&ran.out).contains("can't run until that is put right: 3 of our-town-switch-box-top"),
             "{}",

@@ -280,8 +280,10 @@ impl Tracer<'_, '_> {
         match list {
             List::Value(expr) => self.working(expr),
             List::Entry(at) => {
+                // The type of its members is the list's own: the value may end at a link that leads nowhere.
+                let own = self.plan.lists.get(usize::from(*at)).map_or(ty, |used| &used.key_type);
                 let value = self.machine.entry_list(*at).map_or(Shown::Unknown, |members| {
-                    Shown::List(members.iter().map(|&bits| Shown::of(bits, ty, self.machine.facts)).collect())
+                    Shown::List(members.iter().map(|&bits| Shown::of(bits, own, self.machine.facts)).collect())
                 });
                 let step = match self.plan.lists.get(usize::from(*at)) {
                     Some(used) => Step::Entry { entry: used.entry },
