@@ -102,6 +102,9 @@ pub fn of_kind(schema: &Schema, kind: KindId) -> KindTable {
     }
 }
 
+/// Whether a field belongs into a row.
+type Belongs<'a> = dyn Fn(&&FieldLine) -> bool + 'a;
+
 /// Returns the names of the fields of some kinds as a table in Markdown, by who fills them: the short form that the manual carries.
 pub fn markdown(schema: &Schema, kinds: &[&str]) -> String {
     let mut out = String::from("| kind | filled | fields |\n| --- | --- | --- |\n");
@@ -109,7 +112,7 @@ pub fn markdown(schema: &Schema, kinds: &[&str]) -> String {
         let table = of_kind(schema, kind);
         let is_link = |field: &&FieldLine| field.leads_to.is_some() && field.source != Source::Lists;
         let is_written = |field: &&FieldLine| matches!(field.source, Source::Required | Source::Written);
-        let rows: [(&str, &dyn Fn(&&FieldLine) -> bool); 5] = [
+        let rows: [(&str, &Belongs<'_>); 5] = [
             ("written", &|field| is_written(field) && !is_link(field)),
             ("as built", &|field| field.source == Source::AsBuilt),
             ("links", &is_link),
@@ -267,7 +270,8 @@ mod tests {
             let rows = text.lines().skip(2).filter_map(|row| row.rsplit(" | ").next());
             let mut told: Vec<&str> = rows.flat_map(|row| row.trim_end_matches(" |").split(", ")).collect();
             let mut names: Vec<String> = spec.fields.iter().map(|field| format!("`{}`", field.name)).collect();
-            (told.sort_unstable(), names.sort_unstable());
+            told.sort_unstable();
+            names.sort_unstable();
             assert_eq!(told, names, "{}", spec.name);
         }
     }

@@ -32,7 +32,7 @@ fn what_newly_fails_is_an_exit_status() {
     let ran = folder.run("compare job.toml --rulesets book --on 2023-06-01 --with @2022-01-01");
     assert_eq!(ran.status, 1, "{}", ran.err);
     let flat = flat(&ran.out);
-    assert!(flat.contains("newly fails: 1 staple-near-box (1.1) · end C1/to"), "{}", ran.out);
+    assert!(flat.contains("newly fails: 1 staple-near-box (1.1) · cable end C1/to"), "{}", ran.out);
     assert!(
         flat.contains(
             "because staple.from_box: 12 in (Little edition, 1.1) → 8 in (Little county, Ord. 2, in force 2022-01-01)"

@@ -50,10 +50,8 @@ pub(crate) fn kinds(common: &Common) -> Result<Arc<Schema>, String> {
     let texts = super::rulesets(common).map_err(|message| format!("{message}\n"))?;
     let shelf = Shelf::read(Arc::new(Schema::dwelling()), texts);
     let declares = |name: &str| name.contains("/facts/");
-    let of_facts = shelf
-        .problems()
-        .iter()
-        .filter(|problem| shelf.files().place(problem.span).is_some_and(|at| declares(&at.file)));
+    let of_facts =
+        shelf.problems().iter().filter(|problem| shelf.files().place(problem.span).is_some_and(|at| declares(at.file)));
     let wrong: Vec<_> = of_facts.cloned().collect();
     if wrong.is_empty() {
         return Ok(Arc::clone(shelf.schema()));

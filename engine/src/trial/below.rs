@@ -263,7 +263,7 @@ impl Blame<'_> {
         }
         let text = self.files.text(self.in_force.source.body);
         let amended = self.contents.amends.iter().filter_map(|amendment| amended_entry(&amendment.change));
-        if let Some((_, span)) = amended.filter(|(entry, _)| names_entry(text, entry)).last() {
+        if let Some((_, span)) = amended.rev().find(|(entry, _)| names_entry(text, entry)) {
             return vec![reason(first, span)];
         }
         let mut adopted = self.book.layers.iter().filter_map(|layer| layer.adopted.as_ref());

@@ -75,6 +75,9 @@ pub(super) fn excuses(file: &File) -> (Vec<Excuse>, Vec<Problem>) {
     (found, reader.problems)
 }
 
+/// Makes what a change is of from its name.
+type Way = fn(String) -> ChangeOf;
+
 struct Reader<'f> {
     file: &'f File,
     problems: Vec<Problem>,
@@ -88,7 +91,7 @@ impl Reader<'_> {
             problem.help = problem::did_you_mean(key.get_ref(), KEYS);
             self.problems.push(problem);
         }
-        let ways: [(&str, fn(String) -> ChangeOf); 4] = [
+        let ways: [(&str, Way); 4] = [
             ("rule", ChangeOf::Rule),
             ("define", ChangeOf::Define),
             ("exception", ChangeOf::Exception),

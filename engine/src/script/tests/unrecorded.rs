@@ -2,6 +2,9 @@
 
 use super::world::{World, look, outcome, try_all};
 
+/// A rule, what is recorded of the item, the outcome, and what is presumed.
+type Case<'a> = (String, &'a [(&'a str, &'a str)], &'a str, &'a [&'a str]);
+
 const NONE: &[(&str, &str)] = &[];
 
 #[test]
@@ -247,7 +250,7 @@ fn what_is_presumed_holds_where_nothing_is_recorded_and_is_listed() {
     let presumes = |more: &str| format!("{clamps} {more}");
     let fields: &[(&str, &str)] = &[("top", "10 in")];
     let none: &[&str] = &[];
-    let cases: Vec<(String, &[(&str, &str)], &str, &[&str])> = vec![
+    let cases: Vec<Case<'_>> = vec![
         (presumes("need box.clamps;"), fields, "0 met", &["clamps"]),
         (presumes("need box.clamps;"), &[("clamps", "false")], "0 failed", none),
         (presumes("need !box.clamps;"), fields, "0 failed", &["clamps"]),
