@@ -65,7 +65,7 @@ fn several_items_and_an_unknown_one() {
 #[test]
 fn a_correction_of_a_computed_figure_says_where_its_working_is() {
     let ran = Folder::little().inspect("--rule switch-not-too-high");
-    assert!(ran.out.contains("`--working B2` shows how it was reckoned"), "{}", ran.out);
+    assert!(ran.out.contains("`--working B2` shows the math"), "{}", ran.out);
     let ran = Folder::little().inspect("--rule staple-near-box");
     assert!(!ran.out.contains("--working"), "a measured value has no working: {}", ran.out);
 }
