@@ -58,7 +58,7 @@ fn a_continuous_load_is_never_said_to_be_what_was_made_of_it() {
 fn a_box_front_is_never_said_to_be_where_the_code_would_have_it() {
     let folder = harlow(
         "rough_in",
-        "[[room.wall]]\nside = \"north\"\nboard = \"3/4 in\"\n[[box]]\nid = \"B1\"\nroom = \"den\"\nwall = \"north\"\nalong = \"4 ft\"\nproud = \"1/8 in\"\n",
+        "[[room.wall]]\nid = \"north\"\nlength = \"14 ft\"\nboard = \"3/4 in\"\n[[box]]\nid = \"B1\"\nroom = \"den\"\nwall = \"north\"\nalong = \"4 ft\"\nproud = \"1/8 in\"\n",
     );
     let rule = "box-set-out-for-the-finish";
     let found = finding(&folder, rule, "B1");
