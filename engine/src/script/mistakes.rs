@@ -8,6 +8,11 @@ use crate::problem::Problem;
 
 /// Returns a parse error as a problem at its place.
 pub(super) fn of_parser(error: &ParseError, places: &Places<'_>) -> Problem {
+    if let ParseErrorType::AssignmentToInvalidLHS(_) = &*error.0
+        && let Some(span) = places.lone_equals(error.1)
+    {
+        return Problem::new(span, "a single `=` does not compare").help("write `==`");
+    }
     let span = places.token(error.1);
     let found = places.token_text(error.1);
     let (message, help) = match &*error.0 {
@@ -30,7 +35,9 @@ pub(super) fn of_parser(error: &ParseError, places: &Places<'_>) -> Problem {
             Some("give parts of it a name with `let`, or make several rules of it"),
         ),
         ParseErrorType::MissingToken(due, _) if due == ";" => {
-            (format!("expected `;`, found {}", shown(found)), Some("a statement ends with `;`"))
+            let message = format!("expected `;`, found {}", shown(found));
+            let help = slip(found, &message).unwrap_or("a statement ends with `;`");
+            (message, Some(help))
         }
         ParseErrorType::MissingToken(due, _) => (format!("expected `{due}`, found {}", shown(found)), None),
         ParseErrorType::MissingSymbol(says) if says.contains("string") => {

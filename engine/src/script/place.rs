@@ -57,6 +57,17 @@ impl<'a> Places<'a> {
         self.span(start, start + first + gap + token_length(rest.trim_start()))
     }
 
+    /// Returns the place of the first `=` from a position on that stands alone.
+    pub(super) fn lone_equals(&self, from: Position) -> Option<Span> {
+        let start = self.offset(from);
+        let bytes = self.text.as_bytes();
+        let alone = |at: usize| {
+            let beside = |other: Option<&u8>| other.is_some_and(|byte| matches!(byte, b'=' | b'!' | b'<' | b'>'));
+            bytes.get(at) == Some(&b'=') && !beside(bytes.get(at + 1)) && !(at > 0 && beside(bytes.get(at - 1)))
+        };
+        (start..bytes.len()).find(|&at| alone(at)).map(|at| self.span(at, at + 1))
+    }
+
     /// Returns the text at a place of this rule.
     pub(super) fn text(&self, span: Span) -> &'a str {
         let start = span.start().saturating_sub(self.base) as usize;
