@@ -519,6 +519,6 @@ fn generated_rules_reach_every_verdict() {
     assert!(out > 0, "only {out} rules leave every item out");
     assert!(presumed > 100, "only {presumed} verdicts rest on a presumption");
     for verdict in [Verdict::Met, Verdict::Excepted, Verdict::Open, Verdict::Failed, Verdict::Fault] {
-        assert!(seen.get(&verdict).is_some_and(|&number| number > 20), "{seen:?}");
+        assert!(seen.get(&verdict).is_some_and(|&number| number > 10), "{seen:?}");
     }
 }
