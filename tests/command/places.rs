@@ -182,4 +182,7 @@ fn a_town_inside_may_only_tighten() {
     let said = flat(&ran.err);
     assert!(said.contains("`range/town` may only tighten `staple.from_box`"), "{}", ran.err);
     assert!(said.contains("which asks for less under rule `staple-near-box`"), "{}", ran.err);
+    let check = folder.run("ruleset check range/town --rulesets book");
+    assert_eq!(check.status, 2, "{}{}", check.out, check.err);
+    assert!(flat(&format!("{}{}", check.out, check.err)).contains("may only tighten"), "{}{}", check.out, check.err);
 }

@@ -207,5 +207,5 @@ fn the_trainers_guide_does_what_it_says() {
     }
     assert!(commands >= 8, "{commands}");
     let tried = folder.run("ruleset try our-rules").out;
-    assert!(tried.contains("our-town: 2 rules, 6 trials, 0 failed") && !tried.contains("no trial"), "{tried}");
+    assert!(tried.contains("our-town: 2 rules, 7 trials, 0 failed") && !tried.contains("no trial"), "{tried}");
 }

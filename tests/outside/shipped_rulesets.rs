@@ -23,8 +23,11 @@ fn every_shipped_ruleset_is_sound() {
         }
         wrong.extend(one.unfounded.iter().map(|noted| format!("{id}: {} {}", noted.name, place(noted.span))));
         for rule in one.untried() {
-            let lacks = if rule.failed { "fails" } else { "meets" };
-            wrong.push(format!("{id}: no trial {lacks} {}", rule.rule));
+            let lacks =
+                [(rule.failed, "fails"), (rule.met, "meets"), (!rule.exceptions.is_empty(), "shows an exception of")];
+            for (_, what) in lacks.into_iter().filter(|(lacks, _)| *lacks) {
+                wrong.push(format!("{id}: no trial {what} {}", rule.rule));
+            }
         }
         wrong.extend(one.unusable.iter().map(|(rule, why)| format!("{id}: {rule} can't be used: {why}")));
         wrong.extend(one.unread.iter().map(|entry| format!("{id}: nothing reads {}", entry.name)));

@@ -294,7 +294,8 @@ struct LeftOut<'a> {
 }
 
 #[derive(Serialize)]
-struct OfJob<'a, C, P, F, N, T> {
+struct OfJob<'a, A, C, P, F, N, T> {
+    assumed: A,
     code: C,
     faults: P,
     file: &'a str,
@@ -312,6 +313,7 @@ struct OfJob<'a, C, P, F, N, T> {
 pub(crate) fn job<'a>(report: &'a Report, words: &'a Words<'a>, compared: Option<&Compared>) -> impl Serialize {
     let files = &words.job().files;
     OfJob {
+        assumed: Each(report.assumed.iter().map(|one| json_values::taken(words, one))),
         code: code(&report.code),
         faults: problems(&report.faults, files),
         file: &report.file,

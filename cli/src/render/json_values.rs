@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 use storystick_engine::book::{self, EntryId};
+use storystick_engine::inspection::Assumed;
 use storystick_engine::inspection::finding::{Finding, Read};
 use storystick_engine::model::{FieldId, ItemIndex};
 use storystick_engine::quantity::Quantity;
@@ -93,6 +94,30 @@ impl<'a> Field<'a> {
         let job = words.job();
         let kind = job.item(item).kind;
         Field { field: job.schema.field_spec(kind, field).name, item: job.id(item), kind: job.schema.spec(kind).name }
+    }
+}
+
+/// What the job format takes for granted of some items.
+#[derive(Serialize)]
+pub(super) struct Taken<'a> {
+    by_shop: bool,
+    field: &'a str,
+    items: Vec<&'a str>,
+    kind: &'a str,
+    text: String,
+    value: Option<Value>,
+}
+
+/// Returns what the job format takes for granted.
+pub(super) fn taken<'a>(words: &Words<'a>, assumed: &Assumed) -> Taken<'a> {
+    let job = words.job();
+    Taken {
+        by_shop: assumed.by_shop,
+        field: job.schema.field_spec(assumed.kind, assumed.field).name,
+        items: assumed.items.iter().map(|&item| job.id(item)).collect(),
+        kind: job.schema.spec(assumed.kind).name,
+        text: words.assumed(assumed),
+        value: Value::of(words, &assumed.value),
     }
 }
 

@@ -44,6 +44,7 @@ pub(crate) fn report() -> Value {
                 &[],
             ),
             "tally": tally(),
+            "assumed": assumed(),
             "finding": finding(),
             "value": value(),
             "allowed": closed(&[("limits", list("value")), ("text", text())], &[]),
@@ -145,6 +146,7 @@ fn job() -> Value {
     let left_out = closed(&[("cite", text()), ("left_alone", count()), ("rule", text()), ("ruleset", text())], &[]);
     closed(
         &[
+            ("assumed", list("assumed")),
             ("code", link("code")),
             ("faults", list("problem")),
             ("file", text()),
@@ -173,6 +175,22 @@ fn value() -> Value {
             ("members", list("value")),
             ("unit", text()),
         ],
+    )
+}
+
+/// What the job format takes for granted where the job file says nothing.
+fn assumed() -> Value {
+    let items = json!({ "type": "array", "items": text(), "minItems": 1 });
+    closed(
+        &[
+            ("by_shop", flag()),
+            ("field", text()),
+            ("items", items),
+            ("kind", text()),
+            ("text", text()),
+            ("value", link("value")),
+        ],
+        &[],
     )
 }
 

@@ -10,7 +10,7 @@ use storystick_engine::told::Words;
 
 use super::measure_list;
 use super::report::{Drawn, Look};
-use super::wrap::{GLUE, columns, natural, wrap};
+use super::wrap::{GLUE, columns, indented, natural, wrap};
 
 /// How much is shown.
 #[derive(Clone, Copy, Debug)]
@@ -90,6 +90,9 @@ pub(crate) fn whole(report: &Report, words: &Words<'_>, look: Look, depth: Depth
     }
     permitted(&mut text, report, words, look);
     measure_list::add(&mut text, report, words, look.width);
+    if depth.met {
+        assumed(&mut text, report, words, look);
+    }
     for fault in &report.faults {
         text.push_str(&Drawn::problem(files, fault).draw(look));
         text.push('\n');
@@ -203,6 +206,19 @@ fn permitted(text: &mut String, report: &Report, words: &Words<'_>, look: Look) 
     }
 }
 
+/// Lists what the job format takes for granted: whoever sees that it is otherwise writes the field.
+fn assumed(text: &mut String, report: &Report, words: &Words<'_>, look: Look) {
+    if report.assumed.is_empty() {
+        return;
+    }
+    text.push_str("Taken for granted, because the job file says nothing:\n");
+    for one in &report.assumed {
+        let items: Vec<&str> = one.items.iter().map(|&item| words.job().id(item)).collect();
+        text.push_str(&indented(&format!("{} ({})", words.assumed(one), items.join(", ")), look.width, 2, "  "));
+    }
+    text.push('\n');
+}
+
 /// Things to know take one line each: they are no corrections.
 fn notices(text: &mut String, report: &Report, files: &Files, look: Look) {
     for notice in &report.notices {
@@ -232,6 +248,12 @@ fn tally(text: &mut String, report: &Report, look: Look) {
         text.push_str(&wrap(&format!("{title}: {}", words.join(", ")), look.width, "  "));
     }
     text.push_str(&wrap(&counts(&Counts::of(report)), look.width, "  "));
+    let assumed: usize = report.assumed.iter().map(|one| one.items.len()).sum();
+    if assumed > 0 {
+        let (values, are) = if assumed == 1 { ("value", "is") } else { ("values", "are") };
+        let line = format!("{assumed} {values} that rules read {are} taken for granted; --all names them");
+        text.push_str(&wrap(&line, look.width, "  "));
+    }
     if !report.not_applicable.is_empty() {
         let line = format!("{} of this job; --format json names them", met_nothing(report.not_applicable.len()));
         text.push_str(&wrap(&line, look.width, "  "));

@@ -85,10 +85,14 @@ fn spans<'a>(wiring: &'a Wiring, item: ItemIndex, kinds: &'a [K]) -> impl Iterat
 /// Returns the circuit, if its current was followed.
 fn followed(ctx: &Ctx<'_>, item: ItemIndex, field: FieldId) -> Result<ItemIndex, Gap> {
     let circuit = ctx.job.link(item, field).ok_or_else(|| Gap::field(item, field))?;
-    if ctx.wiring().followed.circuits.contains(&circuit) {
-        Ok(circuit)
-    } else {
-        Err(Gap::field(circuit, circuit::CABLES))
+    if ctx.wiring().followed.circuits.contains(&circuit) { Ok(circuit) } else { Err(open(ctx.wiring(), circuit)) }
+}
+
+/// Returns what would let a circuit be followed: what is left unsaid of one of its items, else its cables.
+fn open(wiring: &Wiring, circuit: ItemIndex) -> Gap {
+    match wiring.followed.unsaid.get(&circuit) {
+        Some(&(item, field)) => Gap::field(item, field),
+        None => Gap::field(circuit, circuit::CABLES),
     }
 }
 
@@ -118,7 +122,7 @@ fn of_circuit(ctx: &Ctx<'_>, item: ItemIndex, kinds: &[K]) -> Derived {
     Derived::of(ctx, |_| {
         let wiring = ctx.wiring();
         if !wiring.followed.circuits.contains(&item) {
-            return Err(Gap::field(item, circuit::CABLES));
+            return Err(open(wiring, item));
         }
         let first =
             wiring.followed.faults.iter().find(|fault| fault.circuit == Some(item) && kinds.contains(&fault.kind));
@@ -130,7 +134,7 @@ fn faults(ctx: &Ctx<'_>, item: ItemIndex) -> Derived {
     Derived::of(ctx, |_| {
         let wiring = ctx.wiring();
         if !wiring.followed.circuits.contains(&item) {
-            return Err(Gap::field(item, circuit::CABLES));
+            return Err(open(wiring, item));
         }
         let mine: Vec<Span> =
             wiring.followed.faults.iter().filter(|fault| fault.circuit == Some(item)).map(|fault| fault.span).collect();
@@ -191,9 +195,9 @@ fn at_box(ctx: &Ctx<'_>, item: ItemIndex, fact: fn(&Ctx<'_>, &Wiring, PlaceId) -
         if circuits.peek().is_none() {
             return Err(Gap::field(item, outlet_box::ENDS));
         }
-        let open = circuits.find(|circuit| !wiring.followed.circuits.contains(circuit));
-        match open {
-            Some(&circuit) if !wiring.makeup(place).as_built => Err(Gap::field(circuit, circuit::CABLES)),
+        let unfollowed = circuits.find(|circuit| !wiring.followed.circuits.contains(circuit));
+        match unfollowed {
+            Some(&circuit) if !wiring.makeup(place).as_built => Err(open(wiring, circuit)),
             _ => Ok(fact(ctx, wiring, place)),
         }
     })

@@ -1,5 +1,6 @@
 //! Turns checks into findings: each rule is evaluated once more on each item worth telling of, with an eye on its operands.
 
+use super::assumed::assumed;
 use super::behind;
 use super::code::Compiled;
 use super::finding::{Excepted, Finding, NotApplicable, Outcome, Path, Presumed, Read, Report, Tally, Weight};
@@ -32,6 +33,7 @@ impl<'s> Composer<'s> {
             stage: scene.code.stage,
             tally: Tally::default(),
             findings: Vec::new(),
+            assumed: Vec::new(),
             not_applicable: Vec::new(),
             notices: Vec::new(),
             faults: faults(scene),
@@ -46,6 +48,7 @@ impl<'s> Composer<'s> {
         if !scene.options.both_ways {
             pairs::tell_once(&mut report);
         }
+        report.assumed = assumed(scene.job, scene.code, report.stage);
         report.not_applicable = not_applicable(scene, &outcomes);
         report.faults = lacking::together(scene, std::mem::take(&mut report.faults), scene.shop);
         // Only an inspection that looked at everything can tell that nothing needs a permission.

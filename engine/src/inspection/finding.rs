@@ -1,5 +1,6 @@
 //! What an inspection found, as plain data. Terminal, JSON, SARIF, JUnit and HTML are conversions of it.
 
+use super::Assumed;
 use crate::book::{Checked, EntryId};
 pub use crate::book::{CodeInForce, RulesetInForce, SetBy, Weight};
 use crate::model::{FieldId, ItemIndex, KindId, Stage};
@@ -267,6 +268,8 @@ pub struct Report {
     pub tally: Tally,
     /// Findings in their one total order (file, place, rule, item, check). Met ones are left out unless asked for.
     pub findings: Vec<Finding>,
+    /// What the job format takes for granted and rules read, where the job file says nothing.
+    pub assumed: Vec<Assumed>,
     /// Rules that met no item.
     pub not_applicable: Vec<NotApplicable>,
     /// Things to know: a permission that matched nothing, a pin that does not hold.

@@ -23,7 +23,7 @@ mod stricter;
 mod tests;
 mod variant;
 
-pub use assumed::{Assumed, assumed};
+pub use assumed::Assumed;
 pub use code::Code;
 pub use hands::Hands;
 pub use inspector::{Failure, Inspected, Inspector, JobText, Prepared};

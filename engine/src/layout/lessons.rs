@@ -139,7 +139,7 @@ impl Change {
 
     /// Returns whether the first step may show nothing, and a few more are worth a try.
     pub fn is_ladder(&self) -> bool {
-        matches!(self, Change::Method { .. } | Change::Larger { .. } | Change::Rating { .. })
+        matches!(self, Change::Method { .. } | Change::Larger { .. } | Change::Rating { .. } | Change::Outlets { .. })
     }
 }
 

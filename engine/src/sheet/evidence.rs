@@ -1,9 +1,10 @@
 //! What was checked and met, rule by rule, with the item that came closest to its limit.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::Desk;
 use crate::inspection::finding::{Finding, Outcome};
+use crate::model::ItemIndex;
 use crate::quantity::Dimension;
 use crate::told::Words;
 
@@ -16,8 +17,8 @@ pub struct MetRule {
     pub cite: String,
     /// Checks met.
     pub count: usize,
-    /// Values that were presumed in some of them, in words; empty where none were.
-    pub presumed: Vec<String>,
+    /// Values that were presumed in some of them, in words, each with the number of items of which it was; empty where none were.
+    pub presumed: Vec<(String, usize)>,
     /// The item with the least margin, where the rule compares a value with a limit: one for each dimension that it compares.
     pub closest: Vec<Closest>,
 }
@@ -54,6 +55,7 @@ pub struct ExceptedRule {
 struct Gathered<'a> {
     rule: MetRule,
     closest: BTreeMap<Dimension, (i64, &'a Finding)>,
+    presumed: BTreeMap<String, BTreeSet<ItemIndex>>,
 }
 
 /// Returns the rules that items meet, by id. The inspection must have kept the met checks.
@@ -64,14 +66,11 @@ pub fn met_rules(desk: &Desk<'_>) -> Vec<MetRule> {
         let gathered = rules.entry(&finding.rule).or_insert_with(|| {
             let (rule, cite) = (finding.rule.clone(), finding.cite.clone());
             let rule = MetRule { rule, cite, count: 0, presumed: Vec::new(), closest: Vec::new() };
-            Gathered { rule, closest: BTreeMap::new() }
+            Gathered { rule, closest: BTreeMap::new(), presumed: BTreeMap::new() }
         });
         gathered.rule.count += 1;
         for presumed in &finding.presumed {
-            let told = words.presumed(presumed);
-            if !gathered.rule.presumed.contains(&told) {
-                gathered.rule.presumed.push(told);
-            }
+            gathered.presumed.entry(words.presumed_of_any(presumed)).or_default().insert(presumed.item);
         }
         if let Some(margin) = finding.margin {
             let least = gathered.closest.entry(margin.dimension()).or_insert((i64::MAX, finding));
@@ -82,7 +81,8 @@ pub fn met_rules(desk: &Desk<'_>) -> Vec<MetRule> {
     }
     let told = |gathered: Gathered<'_>| {
         let closest = gathered.closest.into_values().filter_map(|(_, finding)| closest(&words, finding)).collect();
-        MetRule { closest, ..gathered.rule }
+        let presumed = gathered.presumed.into_iter().map(|(told, items)| (told, items.len())).collect();
+        MetRule { closest, presumed, ..gathered.rule }
     };
     rules.into_values().map(told).collect()
 }

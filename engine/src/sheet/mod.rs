@@ -32,4 +32,4 @@ pub use markout::{MarkOut, mark_out};
 pub use masthead::{Amendment, CAUTIONS, Masthead, NOTICE, Unverified};
 pub use readings::{CircuitReadings, Limit, Reading, TestRecord, test_record};
 pub use takeoff::{Amount, Group, RoomPart, TakeOff, TakeOffLine, take_off};
-pub use walk::{Evidence, ToLookAt, ToMeasure, ToPutRight, WalkList, WalkRoom, WalkStage, walk_list};
+pub use walk::{Evidence, Question, ToLookAt, ToMeasure, ToPutRight, WalkList, WalkRoom, WalkStage, walk_list};

@@ -120,7 +120,34 @@ pub fn walk_list(desk: &Desk<'_>) -> WalkList {
     WalkList { stages }
 }
 
+/// One question of a room: a field, its limit, and every item that lacks it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Question<'a> {
+    /// The field, in words.
+    pub field: &'a str,
+    /// What is allowed; empty where the value only decides whether something applies.
+    pub limit: &'a str,
+    /// Citation.
+    pub cite: &'a str,
+    /// Ids of the items.
+    pub items: Vec<&'a str>,
+}
+
 impl WalkRoom {
+    /// Returns what is to be measured as questions, each asked once of all the items that have the same limit by the same citation.
+    pub fn questions(&self) -> Vec<Question<'_>> {
+        let mut questions: Vec<Question<'_>> = Vec::new();
+        for one in &self.measure {
+            let ToMeasure { item, field, limit, cite } = one;
+            let same = |asked: &&mut Question<'_>| asked.field == field && asked.limit == limit && asked.cite == cite;
+            match questions.iter_mut().find(same) {
+                Some(asked) => asked.items.push(item),
+                None => questions.push(Question { field, limit, cite, items: vec![item] }),
+            }
+        }
+        questions
+    }
+
     /// Returns whether anything is to be put right, measured or looked at.
     pub fn has_work(&self) -> bool {
         !(self.put_right.is_empty() && self.measure.is_empty() && self.look.is_empty())
@@ -159,7 +186,7 @@ fn enter(room: &mut WalkRoom, words: &Words<'_>, finding: &Finding) {
         Outcome::ToMeasure => {
             for missing in &finding.missing {
                 let field = spoken(&missing.field);
-                let limit = words.allowed(finding).unwrap_or_default();
+                let limit = words.limit(finding, missing).unwrap_or_default();
                 let known = room.measure.iter_mut().find(|one| one.item == missing.item && one.field == field);
                 match known {
                     // One reading decides several rules: every limit stands beside its box.

@@ -11,8 +11,8 @@ mod places;
 mod tests;
 
 use crate::book::Book;
-use crate::inspection::Inspected;
 use crate::inspection::finding::{Excepted, Finding, Missing, Presumed};
+use crate::inspection::{Assumed, Inspected};
 use crate::model::kinds::site;
 use crate::model::{ItemIndex, Job};
 use crate::quantity::{Quantity, UnitSystem};
@@ -90,9 +90,25 @@ impl<'a> Words<'a> {
 
     /// Returns a value that a rule presumed: `voltage of circuit 4: 120 V (common practice, no source)`.
     pub fn presumed(&self, presumed: &Presumed) -> String {
+        self.presumed_of(&self.item(presumed.item), presumed)
+    }
+
+    /// Returns a value that a rule presumed of several items, by their kind: `voltage of circuit: 120 V (common practice, no source)`.
+    pub fn presumed_of_any(&self, presumed: &Presumed) -> String {
+        self.presumed_of(&spoken(self.kind(presumed.item)), presumed)
+    }
+
+    fn presumed_of(&self, of: &str, presumed: &Presumed) -> String {
         let name = spoken(self.job.schema.field_spec(self.job.item(presumed.item).kind, presumed.field).name);
-        let (item, value) = (self.item(presumed.item), self.value(&presumed.value));
-        format!("{name} of {item}: {value} ({})", presumed.because)
+        format!("{name} of {of}: {} ({})", self.value(&presumed.value), presumed.because)
+    }
+
+    /// Returns what the job format or the shop takes for granted: `room has sink: no`.
+    pub fn assumed(&self, assumed: &Assumed) -> String {
+        let kind = self.job.schema.spec(assumed.kind);
+        let field = spoken(self.job.schema.field_spec(assumed.kind, assumed.field).name);
+        let by = if assumed.by_shop { " (default of the shop)" } else { "" };
+        format!("{} {field}: {}{by}", spoken(kind.word), self.value(&assumed.value))
     }
 
     /// Returns the exception that an item falls under: `334.30(B)(1)`, with its name where it has another.

@@ -56,6 +56,12 @@ pub(super) fn device_kind(job: &Job, item: ItemIndex) -> Option<UnitKind> {
     })
 }
 
+/// Whether a device is there to switch something: a disconnect or thermostat may stand for itself.
+pub(super) fn can_control(job: &Job, item: ItemIndex) -> bool {
+    let kinds = ["switch", "dimmer", "fan_control", "timer", "occupancy_sensor"];
+    job.text(item, device::KIND).is_some_and(|kind| kinds.contains(&kind))
+}
+
 fn has_controls(job: &Job, item: ItemIndex) -> bool {
     [device::LIGHTS, device::CONTROLLED_DEVICES, device::CONTROLLED_APPLIANCES]
         .into_iter()

@@ -66,6 +66,19 @@ fn finding(desk: &Desk<'_>, one: &Finding) -> Markup {
     }
 }
 
+/// Most ids that a line of evidence names; `inspect --all` names every one.
+const FEW: usize = 12;
+
+/// Returns ids as a line of evidence names them: of many the first few and how many more there are.
+fn some<'a>(ids: impl ExactSizeIterator<Item = &'a str>) -> String {
+    let all = ids.len();
+    let mut named = ids.take(FEW).collect::<Vec<_>>().join(", ");
+    if all > FEW {
+        named.push_str(&format!(" and {} more", all - FEW));
+    }
+    named
+}
+
 /// Returns the sheet of what was met, and of rules that met no item.
 pub(super) fn met(desk: &Desk<'_>) -> Markup {
     let rules = met_rules(desk);
@@ -74,7 +87,7 @@ pub(super) fn met(desk: &Desk<'_>) -> Markup {
         let closest = rule.closest.iter().map(|closest| {
             format!("{}: {}; {} ({} to spare)", closest.item, closest.found, closest.allowed, closest.margin)
         });
-        let presumed = rule.presumed.iter().map(|presumed| format!("presumed: {presumed}"));
+        let presumed = rule.presumed.iter().map(|(presumed, items)| format!("presumed of {items}: {presumed}"));
         let closest = closest.chain(presumed).collect::<Vec<_>>().join("; ");
         vec![Cell::of(rule.rule), Cell::of(rule.cite), Cell::Number(rule.count.to_string()), Cell::of(closest)]
     });
@@ -83,11 +96,24 @@ pub(super) fn met(desk: &Desk<'_>) -> Markup {
         .map(|one| {
             let exception =
                 if one.name == one.section { one.section } else { format!("{} ({})", one.section, one.name) };
-            vec![Cell::of(one.rule), Cell::of(one.cite), Cell::of(exception), Cell::of(one.items.join(", "))]
+            vec![
+                Cell::of(one.rule),
+                Cell::of(one.cite),
+                Cell::of(exception),
+                Cell::of(some(one.items.iter().map(String::as_str))),
+            ]
         })
         .collect();
     let idle: Vec<String> =
         desk.report.not_applicable.iter().map(|rule| format!("{} ({})", rule.rule, rule.cite)).collect();
+    let assumed = desk.report.assumed.iter().map(|one| {
+        let items = match desk.job.of_kind(one.kind).len() {
+            all if all == one.items.len() && all > FEW => format!("all {all}"),
+            _ => some(one.items.iter().map(|&item| desk.job.id(item))),
+        };
+        vec![Cell::of(desk.words().assumed(one)), Cell::of(items)]
+    });
+    let assumed: Vec<Vec<Cell>> = assumed.collect();
     html! {
         p { (total) " checks are met. Behind each rule stands the item that came closest to its limit." }
         (table("Rules that are met", &["rule", "citation", "met", "closest to the limit"], rows.collect()))
@@ -95,6 +121,11 @@ pub(super) fn met(desk: &Desk<'_>) -> Markup {
             h3 { "Excepted" }
             p { "An exception of the rule itself takes these out of it." }
             (table("Exceptions", &["rule", "citation", "exception", "items"], excepted))
+        }
+        @if !assumed.is_empty() {
+            h3 { "Taken for granted" }
+            p { "The job file says nothing of these, so the rules were held against what is usual. Where it is otherwise, write the field." }
+            (table("Values taken for granted", &["taken for granted", "items"], assumed))
         }
         @if !idle.is_empty() {
             h3 { "Rules that met no item of this job" }

@@ -13,6 +13,8 @@ pub(super) enum Cell {
     Measure(String),
     /// Room to write.
     Blank,
+    /// Room to write behind each of several names.
+    Blanks(Vec<String>),
     /// Text that says something is to be put right.
     Flag(String),
 }
@@ -42,6 +44,9 @@ pub(super) fn table(caption: &str, head: &[&str], rows: Vec<Vec<Cell>>) -> Marku
                                     (_, Cell::Measure(text)) => td.m { (text) },
                                     (_, Cell::Flag(text)) => td.flagged { (text) },
                                     (_, Cell::Blank) => td.blank {},
+                                    (_, Cell::Blanks(names)) => td.blanks {
+                                        @for name in names { span.reading { (name) i {} } " " }
+                                    },
                                 }
                             }
                         }

@@ -21,8 +21,9 @@ pub(super) fn walk(desk: &Desk<'_>) -> Markup {
 }
 
 fn of_room(room: &WalkRoom, stage: &str) -> Markup {
-    let rows = room.measure.iter().map(|one| {
-        vec![Cell::of(&one.item), Cell::of(&one.field), Cell::Blank, Cell::of(&one.limit), Cell::of(&one.cite)]
+    let rows = room.questions().into_iter().map(|asked| {
+        let blanks = asked.items.iter().map(|item| (*item).to_owned()).collect();
+        vec![Cell::of(asked.field), Cell::of(asked.limit), Cell::Blanks(blanks), Cell::of(asked.cite)]
     });
     html! {
         h4 { (room.room) span.soft { " · " (room.met) " checks met" } }
@@ -42,7 +43,7 @@ fn of_room(room: &WalkRoom, stage: &str) -> Markup {
         @if !room.measure.is_empty() {
             (table(
                 &format!("{}, {stage}: to measure", room.room),
-                &["item", "measure", "reading", "limit", "citation"],
+                &["measure", "limit", "readings", "citation"],
                 rows.collect(),
             ))
         }

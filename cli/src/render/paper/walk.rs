@@ -3,7 +3,7 @@
 use storystick_engine::sheet::{WalkList, WalkRoom};
 
 use super::table::Table;
-use crate::render::wrap::wrap;
+use crate::render::wrap::{GLUE, indented, wrap};
 
 /// Returns the walk list; with `evidence`, behind each room what is already met.
 pub(crate) fn text(paper: &WalkList, evidence: bool, columns: usize) -> String {
@@ -33,13 +33,11 @@ fn of_room(room: &WalkRoom, evidence: bool, columns: usize) -> String {
         let text = format!("[ ] look: {} — {} ({})", one.what, one.items.join(", "), one.cite);
         out.push_str(&wrap(&text, columns, "    "));
     }
-    let mut table = Table::new(["measure", "of", "reading", "limit", "cite"]);
-    for one in &room.measure {
-        let blank = String::from("[________]");
-        table.row([one.field.clone(), one.item.clone(), blank, one.limit.clone(), one.cite.clone()]);
-    }
-    if !table.is_empty() {
-        out.push_str(&table.draw(columns));
+    for asked in room.questions() {
+        let limit = if asked.limit.is_empty() { String::new() } else { format!(", {}", asked.limit) };
+        out.push_str(&wrap(&format!("measure: {}{limit} ({})", asked.field, asked.cite), columns, "    "));
+        let blanks: Vec<String> = asked.items.iter().map(|item| format!("{item}{GLUE}[________]")).collect();
+        out.push_str(&indented(&blanks.join(" "), columns, 4, ""));
     }
     if evidence && !room.evidence.is_empty() {
         let mut table = Table::new(["met: item", "rule", "found", "limit", "to spare"]);

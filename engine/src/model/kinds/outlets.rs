@@ -99,7 +99,7 @@ kind! {
         FROM_TUB "from_tub" q(Dimension::Length), written(), UNSET, "Horizontal distance from the nearest bathtub rim or shower threshold.";
         ABOVE_COUNTER "above_counter" q(Dimension::Length), written(), UNSET, "Height above the counter it serves; negative below it.";
         NEUTRAL_AT_SWITCH "neutral_at_switch" Type::Flag, as_built(), UNSET, "Whether a grounded conductor is in the switch box.";
-        NEUTRAL_NOT_NEEDED "neutral_not_needed" Type::Word(&["raceway", "open_framing", "automatic", "other_switch_sees_all", "receptacle_load", "own_enclosure"]), written(), UNSET, "Why a switch box may go without a grounded conductor.";
+        NEUTRAL_NOT_NEEDED "neutral_not_needed" Type::Word(&["raceway", "open_framing", "automatic", "other_switch_sees_all", "receptacle_load", "own_enclosure", "none"]), written(), UNSET, "Why a switch box may go without a grounded conductor; none where no reason holds.";
         OPERABLE_PART "operable_part" q(Dimension::Length), as_built(), UNSET, "Measured height of its operable part. It is computed from the box where none is written.";
         IS_EXEMPT_FROM_REACH "is_exempt_from_reach" Type::Flag, written(), NO, "Whether it is for service people only or for a dedicated use, and so outside reach limits.";
         TORQUE_CHECKED "torque_checked" Type::Flag, as_built(), UNSET, "Whether its terminals were tightened to the marked torque.";

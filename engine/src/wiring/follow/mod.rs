@@ -13,6 +13,7 @@ mod nets;
 mod path;
 mod solve;
 mod trip;
+mod unsaid;
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -21,6 +22,7 @@ pub use fault::{FaultKind, WiringFault};
 pub use meter::{Meter, Reading, Trips};
 pub use nets::{Joined, Nets};
 pub use solve::{NoSolution, Solution, State, solve};
+pub use unsaid::Unsaid;
 
 use super::derive::Derivation;
 use super::joint::{Joint, MakeUp};
@@ -38,6 +40,8 @@ pub struct Followed {
     pub states: usize,
     /// Circuits that were followed: those wired up whole.
     pub circuits: BTreeSet<ItemIndex>,
+    /// What would have to be recorded first to follow others.
+    pub unsaid: Unsaid,
     /// For each conductor, by its number, whether it is live in any position of the switches.
     pub live: Vec<bool>,
     /// What is joined whatever the switches do.
@@ -60,6 +64,7 @@ struct View<'a> {
     /// Whether each net is ever on a line, ever on a neutral.
     ever: Vec<(bool, bool)>,
     circuits: BTreeSet<ItemIndex>,
+    unsaid: Unsaid,
     found: Vec<WiringFault>,
 }
 
@@ -94,10 +99,25 @@ pub fn follow(job: &Job, net: &Network, makeups: &[MakeUp], plan: &Derivation) -
         .enumerate()
         .flat_map(|(at, group)| group.loads.iter().map(move |&(unit, terminal)| (unit, (at, terminal))))
         .collect();
-    let circuits = followed(net, makeups, plan);
+    let mut circuits = followed(net, makeups, plan);
+    let unsaid = unsaid::unsaid(job, net);
+    circuits.retain(|circuit| !unsaid.contains_key(circuit));
     let states = clusters.iter().map(|cluster| cluster.gets.len()).sum();
-    let mut view =
-        View { job, net, makeups, plan, nets, loads, clusters, meant, controlled, ever, circuits, found: Vec::new() };
+    let mut view = View {
+        job,
+        net,
+        makeups,
+        plan,
+        nets,
+        loads,
+        clusters,
+        meant,
+        controlled,
+        ever,
+        circuits,
+        unsaid,
+        found: Vec::new(),
+    };
     view.sources();
     view.conductors();
     view.grounds();
@@ -197,6 +217,6 @@ impl View<'_> {
         self.found.sort_by(|a, b| (a.item, a.kind, &a.message).cmp(&(b.item, b.kind, &b.message)));
         self.found.dedup_by(|a, b| a.item == b.item && a.kind == b.kind && a.message == b.message);
         let live = self.net.wires.iter().map(|wire| self.ever[self.nets.net(wire.ends[0])].0).collect();
-        Followed { faults: self.found, states, circuits: self.circuits, live, nets: self.nets }
+        Followed { faults: self.found, states, circuits: self.circuits, unsaid: self.unsaid, live, nets: self.nets }
     }
 }
