@@ -10,7 +10,10 @@ use super::heights::{box_heights, explain};
 use super::load;
 use super::operable::{is_operable, operable, operable_height};
 use super::outline::floor_area;
-use super::protection::{breaker_of_cable, ground_of_cable};
+use super::protection::{
+    ampacity_of_strand, best_breaker_of_cable, best_breaker_of_feeder, best_breaker_of_strand, breaker_of_cable,
+    breaker_of_strand, ground_of_cable,
+};
 use super::protection_seen::{Fault, of_appliance, of_device, of_luminaire};
 use super::raceway_fill::fill_of_raceway;
 use super::runs::{leg, smallest_conductor, widest_support_gap};
@@ -18,7 +21,8 @@ use super::voltage_drop::drop_of_circuit;
 use super::wired;
 use super::worksheet::{Line, Sheet};
 use crate::model::kinds::{
-    appliance, cable, cable_end, circuit, counter, device, luminaire, outlet_box, panel, raceway, room, site,
+    appliance, cable, cable_end, circuit, counter, device, luminaire, outlet_box, panel, raceway, raceway_conductor,
+    room, site,
 };
 use crate::model::{Cell, FieldId, ItemIndex, LinkState, Schema};
 
@@ -139,6 +143,18 @@ pub(super) fn register(schema: &Schema, library: &mut Library) {
             })
         }),
         (cable::NAME, cable::LARGEST_BREAKER, |ctx, item| traced(ctx, item, breaker_of_cable)),
+        (cable::NAME, cable::BREAKER_LIMIT, |ctx, item| traced(ctx, item, best_breaker_of_cable)),
+        (raceway_conductor::NAME, raceway_conductor::AMPACITY, |ctx, item| {
+            traced(ctx, item, |ctx, item, sheet| {
+                let ampacity = ampacity_of_strand(ctx, item, sheet)?.ampacity;
+                Ok(Traced { quantity: ampacity, span: ctx.place(item, raceway_conductor::SIZE) })
+            })
+        }),
+        (raceway_conductor::NAME, raceway_conductor::LARGEST_BREAKER, |ctx, item| traced(ctx, item, breaker_of_strand)),
+        (raceway_conductor::NAME, raceway_conductor::BREAKER_LIMIT, |ctx, item| {
+            traced(ctx, item, best_breaker_of_strand)
+        }),
+        (panel::NAME, panel::FEEDER_BREAKER_LIMIT, |ctx, item| traced(ctx, item, best_breaker_of_feeder)),
         (cable::NAME, cable::GROUND_NEEDED, |ctx, item| traced(ctx, item, ground_of_cable)),
         (cable::NAME, cable::WIDEST_SUPPORT_GAP, |ctx, item| traced(ctx, item, widest_support_gap)),
         (cable_end::NAME, cable_end::IS_AT_BOX, |ctx, item| has(ctx, item, cable_end::BOX)),

@@ -84,8 +84,8 @@ impl Outcomes {
     /// Keeps one check of items in a row.
     pub fn row(&mut self, statement: u8, items: &[ItemIndex], given: &[(Verdict, i64)]) {
         let rule = self.rule;
-        let there = items.iter().zip(given).filter(|(_, (verdict, _))| *verdict != Verdict::Absent);
-        self.checks.extend(there.map(|(&item, &(verdict, margin))| Check { margin, item, rule, statement, verdict }));
+        let kept = |(&item, &(verdict, margin))| Check { margin, item, rule, statement, verdict };
+        self.checks.extend(items.iter().zip(given).map(kept));
         self.item = items.last().copied().unwrap_or(self.item);
     }
 

@@ -37,7 +37,7 @@ pub struct Job {
     /// What was planned where a measured value now stands in the cell.
     plans: BTreeMap<(ItemIndex, FieldId), Cell>,
     /// For each kind, the links by which lists of other items find it, and the items that have them not recorded.
-    unplaced: Vec<Vec<(FieldId, Vec<ItemIndex>)>>,
+    unplaced: Vec<Vec<Vec<ItemIndex>>>,
 }
 
 impl Job {
@@ -151,7 +151,7 @@ impl Job {
     /// may belong into such a list as well. An item whose link is none belongs into none.
     pub fn unplaced(&self, kind: KindId, link: FieldId) -> &[ItemIndex] {
         let links = self.unplaced.get(usize::from(kind.0)).map_or(&[][..], Vec::as_slice);
-        links.iter().find(|(field, _)| *field == link).map_or(&[], |(_, items)| items)
+        links.get(usize::from(link.0)).map_or(&[], Vec::as_slice)
     }
 
     /// Returns the items a list field refers to; an unrecorded list is empty.
@@ -268,17 +268,28 @@ impl JobBuilder {
     }
 }
 
-/// Gathers the items whose place nobody has recorded, for every link that some list goes by.
-fn unplaced(job: &Job) -> Vec<Vec<(FieldId, Vec<ItemIndex>)>> {
-    let mut unplaced: Vec<Vec<(FieldId, Vec<ItemIndex>)>> = job.schema.kinds().map(|_| Vec::new()).collect();
+/// Gathers the items whose place nobody has recorded, by kind and by link, for every link that some list goes by. A kind whose items are
+/// all placed has no rows.
+fn unplaced(job: &Job) -> Vec<Vec<Vec<ItemIndex>>> {
+    let mut unplaced: Vec<Vec<Vec<ItemIndex>>> = job.schema.kinds().map(|_| Vec::new()).collect();
     for field in job.schema.kinds().flat_map(|(_, spec)| &spec.fields) {
         let Filled::Inverse { kind, via } = field.filled else { continue };
         let Some(kind) = job.schema.kind(kind) else { continue };
         let Some(link) = job.schema.field(kind, via) else { continue };
         let Some(links) = unplaced.get_mut(usize::from(kind.0)) else { continue };
-        if !links.iter().any(|(known, _)| *known == link) {
-            let open = job.of_kind(kind).iter().filter(|&&item| job.cell(item, link).is_missing());
-            links.push((link, open.copied().collect()));
+        let at = usize::from(link.0);
+        if links.get(at).is_some_and(|known| !known.is_empty()) {
+            continue;
+        }
+        let open: Vec<ItemIndex> =
+            job.of_kind(kind).iter().copied().filter(|&item| job.cell(item, link).is_missing()).collect();
+        if !open.is_empty() {
+            if links.len() <= at {
+                links.resize_with(at + 1, Vec::new);
+            }
+            if let Some(row) = links.get_mut(at) {
+                *row = open;
+            }
         }
     }
     unplaced

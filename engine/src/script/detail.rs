@@ -48,7 +48,7 @@ pub trait Recorder {
     fn presumed(&mut self) {}
 
     /// Takes the verdicts and margins of one check on items in a row: what [`Recorder::item`] and [`Recorder::record`] would be told of
-    /// one after the other.
+    /// one after the other. Of what is not there nothing is told.
     fn row(&mut self, check: u8, items: &[ItemIndex], given: &[(Verdict, i64)]) {
         for (&item, &(verdict, margin)) in items.iter().zip(given) {
             self.item(item);

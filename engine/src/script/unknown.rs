@@ -142,11 +142,9 @@ impl<T> Ways<T> {
         let all = self.on.or(self.ended);
         let mut reached = self.reached;
         if all.within(Seen::NOTHING.or(Seen::EXCEPTED)) {
-            // Excepted if it is in scope at all: by the exception that is certain, or by the one that takes every way that is left, or
-            // the first that may be.
-            let certain = reached.iter().position(|check| !check.varies);
-            let takes_the_rest = if self.on == Seen::NO_WAY { reached.len().saturating_sub(1) } else { 0 };
-            let certain = certain.unwrap_or(takes_the_rest);
+            // Excepted if it is in scope at all: by the exception that is certain, or by the last one, which takes what those before it
+            // may leave.
+            let certain = reached.iter().position(|check| !check.varies).unwrap_or(reached.len().saturating_sub(1));
             reached = reached.into_iter().skip(certain).take(1).collect();
             return reached;
         }

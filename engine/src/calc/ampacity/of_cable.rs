@@ -7,7 +7,7 @@ use super::super::worksheet::{Line, Sheet};
 use super::super::{Code, Known, count_of};
 use super::{Ampacity, Correction, Run, ampacity};
 use crate::model::ItemIndex;
-use crate::model::kinds::{cable, site};
+use crate::model::kinds::{cable, circuit, site};
 use crate::problem::Problem;
 use crate::quantity::Dimension;
 
@@ -61,22 +61,51 @@ pub fn cable_conditions<'a>(ctx: &Ctx<'a>, item: ItemIndex) -> Result<CableCondi
     else {
         return Err(Gap::Missing(Vec::new()));
     };
-    let limit = ctx.book.row_of("ampacity.method_limit", method, Dimension::Temperature)?;
-    let terminals = terminal_rating(size, ctx.book)?;
+    let limit = method_limit(ctx, item, method, size)?;
+    let terminals = terminals(ctx, ctx.job.link(item, cable::CIRCUIT), size)?;
     let run = Run {
         material,
         size,
         insulation,
         ambient,
         current_carrying: carrying.saturating_mul(together),
-        method_limit: limit.map(|known| of_code(known)),
-        terminals: Some(of_code(terminals)),
+        method_limit: limit,
+        terminals: Some(terminals),
         correction: Correction::Table,
     };
     Ok(CableConditions { run, together, carrying })
 }
 
-fn of_code(known: Known<'_>) -> Traced {
+/// Returns the column beyond which a wiring method may not be used: always, or where the cable lies in thermal insulation.
+fn method_limit(ctx: &Ctx<'_>, item: ItemIndex, method: &str, size: Traced) -> Result<Option<Traced>, Gap> {
+    if let Some(limit) = ctx.book.row_of("ampacity.method_limit", method, Dimension::Temperature)? {
+        return Ok(Some(of_code(limit)));
+    }
+    let Some(limit) = ctx.book.row_of("ampacity.insulated_limit", method, Dimension::Temperature)? else {
+        return Ok(None);
+    };
+    let up_to = ctx.book.row_of("ampacity.insulated_limit_up_to", method, Dimension::Conductor)?;
+    if up_to.is_some_and(|most| size.amount() > most.amount()) {
+        return Ok(None);
+    }
+    match ctx.job.flag(item, cable::IN_INSULATION) {
+        Some(lies) => Ok(lies.then(|| of_code(limit))),
+        None => Err(Gap::field(item, cable::IN_INSULATION)),
+    }
+}
+
+/// Returns the temperature that the terminals of a circuit may be used to: as marked, or what the code takes where nothing is.
+///
+/// # Errors
+/// When the code lacks an entry.
+pub(in crate::calc) fn terminals(ctx: &Ctx<'_>, circuit: Option<ItemIndex>, size: Traced) -> Result<Traced, Gap> {
+    if let Some(marked) = circuit.and_then(|circuit| ctx.given(circuit, circuit::TERMINALS)) {
+        return Ok(marked);
+    }
+    Ok(of_code(terminal_rating(size, ctx.book)?))
+}
+
+pub(in crate::calc) fn of_code(known: Known<'_>) -> Traced {
     Traced { quantity: known.quantity, span: known.span }
 }
 

@@ -1,15 +1,15 @@
 //! What a job says is in a box.
 
-use super::super::count_of;
 use super::super::derive::Ctx;
-use super::super::given::{Gap, Gaps};
+use super::super::given::{Gap, Gaps, Traced};
 use super::super::index::{RacewayEnd, items};
 use super::super::runs::cable_size;
+use super::super::{Match, count_of};
 use super::{BoxContents, Wires, Yoke};
 use crate::model::kinds::{cable, cable_end, device, outlet_box, raceway, raceway_conductor};
 use crate::model::{FieldId, ItemIndex};
 use crate::problem::Problem;
-use crate::quantity::Quantity;
+use crate::quantity::{Dimension, Quantity};
 use crate::source::Span;
 
 /// Most of anything in one box; more is a slip of the pen.
@@ -97,13 +97,25 @@ fn cable(ctx: &Ctx<'_>, end: ItemIndex, contents: &mut BoxContents, runs: &mut V
     let conductors = count_of(conductors, 1, MOST)?;
     contents.conductors.push(Wires { size: size.quantity, count: conductors, span: size.span });
     if ctx.job.flag(run, cable::GROUND) != Some(false) {
-        let ground = ctx.given(run, cable::GROUND_SIZE).unwrap_or(size);
+        let ground = match ctx.given(run, cable::GROUND_SIZE) {
+            Some(written) => written,
+            None => ground_as_made(ctx, run, size)?,
+        };
         contents.grounds.push(Wires { size: ground.quantity, count: 1, span: ground.span });
     }
     let circuits =
         ctx.job.link(run, cable::CIRCUIT).map(|circuit| [Some(circuit), ctx.job.link(run, cable::SECOND_CIRCUIT)]);
     runs.push(Run { circuits, size: size.quantity });
     Ok(())
+}
+
+/// Returns the ground wire that a cable is made with: by the table of the code for nonmetallic cable, else the size of its other wires.
+fn ground_as_made(ctx: &Ctx<'_>, run: ItemIndex, size: Traced) -> Result<Traced, Gap> {
+    if !matches!(ctx.job.text(run, cable::WIRING_METHOD), Some("NM" | "UF")) {
+        return Ok(size);
+    }
+    let made = ctx.book.row_at("box_fill.ground_made", size.quantity, Match::Exact, Dimension::Conductor);
+    Ok(made.ok().flatten().map_or(size, |made| Traced { quantity: made.quantity, span: size.span }))
 }
 
 fn raceways(ctx: &Ctx<'_>, item: ItemIndex, contents: &mut BoxContents, runs: &mut Vec<Run>) -> Result<(), Gap> {

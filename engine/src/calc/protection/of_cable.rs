@@ -5,7 +5,10 @@ use super::super::derive::Ctx;
 use super::super::given::{Gap, Gaps, Traced};
 use super::super::worksheet::{Line, Sheet};
 use super::super::{Run, shown};
-use super::{CircuitLoad, conductor_for, enlarged_ground, equipment_ground, largest_breaker, small_conductor_limit};
+use super::{
+    CircuitLoad, conductor_for, enlarged_ground, equipment_ground, largest_breaker, small_conductor_limit,
+    standard_at_or_below,
+};
 use crate::model::ItemIndex;
 use crate::model::kinds::{cable, circuit, device};
 use crate::problem::Problem;
@@ -18,18 +21,43 @@ use crate::quantity::{Dimension, Quantity};
 pub fn breaker_of_cable(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
     let mut gaps = Gaps::default();
     let ampacity = gaps.keep(ampacity_of_cable(ctx, item, sheet));
-    let several =
-        gaps.keep(ctx.need_link(item, cable::CIRCUIT).and_then(|circuit| feeds_several_receptacles(ctx, circuit)));
+    let circuit = gaps.keep(ctx.need_link(item, cable::CIRCUIT));
     gaps.none()?;
-    let (Some(ampacity), Some(several)) = (ampacity, several) else { return Err(Gap::Missing(Vec::new())) };
+    let (Some(ampacity), Some(circuit)) = (ampacity, circuit) else { return Err(Gap::Missing(Vec::new())) };
     let material = ctx.need_text(item, cable::MATERIAL)?;
-    let size = ctx.need(item, cable::SIZE)?;
-    let breaker = largest_breaker(ampacity.ampacity, material, size, several, ctx.book, sheet)?;
-    Ok(Traced { quantity: breaker, span: size.span })
+    breaker_on_circuit(ctx, circuit, ampacity.ampacity, material, ctx.need(item, cable::SIZE)?, sheet)
+}
+
+/// Returns the largest breaker for conductors of a circuit by their ampacity. Whether several receptacles hang on it is asked only where
+/// the answer makes a difference.
+pub(super) fn breaker_on_circuit(
+    ctx: &Ctx<'_>,
+    circuit: ItemIndex,
+    ampacity: Quantity,
+    material: &str,
+    size: Traced,
+    sheet: &mut Sheet,
+) -> Result<Traced, Gap> {
+    // Where no standard breaker is small enough, the ampacity itself is the limit.
+    let largest = |several, sheet: &mut Sheet| match standard_at_or_below(ampacity, ctx.book)? {
+        None if several => Ok(ampacity),
+        _ => largest_breaker(ampacity, material, size, several, ctx.book, sheet),
+    };
+    let several = match feeds_several_receptacles(ctx, circuit) {
+        Ok(several) => several,
+        Err(gap) => {
+            let none = &mut Sheet::none();
+            if largest(false, none)? != largest(true, none)? {
+                return Err(gap);
+            }
+            false
+        }
+    };
+    Ok(Traced { quantity: largest(several, sheet)?, span: size.span })
 }
 
 /// Returns whether a circuit feeds more than one receptacle for plug-in loads. A duplex receptacle is two.
-fn feeds_several_receptacles(ctx: &Ctx<'_>, circuit: ItemIndex) -> Result<bool, Gap> {
+pub(super) fn feeds_several_receptacles(ctx: &Ctx<'_>, circuit: ItemIndex) -> Result<bool, Gap> {
     let mut gaps = Gaps::default();
     let mut contacts = 0;
     for it in ctx.job.links(circuit, circuit::DEVICES) {

@@ -152,6 +152,11 @@ kind! {
         OVER_STAIR "over_stair" Type::Flag, written(), NO, "Whether it stands over the steps of a stairway.";
         SPACE_LIT "space_lit" Type::Flag, as_built(), UNSET, "Whether the space in front is lit.";
         BOTTOM "bottom" q(Dimension::Length), as_built(), UNSET, "Its bottom edge above the floor.";
+        FEEDER_MATERIAL "feeder_material" Type::Word(&["copper", "aluminum", "copper_clad_aluminum"]), written(), UNSET, "Material of the feeder's conductors.";
+        FEEDER_METHOD "feeder_method" Type::Word(&["NM", "UF", "AC", "MC", "SE", "in_raceway"]), written(), UNSET, "Kind of cable of its feeder, or that it runs in a raceway.";
+        FEEDER_BREAKER "feeder_breaker" q(Dimension::Current), written(), UNSET, "Rating of the breaker that its feeder starts from.";
+        FEEDER_IS_WHOLE "feeder_is_whole" Type::Flag, written(), UNSET, "Whether its feeder carries the whole load of the dwelling, as between a disconnect at the meter and the panel inside.";
+        FEEDER_BREAKER_LIMIT "feeder_breaker_limit" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect its feeder in the best of places.";
         LEG_1_LOAD "leg_1_load" q(Dimension::Power), Filled::Derived, UNSET, "Stated load of the circuits on its leg 1; a two-pole circuit counts half on each leg.";
         LEG_2_LOAD "leg_2_load" q(Dimension::Power), Filled::Derived, UNSET, "Stated load of the circuits on its leg 2; a two-pole circuit counts half on each leg.";
         LEG_DIFFERENCE "leg_difference" q(Dimension::Power), Filled::Derived, UNSET, "By how much one of its legs is loaded more than the other.";
@@ -193,6 +198,8 @@ kind! {
         LOAD "load" q(Dimension::Power), Filled::Derived, UNSET, "Load that the job states for it: luminaires, appliances, and what it states itself.";
         LOAD_COUNTED "load_counted" q(Dimension::Power), Filled::Derived, UNSET, "That load with what is continuous raised by the margin of the code in force.";
         RACEWAYS "raceways" list(Type::Item("raceway")), inverse("raceway", "circuits"), UNSET, "Raceways that hold its conductors.";
+        FEEDS "feeds" Type::Item("panel"), written(), NOTHING, "Panel that a feeder goes to.";
+        TERMINALS "terminals" q(Dimension::Temperature), written(), UNSET, "Temperature that its breaker and all that it feeds are marked for; where they are not, the code says what to take.";
     }
 }
 

@@ -61,6 +61,7 @@ kind! {
         WHITE_COMES_BACK "white_comes_back" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, its white conductor brings a switched leg back to the load.";
         CURRENTS_BALANCE "currents_balance" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, the current of every load goes and comes back in it.";
         STRANDED "stranded" Type::Flag, written(), UNSET, "Whether its insulated conductors are stranded rather than solid.";
+        BREAKER_LIMIT "breaker_limit" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect it in the best of places: by its terminals and its kind alone, before warmth or a bundle takes anything away.";
     }
 }
 
@@ -133,6 +134,7 @@ kind! {
         BOXES "boxes" list(Type::Item("box")), through(&["from_box", "to_box"]), UNSET, "Boxes that it joins.";
         ROOMS "rooms" list(Type::Item("room")), through(&["from_box.room", "from_panel.room", "from_luminaire.room", "from_appliance.room", "to_box.room", "to_panel.room", "to_luminaire.room", "to_appliance.room"]), UNSET, "Rooms that its ends are in.";
         CIRCUITS "circuits" list(Type::Item("circuit")), through(&["conductors.circuit"]), UNSET, "Circuits whose conductors it holds.";
+        AMBIENT "ambient" q(Dimension::Temperature), written(), UNSET, "Highest surrounding temperature along it.";
     }
 }
 
@@ -143,12 +145,15 @@ kind! {
         CIRCUIT "circuit" Type::Item("circuit"), written(), UNSET, "Its circuit.";
         SIZE "size" q(Dimension::Conductor), required(), UNSET, "Size.";
         COUNT "number" q(Dimension::Number), required(), UNSET, "How many.";
-        INSULATION "insulation" Type::Word(&["THHN", "THWN", "THWN-2", "XHHW", "TW", "bare"]), written(), UNSET, "Insulation.";
+        INSULATION "insulation" Type::Word(&["THHN", "THWN", "THWN-2", "THHN/THWN", "THHN/THWN-2", "THW", "THW-2", "XHHW", "XHHW-2", "RHW", "RHW-2", "USE-2", "TW", "bare"]), written(), UNSET, "Insulation, as it is marked on the wire.";
         IS_GROUND "is_ground" Type::Flag, written(), NO, "Whether they are equipment grounding conductors.";
         CURRENT_CARRYING "current_carrying" Type::Flag, written(), YES, "Whether they carry current.";
         THROUGH_FROM "through_from" Type::Flag, written(), NO, "Whether they run on unbroken through the box at the raceway's `from` end.";
         THROUGH_TO "through_to" Type::Flag, written(), NO, "Whether they run on unbroken through the box at the raceway's `to` end.";
         MATERIAL "material" Type::Word(&["copper", "aluminum", "copper_clad_aluminum"]), written(), Default::Word("copper"), "Conductor material.";
         STRANDED "stranded" Type::Flag, written(), UNSET, "Whether they are stranded rather than solid.";
+        AMPACITY "ampacity" q(Dimension::Current), Filled::Derived, UNSET, "Their ampacity where they run, beside all that is in the raceway.";
+        LARGEST_BREAKER "largest_breaker" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect them where they run.";
+        BREAKER_LIMIT "breaker_limit" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect them in the best of places: by their terminals alone, before warmth or a crowd takes anything away.";
     }
 }

@@ -53,8 +53,8 @@ pub(super) fn agreed(mut ways: Vec<Vec<OneFound>>) -> Vec<OneFound> {
         })
         .collect();
     if all_out {
-        // Excepted if it is in scope at all: by what every way comes to, or what the first may come to.
-        let certain = reached.iter().position(|(_, everywhere)| *everywhere).unwrap_or(0);
+        // Excepted if it is in scope at all: by what every way comes to, or what the last may come to.
+        let certain = reached.iter().position(|(_, everywhere)| *everywhere).unwrap_or(reached.len().saturating_sub(1));
         return reached.into_iter().nth(certain).into_iter().flat_map(|(found, _)| found.into_iter().take(1)).collect();
     }
     let is_exception =

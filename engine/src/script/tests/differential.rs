@@ -506,7 +506,7 @@ fn generated_rules_reach_every_verdict() {
     };
     let mut seen = std::collections::BTreeMap::new();
     let (mut compared, mut out, mut presumed) = (0, 0, 0);
-    for _ in 0..200 {
+    for _ in 0..400 {
         let (verdicts, number) = try_one(&numbers(200), &numbers(80)).unwrap();
         compared += number;
         out += usize::from(number > 0 && verdicts.is_empty());
@@ -515,10 +515,10 @@ fn generated_rules_reach_every_verdict() {
             presumed += usize::from(rests);
         }
     }
-    assert!(compared > 500, "only {compared} of 800 items were compared");
-    assert!(out > 0, "only {out} rules leave every item out");
+    assert!(compared > 1_100, "only {compared} of 1,600 items were compared");
+    assert!(out > 2, "only {out} rules leave every item out");
     assert!(presumed > 100, "only {presumed} verdicts rest on a presumption");
     for verdict in [Verdict::Met, Verdict::Excepted, Verdict::Open, Verdict::Failed, Verdict::Fault] {
-        assert!(seen.get(&verdict).is_some_and(|&number| number > 10), "{seen:?}");
+        assert!(seen.get(&verdict).is_some_and(|&number| number > 20), "{seen:?}");
     }
 }

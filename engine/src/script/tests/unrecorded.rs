@@ -79,7 +79,7 @@ fn every_way_is_gone_behind_a_condition_that_is_not_known() {
         (format!("except \"1\" where box.clamps; {high}"), "1 open X.clamps"),
         (format!("except \"1\" where box.clamps; {open}"), "1 open X.bottom X.clamps"),
         (format!("except \"1\" where box.gangs == 1; {high}"), "0 excepted"),
-        (format!("except \"1\" where box.clamps; except \"2\" where box.gangs == 1; {high}"), "0 excepted"),
+        (format!("except \"1\" where box.clamps; except \"2\" where box.gangs == 1; {high}"), "1 excepted"),
         (format!("applies where box.clamps; except \"1\" where box.gangs == 1; {high}"), "0 excepted"),
         (format!("applies where box.clamps; except \"1\" where box.gangs == 2; {low}"), "1 open X.clamps"),
         (format!("except \"1\" named \"a\" from \"2020-01-01\" where box.gangs == 1; {high}"), "0 excepted"),

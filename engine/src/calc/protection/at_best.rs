@@ -1,0 +1,95 @@
+//! The largest breaker in the best of places. What fails even there fails wherever it runs, however little else is recorded.
+
+use super::super::ampacity::{of_code, table_value, terminals};
+use super::super::derive::Ctx;
+use super::super::given::{Gap, Gaps, Traced};
+use super::super::runs::cable_size;
+use super::super::shown;
+use super::super::worksheet::{Line, Sheet};
+use super::largest_breaker;
+use super::of_cable::feeds_several_receptacles;
+use crate::model::ItemIndex;
+use crate::model::kinds::{cable, panel, raceway_conductor};
+use crate::quantity::Dimension;
+
+/// A conductor by what no place takes from it.
+struct AtBest<'a> {
+    material: &'a str,
+    size: Traced,
+    /// Column of the wiring method, where it has one.
+    method: Option<Traced>,
+    terminals: Traced,
+    /// The circuit whose receptacles count.
+    circuit: Option<ItemIndex>,
+}
+
+impl AtBest<'_> {
+    /// Returns the largest breaker by the lower of the columns of terminals and wiring method (110.14(C), 240.4, 334.80).
+    fn breaker(&self, ctx: &Ctx<'_>, sheet: &mut Sheet) -> Result<Traced, Gap> {
+        let AtBest { material, size, .. } = *self;
+        let column = self.method.filter(|limit| limit.amount() < self.terminals.amount()).unwrap_or(self.terminals);
+        let most = table_value(material, size, column, ctx.book)?;
+        sheet.line(|| {
+            let what = format!("{} {} at {}", shown(size.quantity), material.replace('_', "-"), shown(column.quantity));
+            Line::new(what).total(most.quantity).by(most).of(size).of(column)
+        });
+        // With a receptacle of which nobody counted the contacts, it is still the best that one would do.
+        let several = self.circuit.is_some_and(|circuit| feeds_several_receptacles(ctx, circuit).unwrap_or(false));
+        let breaker = largest_breaker(most.quantity, material, size, several, ctx.book, sheet)?;
+        Ok(Traced { quantity: breaker, span: size.span })
+    }
+}
+
+fn method_limit(ctx: &Ctx<'_>, method: &str) -> Result<Option<Traced>, Gap> {
+    Ok(ctx.book.row_of("ampacity.method_limit", method, Dimension::Temperature)?.map(of_code))
+}
+
+/// Returns the largest breaker that may protect a cable in the best of places.
+///
+/// # Errors
+/// The fields to record, or a fault in the job or the code.
+pub fn best_breaker_of_cable(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
+    let mut gaps = Gaps::default();
+    let size = gaps.keep(cable_size(ctx, item));
+    let material = gaps.keep(ctx.need_text(item, cable::MATERIAL));
+    let method = gaps.keep(ctx.need_text(item, cable::WIRING_METHOD));
+    let circuit = gaps.keep(ctx.need_link(item, cable::CIRCUIT));
+    gaps.none()?;
+    let (Some(size), Some(material), Some(method)) = (size, material, method) else {
+        return Err(Gap::Missing(Vec::new()));
+    };
+    let (method, terminals) = (method_limit(ctx, method)?, terminals(ctx, circuit, size)?);
+    AtBest { material, size, method, terminals, circuit }.breaker(ctx, sheet)
+}
+
+/// Returns the largest breaker that may protect conductors in a raceway in the best of places.
+///
+/// # Errors
+/// The fields to record, or a fault in the job or the code.
+pub fn best_breaker_of_strand(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
+    let mut gaps = Gaps::default();
+    let size = gaps.keep(ctx.need(item, raceway_conductor::SIZE));
+    let material = gaps.keep(ctx.need_text(item, raceway_conductor::MATERIAL));
+    let circuit = gaps.keep(ctx.need_link(item, raceway_conductor::CIRCUIT));
+    gaps.none()?;
+    let (Some(size), Some(material)) = (size, material) else { return Err(Gap::Missing(Vec::new())) };
+    let terminals = terminals(ctx, circuit, size)?;
+    AtBest { material, size, method: None, terminals, circuit }.breaker(ctx, sheet)
+}
+
+/// Returns the largest breaker that may protect the feeder of a panel in the best of places.
+///
+/// # Errors
+/// The fields to record, or a fault in the job or the code.
+pub fn best_breaker_of_feeder(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
+    let mut gaps = Gaps::default();
+    let size = gaps.keep(ctx.need(item, panel::FEEDER_SIZE));
+    let material = gaps.keep(ctx.need_text(item, panel::FEEDER_MATERIAL));
+    let method = gaps.keep(ctx.need_text(item, panel::FEEDER_METHOD));
+    gaps.none()?;
+    let (Some(size), Some(material), Some(method)) = (size, material, method) else {
+        return Err(Gap::Missing(Vec::new()));
+    };
+    let (method, terminals) = (method_limit(ctx, method)?, terminals(ctx, None, size)?);
+    AtBest { material, size, method, terminals, circuit: None }.breaker(ctx, sheet)
+}

@@ -1,0 +1,105 @@
+//! Ampacity and breaker of conductors in a raceway of a job.
+
+use super::super::ampacity::{Ampacity, Correction, Run, ampacity, terminals};
+use super::super::arith::whole;
+use super::super::count_of;
+use super::super::derive::Ctx;
+use super::super::given::{Gap, Gaps, Traced};
+use super::super::worksheet::{Line, Sheet};
+use super::of_cable::breaker_on_circuit;
+use crate::model::ItemIndex;
+use crate::model::kinds::{raceway, raceway_conductor, site};
+use crate::quantity::{Dimension, Quantity};
+
+/// Most conductors of one sort in a raceway; more is a slip of the pen.
+const MOST: i64 = 1000;
+
+/// Returns the ampacity of conductors in a raceway: by their insulation, dry or wet, the surroundings, and all that carries current
+/// beside them; never more than their terminals allow (110.14(C), 310.14 to 310.16).
+///
+/// # Errors
+/// The fields to record, or a fault in the job or the code.
+pub fn ampacity_of_strand(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Ampacity, Gap> {
+    let mut gaps = Gaps::default();
+    let duct = gaps.keep(ctx.need_link(item, raceway_conductor::RACEWAY));
+    let size = gaps.keep(ctx.need(item, raceway_conductor::SIZE));
+    let material = gaps.keep(ctx.need_text(item, raceway_conductor::MATERIAL));
+    let insulation = gaps.keep(ctx.need_text(item, raceway_conductor::INSULATION));
+    let ambient = duct.and_then(|duct| gaps.keep(ambient(ctx, duct)));
+    let together = duct.and_then(|duct| gaps.keep(together(ctx, duct)));
+    gaps.none()?;
+    let (Some(duct), Some(size), Some(material), Some(insulation), Some(ambient), Some(together)) =
+        (duct, size, material, insulation, ambient, together)
+    else {
+        return Err(Gap::Missing(Vec::new()));
+    };
+    let wet = [raceway::WET, raceway::UNDERGROUND].iter().any(|&field| ctx.job.flag(duct, field) == Some(true));
+    let key = if wet { "ampacity.wire_wet" } else { "ampacity.wire_dry" };
+    // Insulation that is not for wet places is told by the rule for it; its ampacity is that of a dry place.
+    let rating = match ctx.book.row_of(key, insulation, Dimension::Temperature)? {
+        Some(rating) => rating,
+        None => ctx
+            .book
+            .row_of("ampacity.wire_dry", insulation, Dimension::Temperature)?
+            .ok_or_else(|| Gap::field(item, raceway_conductor::INSULATION))?,
+    };
+    sheet.line(|| Line::new("conductors in the raceway that carry current").count(Quantity::number(together)));
+    let run = Run {
+        material,
+        size,
+        insulation: Traced { quantity: rating.quantity, span: ctx.place(item, raceway_conductor::INSULATION) },
+        ambient,
+        current_carrying: together,
+        method_limit: None,
+        terminals: Some(terminals(ctx, ctx.job.link(item, raceway_conductor::CIRCUIT), size)?),
+        correction: Correction::Table,
+    };
+    Ok(ampacity(&run, ctx.book, sheet)?)
+}
+
+/// Returns the largest breaker that may protect conductors in a raceway where they run.
+///
+/// # Errors
+/// The fields to record, or a fault in the job or the code.
+pub fn breaker_of_strand(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
+    let mut gaps = Gaps::default();
+    let ampacity = gaps.keep(ampacity_of_strand(ctx, item, sheet));
+    let circuit = gaps.keep(ctx.need_link(item, raceway_conductor::CIRCUIT));
+    gaps.none()?;
+    let (Some(ampacity), Some(circuit)) = (ampacity, circuit) else { return Err(Gap::Missing(Vec::new())) };
+    let material = ctx.need_text(item, raceway_conductor::MATERIAL)?;
+    breaker_on_circuit(ctx, circuit, ampacity.ampacity, material, ctx.need(item, raceway_conductor::SIZE)?, sheet)
+}
+
+fn ambient(ctx: &Ctx<'_>, duct: ItemIndex) -> Result<Traced, Gap> {
+    if let Some(own) = ctx.given(duct, raceway::AMBIENT) {
+        return Ok(own);
+    }
+    match ctx.site() {
+        Some(site) => ctx.need(site, site::AMBIENT),
+        None => Err(Gap::field(duct, raceway::AMBIENT)),
+    }
+}
+
+/// Returns how many conductors in a raceway carry current and heat each other; those of one circuit alone where it is short enough.
+fn together(ctx: &Ctx<'_>, duct: ItemIndex) -> Result<i64, Gap> {
+    let mut gaps = Gaps::default();
+    let mut all: i64 = 0;
+    for strand in ctx.job.links(duct, raceway::CONDUCTORS) {
+        let idle = |field, carries| ctx.job.flag(strand, field) == Some(carries);
+        if idle(raceway_conductor::IS_GROUND, true) || idle(raceway_conductor::CURRENT_CARRYING, false) {
+            continue;
+        }
+        let number = ctx.need(strand, raceway_conductor::COUNT).and_then(|number| Ok(count_of(number, 1, MOST)?));
+        all = all.saturating_add(gaps.keep(number).unwrap_or(0));
+    }
+    gaps.none()?;
+    let unadjusted = ctx.book.quantity("ampacity.unadjusted", Dimension::Number)?;
+    if whole(all) <= unadjusted.amount() || ctx.job.flag(duct, raceway::NIPPLE) == Some(true) {
+        return Ok(all.clamp(1, unadjusted.quantity.whole().unwrap_or(1).max(1)));
+    }
+    let exempt = ctx.book.quantity("ampacity.bundle_exempt", Dimension::Length)?;
+    let length = ctx.need(duct, raceway::LENGTH)?;
+    let short = length.amount() <= exempt.amount();
+    Ok(if short { unadjusted.quantity.whole().unwrap_or(1) } else { all })
+}
