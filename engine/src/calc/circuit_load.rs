@@ -29,11 +29,32 @@ fn stated(ctx: &Ctx<'_>, item: ItemIndex) -> Vec<Stated> {
     }
     for it in job.links(item, circuit::APPLIANCES) {
         let continuous = job.flag(it, appliance::CONTINUOUS) == Some(true);
-        add(named(it, "appliance"), ctx.given(it, appliance::LOAD), continuous);
+        add(named(it, "appliance"), draw(ctx, it, &mut Sheet::none()).ok(), continuous);
     }
     add(String::from("other load"), ctx.given(item, circuit::OTHER_LOAD), false);
     add(String::from("continuous load"), ctx.given(item, circuit::CONTINUOUS_LOAD), true);
     all
+}
+
+/// Returns what an appliance draws, in voltamperes: its load, or its current at its own voltage or that of its circuit.
+///
+/// # Errors
+/// The fields to record, or a load that is too large to compute.
+pub(super) fn draw(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
+    if let Some(load) = ctx.given(item, appliance::LOAD) {
+        sheet.line(|| Line::new("load as written").total(load.quantity).of(load));
+        return Ok(load);
+    }
+    let Some(current) = ctx.given(item, appliance::CURRENT) else { return Err(Gap::field(item, appliance::LOAD)) };
+    let circuit = || ctx.given(ctx.job.link(item, appliance::CIRCUIT)?, circuit::VOLTAGE);
+    let voltage = ctx.given(item, appliance::VOLTAGE).or_else(circuit);
+    let voltage = voltage.ok_or_else(|| Gap::field(item, appliance::VOLTAGE))?;
+    let load = current
+        .quantity
+        .mul(voltage.quantity)
+        .map_err(|_| Problem::new(current.span, "this load is too large to compute").label("this current"))?;
+    sheet.line(|| Line::new("current at its voltage").total(load).of(current).of(voltage));
+    Ok(Traced { quantity: load, span: current.span })
 }
 
 /// Returns the load that the job states for a circuit, in voltamperes: luminaires, appliances, and what the circuit itself states; none

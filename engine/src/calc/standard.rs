@@ -2,7 +2,7 @@
 
 use super::ampacity::ampacity_of_cable;
 use super::box_fill::{box_contents, box_fill, capacity};
-use super::circuit_load::{leg_difference, load_counted, load_of_circuit, load_on_leg};
+use super::circuit_load::{draw, leg_difference, load_counted, load_of_circuit, load_on_leg};
 use super::coverage;
 use super::derive::{Ctx, DeriveFn, Derived, Library};
 use super::given::{Gap, Traced};
@@ -114,6 +114,7 @@ pub(super) fn register(schema: &Schema, library: &mut Library) {
         (appliance::NAME, appliance::IS_GFCI_PROTECTED, |ctx, item| {
             Derived::of(ctx, |sheet| of_appliance(ctx, item, sheet))
         }),
+        (appliance::NAME, appliance::DRAW, |ctx, item| traced(ctx, item, draw)),
         (room::NAME, room::WALL_UNCOVERED, |ctx, item| traced(ctx, item, coverage::wall_uncovered)),
         (room::NAME, room::LONGEST_BARE_WALL, |ctx, item| traced(ctx, item, coverage::longest_bare_wall)),
         (room::NAME, room::RECEPTACLES_COUNTED, |ctx, item| traced(ctx, item, coverage::receptacles_counted)),

@@ -1,5 +1,6 @@
 //! The ampacity of a cable of a job.
 
+use super::super::arith::whole;
 use super::super::derive::Ctx;
 use super::super::given::{Gap, Gaps, Traced};
 use super::super::runs::cable_size;
@@ -62,7 +63,7 @@ pub fn cable_conditions<'a>(ctx: &Ctx<'a>, item: ItemIndex) -> Result<CableCondi
         return Err(Gap::Missing(Vec::new()));
     };
     let limit = method_limit(ctx, item, method, size)?;
-    let terminals = terminals(ctx, ctx.job.link(item, cable::CIRCUIT), size)?;
+    let terminals = terminals(ctx, ctx.job.link(item, cable::CIRCUIT), size, None)?;
     let run = Run {
         material,
         size,
@@ -94,13 +95,24 @@ fn method_limit(ctx: &Ctx<'_>, item: ItemIndex, method: &str, size: Traced) -> R
     }
 }
 
-/// Returns the temperature that the terminals of a circuit may be used to: as marked, or what the code takes where nothing is.
+/// Returns the temperature that the terminals of a circuit may be used to: as marked, or what the code takes where nothing is, by the size
+/// of the conductor and the rating of the circuit (110.14(C)(1)).
 ///
 /// # Errors
 /// When the code lacks an entry.
-pub(in crate::calc) fn terminals(ctx: &Ctx<'_>, circuit: Option<ItemIndex>, size: Traced) -> Result<Traced, Gap> {
+pub(in crate::calc) fn terminals(
+    ctx: &Ctx<'_>,
+    circuit: Option<ItemIndex>,
+    size: Traced,
+    rating: Option<Traced>,
+) -> Result<Traced, Gap> {
     if let Some(marked) = circuit.and_then(|circuit| ctx.given(circuit, circuit::TERMINALS)) {
         return Ok(marked);
+    }
+    let rating = rating.or_else(|| ctx.given(circuit?, circuit::RATING));
+    let small_up_to = ctx.book.quantity("protection.terminal_small_rating", Dimension::Current)?;
+    if rating.is_some_and(|rating| rating.amount() > small_up_to.amount()) {
+        return Ok(of_code(ctx.book.quantity("protection.terminal_large", Dimension::Temperature)?));
     }
     Ok(of_code(terminal_rating(size, ctx.book)?))
 }
@@ -120,8 +132,12 @@ pub(crate) fn terminal_rating<'c>(size: Traced, code: &'c dyn Code) -> Result<Kn
     code.quantity(key, Dimension::Temperature)
 }
 
-/// Returns the rating of the insulation: as written, or what the code demands of the wiring method.
+/// Returns the rating of the insulation that factors start from: the column of the wiring method where it may be no other, as written, or
+/// what the code demands of the method.
 fn insulation(ctx: &Ctx<'_>, item: ItemIndex, method: &str) -> Result<Traced, Gap> {
+    if let Some(known) = ctx.book.row_of("ampacity.factors_from", method, Dimension::Temperature)? {
+        return Ok(of_code(known));
+    }
     if let Some(written) = ctx.given(item, cable::INSULATION) {
         return Ok(written);
     }
@@ -151,11 +167,11 @@ fn carrying(ctx: &Ctx<'_>, item: ItemIndex) -> Result<i64, Gap> {
 /// Returns how many cables together have to be adjusted for, this one included: 1 where no adjustment is due.
 fn together(ctx: &Ctx<'_>, item: ItemIndex) -> Result<i64, Gap> {
     let together = count_of(ctx.need(item, cable::BUNDLED_WITH)?, 0, MOST)? + 1;
-    if together == 1 {
+    if together == 1 || heats_nobody(ctx, item, together)? {
         return Ok(1);
     }
     let sealed_cables = ctx.book.quantity("ampacity.sealed_cables", Dimension::Number)?;
-    let more_than_sealed = super::whole(together) > sealed_cables.amount();
+    let more_than_sealed = whole(together) > sealed_cables.amount();
     let exempt = ctx.book.quantity("ampacity.bundle_exempt", Dimension::Length)?;
     if let Some(length) = ctx.given(item, cable::BUNDLE_LENGTH)
         && length.amount() > exempt.amount()
@@ -173,4 +189,33 @@ fn together(ctx: &Ctx<'_>, item: ItemIndex) -> Result<i64, Gap> {
     gaps.keep(ctx.need(item, cable::BUNDLE_LENGTH));
     gaps.none()?;
     Ok(1)
+}
+
+/// Returns whether nothing is taken off for cables together: armored ones without a jacket, of small copper conductors, as long as there
+/// are not too many (310.15(C)(1)(d)).
+fn heats_nobody(ctx: &Ctx<'_>, item: ItemIndex, together: i64) -> Result<bool, Gap> {
+    let method = ctx.need_text(item, cable::WIRING_METHOD)?;
+    if ctx.book.has_word("ampacity.unjacketed", method) != Some(true) {
+        return Ok(false);
+    }
+    let size = cable_size(ctx, item)?;
+    let own = ctx.book.quantity("ampacity.unjacketed_size", Dimension::Conductor)?;
+    let most = ctx.book.quantity("ampacity.unjacketed_most", Dimension::Number)?;
+    let unadjusted = ctx.book.quantity("ampacity.unadjusted", Dimension::Number)?;
+    let carrying = carrying(ctx, item)?;
+    let fits = ctx.need_text(item, cable::MATERIAL)? == "copper"
+        && size.amount() == own.amount()
+        && whole(carrying) <= unadjusted.amount()
+        && whole(carrying.saturating_mul(together)) <= most.amount();
+    if !fits {
+        return Ok(false);
+    }
+    match ctx.job.flag(item, cable::JACKETED) {
+        Some(jacketed) => Ok(!jacketed),
+        // Some kinds are sold either way.
+        None if ctx.book.has_word("ampacity.jacket_asked", method) == Some(true) => {
+            Err(Gap::field(item, cable::JACKETED))
+        }
+        None => Ok(true),
+    }
 }

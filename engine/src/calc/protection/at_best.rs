@@ -58,7 +58,7 @@ pub fn best_breaker_of_cable(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) 
     let (Some(size), Some(material), Some(method)) = (size, material, method) else {
         return Err(Gap::Missing(Vec::new()));
     };
-    let (method, terminals) = (method_limit(ctx, method)?, terminals(ctx, circuit, size)?);
+    let (method, terminals) = (method_limit(ctx, method)?, terminals(ctx, circuit, size, None)?);
     AtBest { material, size, method, terminals, circuit }.breaker(ctx, sheet)
 }
 
@@ -73,7 +73,7 @@ pub fn best_breaker_of_strand(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet)
     let circuit = gaps.keep(ctx.need_link(item, raceway_conductor::CIRCUIT));
     gaps.none()?;
     let (Some(size), Some(material)) = (size, material) else { return Err(Gap::Missing(Vec::new())) };
-    let terminals = terminals(ctx, circuit, size)?;
+    let terminals = terminals(ctx, circuit, size, None)?;
     AtBest { material, size, method: None, terminals, circuit }.breaker(ctx, sheet)
 }
 
@@ -90,6 +90,7 @@ pub fn best_breaker_of_feeder(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet)
     let (Some(size), Some(material), Some(method)) = (size, material, method) else {
         return Err(Gap::Missing(Vec::new()));
     };
-    let (method, terminals) = (method_limit(ctx, method)?, terminals(ctx, None, size)?);
+    let (method, terminals) =
+        (method_limit(ctx, method)?, terminals(ctx, None, size, ctx.given(item, panel::FEEDER_BREAKER))?);
     AtBest { material, size, method, terminals, circuit: None }.breaker(ctx, sheet)
 }

@@ -51,7 +51,7 @@ pub fn ampacity_of_strand(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> 
         ambient,
         current_carrying: together,
         method_limit: None,
-        terminals: Some(terminals(ctx, ctx.job.link(item, raceway_conductor::CIRCUIT), size)?),
+        terminals: Some(terminals(ctx, ctx.job.link(item, raceway_conductor::CIRCUIT), size, None)?),
         correction: Correction::Table,
     };
     Ok(ampacity(&run, ctx.book, sheet)?)

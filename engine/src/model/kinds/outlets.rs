@@ -179,6 +179,7 @@ kind! {
         LOAD "load" q(Dimension::Power), written(), UNSET, "Nameplate load.";
         VOLTAGE "voltage" q(Dimension::Voltage), written(), UNSET, "Nameplate voltage.";
         CURRENT "current" q(Dimension::Current), written(), UNSET, "Nameplate current, where no load is given.";
+        DRAW "draw" q(Dimension::Power), Filled::Derived, UNSET, "What it draws: its load, or its current at its voltage or that of its circuit.";
         MIN_AMPACITY "min_ampacity" q(Dimension::Current), written(), UNSET, "Minimum circuit ampacity on the nameplate.";
         MAX_BREAKER "max_breaker" q(Dimension::Current), written(), UNSET, "Maximum breaker or fuse on the nameplate.";
         IS_MOTOR "is_motor" Type::Flag, written(), NO, "Whether it is a motor load.";

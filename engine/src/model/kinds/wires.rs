@@ -61,6 +61,7 @@ kind! {
         WHITE_COMES_BACK "white_comes_back" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, its white conductor brings a switched leg back to the load.";
         CURRENTS_BALANCE "currents_balance" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, the current of every load goes and comes back in it.";
         STRANDED "stranded" Type::Flag, written(), UNSET, "Whether its insulated conductors are stranded rather than solid.";
+        JACKETED "jacketed" Type::Flag, written(), UNSET, "Whether an armored cable has a plastic jacket over its armor.";
         BREAKER_LIMIT "breaker_limit" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect it in the best of places: by its terminals and its kind alone, before warmth or a bundle takes anything away.";
     }
 }
