@@ -9,7 +9,7 @@ use super::loader::Loader;
 use super::noted::{Form, Names, Value};
 use super::shape::{FieldShape, How};
 use super::words::{short, suggestion};
-use crate::model::{Cell, FieldId, KindId, Type};
+use crate::model::{Cell, FieldId, KindId, Meant, Type, meant};
 use crate::problem::{Problem, Topic};
 use crate::quantity::{self, CableMake, Dimension, Quantity, QuantityError};
 use crate::source::Span;
@@ -41,9 +41,10 @@ impl<'a> Loader<'a> {
                 let read = if field.required { filled_text(name, at) } else { text(name, at) };
                 read.map(|value| Cell::text(self.builder.intern(value), at.span()))
             }
-            Type::Word(words) => text(name, at).and_then(|value| match words.iter().find(|word| **word == value) {
-                Some(word) => Ok(Cell::text(self.builder.intern(word), at.span())),
-                None => Err(wrong_word(name, value, words, at.span())),
+            Type::Word(words) => text(name, at).and_then(|value| match meant(value, words) {
+                Meant::One(word) => Ok(Cell::text(self.builder.intern(word), at.span())),
+                Meant::Several(several) => Err(two_meanings(name, value, &several, at.span())),
+                Meant::Nothing => Err(wrong_word(name, value, words, at.span())),
             }),
             // Handled by the caller; lists of lists and single references do not come here.
             Type::Item(_) | Type::List(_) => return None,
@@ -255,6 +256,16 @@ fn whole(count: i128) -> Option<Quantity> {
 
 fn too_large(name: &str, span: Span) -> Problem {
     Problem::new(span, format!("`{name}` is too large")).label("too large").help("check the number")
+}
+
+/// Says that a word of the trade may mean several of the field's list.
+fn two_meanings(name: &str, word: &str, several: &[&str], span: Span) -> Problem {
+    let problem = Problem::new(span, format!("`{}` may mean several things here", short(word)));
+    let problem = problem.label("which one?").about(Topic::JobWord);
+    problem.help(format!(
+        "write one of: {}",
+        several.iter().map(|one| format!("`{name} = \"{one}\"`")).collect::<Vec<_>>().join(", ")
+    ))
 }
 
 /// Says that a word is not in the field's list.

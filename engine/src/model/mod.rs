@@ -10,12 +10,14 @@ mod declared;
 mod interned;
 mod job;
 pub mod kinds;
+mod said;
 mod schema;
 mod symbols;
 
 pub use cell::{Cell, ItemIndex, LinkState, ListRange};
 pub use declared::Declared;
 pub use job::{Item, Job, JobBuilder};
+pub use said::{Meant, meant};
 pub use schema::{
     Absent, Default, FieldId, FieldSpec, Filled, IdRule, KindId, KindSpec, Nest, Schema, SchemaError, Stage, Type,
 };

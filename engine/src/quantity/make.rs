@@ -17,7 +17,7 @@ pub struct CableMake {
 const MOST_CONDUCTORS: u8 = 99;
 
 impl CableMake {
-    /// Reads `12/2`, `4/0/3`, `2.5 mm2/2` or `250 kcmil/3`; a number alone is a gauge.
+    /// Reads `12/2` or `12-2`, `4/0/3`, `2.5 mm2/2` or `250 kcmil/3`; a number alone is a gauge.
     ///
     /// # Errors
     /// [`QuantityError`] when the text is no cable make.
@@ -29,7 +29,12 @@ impl CableMake {
             )
         };
         let plain = plain(text).ok_or_else(wrong)?;
-        let (size, conductors) = plain.rsplit_once('/').ok_or_else(wrong)?;
+        // Crews write `12-2` as often as `12/2`.
+        let (size, conductors) = plain
+            .rsplit_once('/')
+            .filter(|(size, _)| !size.contains('-'))
+            .or_else(|| plain.rsplit_once('-'))
+            .ok_or_else(wrong)?;
         let (size, conductors) = (size.trim(), conductors.trim());
         let count = Some(conductors)
             .filter(|digits| digits.bytes().all(|b| b.is_ascii_digit()))

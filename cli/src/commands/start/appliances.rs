@@ -1,10 +1,10 @@
 //! Appliances in answers: `appliances range 8.8kW 240V, dishwasher 1150VA, refrigerator`, after the room they stand in.
 
 use storystick_engine::model::kinds::appliance;
-use storystick_engine::problem::{Problem, did_you_mean};
+use storystick_engine::problem::Problem;
 use storystick_engine::quantity::{self, Dimension, UnitSystem};
 
-use super::line::{Line, words, wrong};
+use super::line::{Line, kind, words, wrong};
 
 const SHAPE: &str = "write the kind, then what its nameplate says: `range 8800VA 240V`, `heat_pump 13A 240V minimum 17A breaker 25A`; \
                      `plug` or `wired` tells how it is joined";
@@ -24,15 +24,9 @@ pub(super) fn appliances(line: &Line<'_>, units: UnitSystem) -> Result<Vec<(Stri
 
 /// Reads one appliance: its kind, and its fields.
 fn one(line: &Line<'_>, piece: &str, units: UnitSystem) -> Result<(String, String), Box<Problem>> {
-    let mut parts = piece.split_whitespace();
-    let kind = parts.next().unwrap_or_default().replace('-', "_");
     let spec = appliance::spec();
-    let kinds = words(&spec, "kind");
-    if !kinds.contains(&kind.as_str()) {
-        let all = format!("kinds of appliance: {}", kinds.join(", "));
-        let help = did_you_mean(&kind, kinds.iter().copied()).map_or(all.clone(), |near| format!("{near}; {all}"));
-        return Err(wrong(line, format!("there is no kind of appliance `{kind}`"), help));
-    }
+    let (kind, rest) = kind(line, piece, "appliance", words(&spec, "kind"))?;
+    let mut parts = rest.split_whitespace();
     let mut fields = String::new();
     let mut put = |key: &str, text: &str, dimension: Dimension| {
         let spaced = text.find(|c: char| c.is_ascii_alphabetic()).map(|at| {

@@ -1,7 +1,7 @@
 //! Answers as lines, and what is said of a wrong one.
 
-use storystick_engine::model::{KindSpec, Type};
-use storystick_engine::problem::Problem;
+use storystick_engine::model::{KindSpec, Meant, Type, meant};
+use storystick_engine::problem::{Problem, did_you_mean};
 use storystick_engine::source::{File, Span};
 
 /// One answer.
@@ -41,6 +41,39 @@ pub(super) fn words(spec: &KindSpec, field: &str) -> &'static [&'static str] {
         Some(Type::Word(words)) => words,
         _ => &[],
     }
+}
+
+/// Most words that a name of the trade has: `garage door opener`.
+const LONGEST: usize = 3;
+
+/// Returns the kind that an answer begins with, however people say it, and the rest of the answer.
+pub(super) fn kind<'t>(
+    line: &Line<'_>,
+    text: &'t str,
+    of: &str,
+    kinds: &'static [&'static str],
+) -> Result<(String, &'t str), Box<Problem>> {
+    let mut ends: Vec<usize> = Vec::new();
+    let mut at = 0;
+    for part in text.split_whitespace().take(LONGEST) {
+        at += text.get(at..).and_then(|rest| rest.find(part)).unwrap_or(0) + part.len();
+        ends.push(at);
+    }
+    for end in ends.iter().rev() {
+        let (said, rest) = text.split_at(*end);
+        match meant(said.trim(), kinds) {
+            Meant::One(kind) => return Ok((kind.to_owned(), rest)),
+            Meant::Several(several) => {
+                let help = format!("write one of: {}", several.join(", "));
+                return Err(wrong(line, format!("`{}` may mean several things here", said.trim()), help));
+            }
+            Meant::Nothing => {}
+        }
+    }
+    let said = text.split_whitespace().next().unwrap_or_default().replace('-', "_");
+    let all = format!("kinds of {of}: {}", kinds.join(", "));
+    let help = did_you_mean(&said, kinds.iter().copied()).map_or(all.clone(), |near| format!("{near}; {all}"));
+    Err(wrong(line, format!("there is no kind of {of} `{said}`"), help))
 }
 
 /// Returns what is wrong with an answer, and what to do.

@@ -6,7 +6,7 @@ use storystick_engine::quantity::{self, Dimension, Quantity, UnitSystem};
 use storystick_engine::source::Span;
 
 use super::appliances::appliances;
-use super::line::{Line, words, wrong};
+use super::line::{Line, kind, words, wrong};
 
 /// What can stand after a room.
 pub(super) const PARTS: [&str; 16] = [
@@ -97,15 +97,9 @@ pub(super) fn room(line: &Line<'_>, units: UnitSystem, before: &[Room]) -> Resul
             (format!("{start} {end}"), Some(name.trim().to_owned()).filter(|name| !name.is_empty()))
         }
     };
-    let mut parts = plain.split_whitespace();
-    let kind = parts.next().unwrap_or_default().replace('-', "_");
     let spec = room::spec();
-    let kinds = words(&spec, "kind");
-    if !kinds.contains(&kind.as_str()) {
-        let all = format!("kinds of room: {}", kinds.join(", "));
-        let help = did_you_mean(&kind, kinds.iter().copied()).map_or(all.clone(), |near| format!("{near}; {all}"));
-        return Err(wrong(line, format!("there is no kind of room `{kind}`"), help));
-    }
+    let (kind, rest) = kind(line, &plain, "room", words(&spec, "kind"))?;
+    let parts = rest.split_whitespace();
     let (mut size, mut storey) = (None, None);
     for part in parts {
         if let Some(number) = part.strip_prefix('@') {

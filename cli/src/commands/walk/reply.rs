@@ -1,5 +1,6 @@
 //! What a person types at the prompt of a walk.
 
+use storystick_engine::model::{Meant, meant};
 use storystick_engine::problem::did_you_mean;
 use storystick_engine::quantity::{Dimension, UnitSystem, parse};
 
@@ -77,10 +78,12 @@ fn yes_or_no(text: &str) -> Option<bool> {
     }
 }
 
-fn word(text: &str, words: &[&str]) -> Result<String, String> {
+fn word(text: &str, words: &'static [&'static str]) -> Result<String, String> {
     let flat = text.replace([' ', '-'], "_");
-    if let Some(word) = words.iter().find(|word| word.eq_ignore_ascii_case(&flat)) {
-        return Ok((*word).to_owned());
+    match meant(text, words) {
+        Meant::One(word) => return Ok(word.to_owned()),
+        Meant::Several(several) => return Err(format!("`{text}` may mean {}", several.join(" or "))),
+        Meant::Nothing => {}
     }
     let hint = did_you_mean(&flat, words.iter().copied()).map_or_else(String::new, |hint| format!("; {hint}"));
     Err(format!("`{text}` is none of {}{hint}", words.join(", ")))

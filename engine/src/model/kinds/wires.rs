@@ -61,6 +61,7 @@ kind! {
         WHITE_COMES_BACK "white_comes_back" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, its white conductor brings a switched leg back to the load.";
         CURRENTS_BALANCE "currents_balance" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, the current of every load goes and comes back in it.";
         STRANDED "stranded" Type::Flag, written(), UNSET, "Whether its insulated conductors are stranded rather than solid.";
+        WHIP "whip" Type::Word(&["none", "luminaire"]), written(), Default::Word("none"), "Whether it is a whip: the last piece to a luminaire or equipment in or above an accessible ceiling.";
         JACKETED "jacketed" Type::Flag, written(), UNSET, "Whether an armored cable has a plastic jacket over its armor.";
         BREAKER_LIMIT "breaker_limit" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect it in the best of places: by its terminals and its kind alone, before warmth or a bundle takes anything away.";
     }
@@ -107,7 +108,7 @@ kind! {
     raceway "raceway" word "raceway" Nest::Top("raceway"), Required {
         FROM "from" Type::Text, Filled::Key { required: false }, UNSET, "Id of the box, panel, luminaire or appliance at one end; `none` where it ends at nothing.";
         TO "to" Type::Text, Filled::Key { required: false }, UNSET, "Id of the box, panel, luminaire or appliance at the other end; `none` where it ends at nothing.";
-        WIRING_METHOD "wiring_method" Type::Word(&["EMT", "PVC_40", "PVC_80", "RMC", "IMC", "FMC", "LFNC", "ENT"]), required(), UNSET, "Kind of raceway.";
+        WIRING_METHOD "wiring_method" Type::Word(&["EMT", "PVC_40", "PVC_80", "RMC", "IMC", "FMC", "LFMC", "LFNC", "ENT"]), required(), UNSET, "Kind of raceway.";
         TRADE_SIZE "trade_size" q(Dimension::Length), required(), UNSET, "Trade size.";
         LENGTH "length" q(Dimension::Length), written(), UNSET, "Length.";
         BENDS "bends" q(Dimension::Angle), as_built(), UNSET, "Sum of the bends between two pull points.";
@@ -136,6 +137,7 @@ kind! {
         ROOMS "rooms" list(Type::Item("room")), through(&["from_box.room", "from_panel.room", "from_luminaire.room", "from_appliance.room", "to_box.room", "to_panel.room", "to_luminaire.room", "to_appliance.room"]), UNSET, "Rooms that its ends are in.";
         CIRCUITS "circuits" list(Type::Item("circuit")), through(&["conductors.circuit"]), UNSET, "Circuits whose conductors it holds.";
         AMBIENT "ambient" q(Dimension::Temperature), written(), UNSET, "Highest surrounding temperature along it.";
+        WHIP "whip" Type::Word(&["none", "luminaire", "equipment"]), written(), Default::Word("none"), "Whether it is a flexible whip: the last piece to a luminaire in or above an accessible ceiling, or to equipment that has to move.";
     }
 }
 

@@ -104,9 +104,10 @@ fn cable_makes_are_read_and_written_as_on_the_sheath() {
         assert_eq!(make.print(), printed);
         assert_eq!(CableMake::parse(printed), Ok(make));
     }
-    for text in
-        ["", "/", "12", "12/", "/2", "12-2", "12/0", "12/100", "12/+2", "12/2/2", "0/2", "2/0", "2.5/2", "250/3", "x/2"]
-    {
+    for text in [
+        "", "/", "12", "12/", "/2", "12-", "-2", "12-2-2", "12-/2", "12/0", "12/100", "12/+2", "12/2/2", "0/2", "2/0",
+        "2.5/2", "250/3", "x/2",
+    ] {
         let error = CableMake::parse(text).unwrap_err();
         assert!(error.message.starts_with("expected a cable make such as `12/2`"), "{text}: {error}");
         assert!(error.help.unwrap().contains("`14/3`"));
