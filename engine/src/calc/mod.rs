@@ -15,6 +15,7 @@ mod box_fill;
 mod circuit_load;
 mod code;
 pub mod conductor;
+pub mod configuration;
 pub mod coverage;
 mod derive;
 mod given;

@@ -2,6 +2,8 @@
 
 use super::Desk;
 use super::desk::words;
+use crate::calc::configuration::configuration;
+use crate::calc::{Clause, Code, Datum};
 use crate::model::kinds::{cable, circuit, device, luminaire, outlet_box, raceway, raceway_conductor};
 use crate::model::{ItemIndex, Job};
 
@@ -84,14 +86,23 @@ impl Desk<'_> {
             Some(words(kind).replace("co alarm", "CO alarm")),
             contacts,
             job.text(item, device::ACTION).map(|action| action.replace('_', "-")),
+            configuration(&self.ctx, item).map(str::to_owned),
             self.size(item, device::RATING),
             volts,
             yes(job, item, device::GFCI, "GFCI"),
             yes(job, item, device::AFCI, "AFCI"),
-            yes(job, item, device::TAMPER_RESISTANT, "tamper-resistant"),
+            yes(job, item, device::TAMPER_RESISTANT, "tamper-resistant")
+                .filter(|_| self.is_made_tamper_resistant(item)),
             yes(job, item, device::WEATHER_RESISTANT, "weather-resistant"),
             yes(job, item, device::BATTERY_BACKED, "with battery"),
         ])
+    }
+
+    /// Returns whether receptacles of a device's rating are made tamper-resistant at all; where the code in force does not say, they are.
+    fn is_made_tamper_resistant(&self, item: ItemIndex) -> bool {
+        let Some(rating) = self.job.quantity(item, device::RATING) else { return true };
+        let made = |ratings: Vec<Clause<'_>>| ratings.iter().any(|one| one.datum == Datum::Quantity(rating));
+        Code::list(self.book, "tamper.ratings").is_none_or(made)
     }
 
     /// Returns what kind of luminaire it is.

@@ -2,6 +2,12 @@
 
 use super::*;
 
+/// Configurations of receptacles by the open standard NEMA WD 6; those without a ground are in existing work alone.
+pub(super) const CONFIGURATIONS: &[&str] = &[
+    "as_wired", "1-15R", "5-15R", "5-20R", "6-15R", "6-20R", "6-30R", "6-50R", "10-30R", "10-50R", "14-20R", "14-30R",
+    "14-50R", "14-60R", "L5-15R", "L5-20R", "L5-30R", "L6-15R", "L6-20R", "L6-30R", "L14-20R", "L14-30R", "TT-30R",
+];
+
 kind! {
     /// A box.
     outlet_box "box" word "box" Nest::Top("box"), Required {
@@ -74,6 +80,7 @@ kind! {
         ACTION "action" Type::Word(&["single_pole", "double_pole", "three_way", "four_way"]), written(), UNSET, "Action of a switch.";
         RATING "rating" q(Dimension::Current), written(), UNSET, "Its rating.";
         VOLTAGE "voltage" q(Dimension::Voltage), written(), UNSET, "Its voltage.";
+        CONFIGURATION "configuration" Type::Word(CONFIGURATIONS), written(), Default::Word("as_wired"), "Configuration of a receptacle by NEMA WD 6; `as_wired` where the papers take it from the circuit and its wires.";
         CONTACTS "contacts" q(Dimension::Number), written(), UNSET, "Contact devices on its yoke: 2 for a duplex receptacle, 1 for a single one.";
         GANGS "gangs" q(Dimension::Number), written(), Default::Number(1), "Gangs it takes.";
         GFCI "gfci" Type::Flag, written(), NO, "Whether the device itself is a ground-fault circuit interrupter.";

@@ -152,6 +152,7 @@ kind! {
         OVER_STAIR "over_stair" Type::Flag, written(), NO, "Whether it stands over the steps of a stairway.";
         SPACE_LIT "space_lit" Type::Flag, as_built(), UNSET, "Whether the space in front is lit.";
         BOTTOM "bottom" q(Dimension::Length), as_built(), UNSET, "Its bottom edge above the floor.";
+        ELECTRODE "electrode" Type::Word(&["rods", "concrete", "water_pipe", "other", "none"]), as_built(), UNSET, "Grounding electrode of the building that it stands in, where that is not the building of the service.";
         FEEDER_MATERIAL "feeder_material" Type::Word(&["copper", "aluminum", "copper_clad_aluminum"]), written(), UNSET, "Material of the feeder's conductors.";
         FEEDER_METHOD "feeder_method" Type::Word(&["NM", "UF", "AC", "MC", "SE", "in_raceway"]), written(), UNSET, "Kind of cable of its feeder, or that it runs in a raceway.";
         FEEDER_BREAKER "feeder_breaker" q(Dimension::Current), written(), UNSET, "Rating of the breaker that its feeder starts from.";
@@ -198,6 +199,7 @@ kind! {
         LOAD "load" q(Dimension::Power), Filled::Derived, UNSET, "Load that the job states for it: luminaires, appliances, and what it states itself.";
         LOAD_COUNTED "load_counted" q(Dimension::Power), Filled::Derived, UNSET, "That load with what is continuous raised by the margin of the code in force.";
         RACEWAYS "raceways" list(Type::Item("raceway")), inverse("raceway", "circuits"), UNSET, "Raceways that hold its conductors.";
+        TANDEM "tandem" Type::Flag, written(), NO, "Whether its breaker is one half of a tandem breaker, which shares a position with the other half.";
         FEEDS "feeds" Type::Item("panel"), written(), NOTHING, "Panel that a feeder goes to.";
         TERMINALS "terminals" q(Dimension::Temperature), written(), UNSET, "Temperature that its breaker and all that it feeds are marked for; where they are not, the code says what to take.";
     }

@@ -137,7 +137,7 @@ kind! {
         ROOMS "rooms" list(Type::Item("room")), through(&["from_box.room", "from_panel.room", "from_luminaire.room", "from_appliance.room", "to_box.room", "to_panel.room", "to_luminaire.room", "to_appliance.room"]), UNSET, "Rooms that its ends are in.";
         CIRCUITS "circuits" list(Type::Item("circuit")), through(&["conductors.circuit"]), UNSET, "Circuits whose conductors it holds.";
         AMBIENT "ambient" q(Dimension::Temperature), written(), UNSET, "Highest surrounding temperature along it.";
-        WHIP "whip" Type::Word(&["none", "luminaire", "equipment"]), written(), Default::Word("none"), "Whether it is a flexible whip: the last piece to a luminaire in or above an accessible ceiling, or to equipment that has to move.";
+        WHIP "whip" Type::Word(&["none", "luminaire", "equipment"]), written(), Default::Word("none"), "Whether it is a flexible whip: the last piece to a luminaire or equipment in or above an accessible ceiling, or to equipment that has to move.";
     }
 }
 
