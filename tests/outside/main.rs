@@ -12,6 +12,7 @@ mod ampacity;
 mod box_fill;
 mod checklists;
 mod codes;
+mod conductors;
 mod coverage;
 mod coverage_rooms;
 mod dwelling_load;

@@ -1,10 +1,10 @@
 //! The dwelling of a job as far as loads go.
 
-use super::super::Code;
 use super::super::derive::Ctx;
 use super::super::given::{Gap, Gaps, Traced};
 use super::super::voltage_drop::voltage_of;
 use super::super::worksheet::Sheet;
+use super::super::{Code, shown};
 use super::{Apparatus, Climate, Dwelling, optional_load, standard_load};
 use crate::model::ItemIndex;
 use crate::model::kinds::{appliance, circuit, site};
@@ -110,7 +110,15 @@ fn file(ctx: &Ctx<'_>, item: ItemIndex, heading: Heading, dwelling: &mut Dwellin
 
 fn apparatus(ctx: &Ctx<'_>, item: ItemIndex) -> Result<Apparatus, Gap> {
     let kind = ctx.need_text(item, appliance::KIND)?;
-    let voltage = voltage(ctx, item)?;
+    let written = voltage(ctx, item)?;
+    let voltage = match written {
+        Some(voltage) => Some(voltage),
+        None => usual_voltage(ctx, item)?,
+    };
+    let mut name = format!("{} {}", kind.replace('_', " "), ctx.job.id(item));
+    if let (None, Some(usual)) = (written, voltage) {
+        name.push_str(&format!(", taken as {}", shown(usual.quantity)));
+    }
     let load = match (ctx.given(item, appliance::LOAD), ctx.given(item, appliance::CURRENT)) {
         (Some(load), _) => load,
         (None, Some(current)) => {
@@ -125,7 +133,7 @@ fn apparatus(ctx: &Ctx<'_>, item: ItemIndex) -> Result<Apparatus, Gap> {
     };
     let most = ctx.book.quantity("load.to_neutral_most", Dimension::Voltage)?;
     Ok(Apparatus {
-        name: format!("{} {}", kind.replace('_', " "), ctx.job.id(item)),
+        name,
         load,
         to_neutral: voltage.is_some_and(|voltage| voltage.amount() <= most.amount()),
         motor: ctx.job.flag(item, appliance::IS_MOTOR) == Some(true) || ctx.book.lists("load.motor_kinds", kind)?,
@@ -142,6 +150,22 @@ fn voltage(ctx: &Ctx<'_>, item: ItemIndex) -> Result<Option<Traced>, Gap> {
         Some(Ok(voltage)) => Ok(Some(voltage)),
         _ => Ok(None),
     }
+}
+
+/// Returns the voltage that such appliances usually have, where the code in force has a table of it: the row of the kind, or what all
+/// others are taken to have.
+fn usual_voltage(ctx: &Ctx<'_>, item: ItemIndex) -> Result<Option<Traced>, Gap> {
+    const USUAL: &str = "appliance.usual_voltage";
+    if !ctx.book.has_table(USUAL) {
+        return Ok(None);
+    }
+    let kind = ctx.need_text(item, appliance::KIND)?;
+    let of_kind = ctx.book.row_of(USUAL, kind, Dimension::Voltage)?;
+    let usual = match of_kind {
+        Some(usual) => Some(usual),
+        None => ctx.book.quantity_if("appliance.other_voltage", Dimension::Voltage)?,
+    };
+    Ok(usual.map(|usual| Traced { quantity: usual.quantity, span: ctx.place(item, appliance::VOLTAGE) }))
 }
 
 /// Returns the voltage that a calculated load is divided by: between the lines of the service.

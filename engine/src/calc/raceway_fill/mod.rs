@@ -249,14 +249,33 @@ pub fn fill_of_raceway(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Res
                 .mark(longest.span, "the longest that one may be")
                 .into());
         }
-        return Ok(raceway_fill(&duct(short), &strands, ctx.book, sheet)?);
+        return Ok(rounded(&duct(short), &strands, ctx.book, sheet)?);
     }
     if named {
-        return Ok(raceway_fill(&duct(true), &strands, ctx.book, sheet)?);
+        return Ok(rounded(&duct(true), &strands, ctx.book, sheet)?);
     }
-    let fill = raceway_fill(&duct(false), &strands, ctx.book, sheet)?;
-    if !fill.fits() && raceway_fill(&duct(true), &strands, ctx.book, &mut Sheet::none())?.fits() {
+    let fill = rounded(&duct(false), &strands, ctx.book, sheet)?;
+    if !fill.fits() && rounded(&duct(true), &strands, ctx.book, &mut Sheet::none())?.fits() {
         return Err(Gap::field(item, raceway::LENGTH));
     }
     Ok(fill)
+}
+
+/// Returns how full a raceway is; conductors that are all alike may be as many as the number rounded up by the code allows (chapter 9,
+/// note 7), and the share allowed is then what they take.
+fn rounded(
+    duct: &Duct<'_>,
+    strands: &[Strand<'_>],
+    code: &dyn Code,
+    sheet: &mut Sheet,
+) -> Result<RacewayFill, Problem> {
+    let fill = raceway_fill(duct, strands, code, sheet)?;
+    let Some(first) = strands.first().filter(|_| !fill.fits()) else { return Ok(fill) };
+    let alike = |one: &Strand<'_>| one.size.amount() == first.size.amount() && one.insulation == first.insulation;
+    if !strands.iter().all(alike) || fill.count > most_in_raceway(duct, first, code)? {
+        return Ok(fill);
+    }
+    let round_up = code.quantity("raceway.round_up_from", Dimension::Number)?;
+    sheet.line(|| Line::new(format!("{} alike, the last one rounded up", fill.count)).total(fill.share).by(round_up));
+    Ok(RacewayFill { allowed: fill.share, ..fill })
 }
