@@ -185,6 +185,7 @@ fn items(schema: &Schema, job: &mut JobBuilder) -> Vec<ItemIndex> {
             .map(|which| {
                 let item = add(job, device::NAME, format!("D{number}-{which}"));
                 job.set(item, device::GFCI, Cell::flag(next(3) == 0, at));
+                job.set(item, device::BOX, Cell::item(outlet, at));
                 Cell::item(item, at)
             })
             .collect();

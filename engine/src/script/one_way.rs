@@ -110,7 +110,7 @@ impl Row {
         if way.before.is_empty() && way.condition.is_none() {
             self.given.clear();
             way.judge.each(machine, items, &mut self.given);
-            if self.given.iter().all(|(verdict, _)| *verdict != Verdict::Absent) {
+            if way.judge.is_always_there() || self.given.iter().all(|(verdict, _)| *verdict != Verdict::Absent) {
                 return recorder.row(way.check, items, &self.given);
             }
             let there = items.iter().zip(&self.given).filter(|(_, (verdict, _))| *verdict != Verdict::Absent);

@@ -25,6 +25,11 @@ pub(super) trait Judging: Send + Sync {
 
     /// Judges items one after the other: a whole loop costs one call.
     fn each(&self, machine: &mut Machine<'_>, items: &[ItemIndex], given: &mut Vec<(Verdict, i64)>);
+
+    /// Returns whether what it judges is always there, so that no verdict is [`Verdict::Absent`].
+    fn is_always_there(&self) -> bool {
+        false
+    }
 }
 
 impl<F> Judging for F
@@ -166,7 +171,28 @@ impl Visit for Needed {
     type Made = Judge;
 
     fn make<A: Source>(self, condition: A) -> Judge {
-        judge_by(move |m| (condition.get(m).verdict(), 0))
+        struct Held<A>(A);
+
+        impl<A: Source> Judging for Held<A> {
+            #[inline]
+            fn one(&self, m: &mut Machine<'_>) -> (Verdict, i64) {
+                (self.0.get(m).verdict(), 0)
+            }
+
+            fn each(&self, m: &mut Machine<'_>, items: &[ItemIndex], given: &mut Vec<(Verdict, i64)>) {
+                given.extend(items.iter().map(|&item| {
+                    m.turn_to(item);
+                    self.one(m)
+                }));
+            }
+
+            // What is not there is a no.
+            fn is_always_there(&self) -> bool {
+                true
+            }
+        }
+
+        Box::new(Held(condition))
     }
 }
 
@@ -212,6 +238,10 @@ macro_rules! one_limit {
                                 self.one(m)
                             }));
                         }
+                    }
+
+                    fn is_always_there(&self) -> bool {
+                        A::ALWAYS_THERE && B::ALWAYS_THERE
                     }
                 }
 

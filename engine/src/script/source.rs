@@ -16,6 +16,9 @@ pub(super) trait Source: Send + Sync + 'static {
     /// Whether it is the same for every item.
     const FIXED: bool = false;
 
+    /// Whether there always is something that could have the value: no link leads to it that may lead nowhere.
+    const ALWAYS_THERE: bool = false;
+
     /// Returns the operand.
     fn get(&self, machine: &mut Machine<'_>) -> Val;
 }
@@ -36,6 +39,8 @@ pub(super) struct OfSlot(pub(super) u16);
 pub(super) struct OfLocal(pub(super) u8);
 
 impl Source for OfItem {
+    const ALWAYS_THERE: bool = true;
+
     #[inline(always)]
     fn get(&self, machine: &mut Machine<'_>) -> Val {
         machine.field(self.0)
@@ -58,6 +63,7 @@ impl Source for OfMember {
 
 impl Source for OfSlot {
     const FIXED: bool = true;
+    const ALWAYS_THERE: bool = true;
 
     #[inline(always)]
     fn get(&self, machine: &mut Machine<'_>) -> Val {
