@@ -42,6 +42,7 @@ mod start;
 mod streams;
 mod support;
 mod threads;
+mod trade_words;
 mod walk;
 mod watch;
 mod working;
