@@ -169,7 +169,7 @@ fn written(shape: &Shape<'_>, kind: KindId, field: FieldId) -> Value {
     let of = shape.field(kind, field);
     let mut value = match &of.how {
         How::Make { .. } => {
-            json!({ "type": "string", "pattern": "/ *[0-9]+ *$", "examples": ["12/2", "14/3", "2.5 mm2/2"] })
+            json!({ "type": "string", "pattern": "[-/] *[0-9]+ *$", "examples": ["12/2", "14/3", "2.5 mm2/2"] })
         }
         _ if shape.schema.spec(kind).name == measure::NAME && field == measure::VALUE => {
             json!({ "type": ["string", "number", "boolean", "array"] })

@@ -111,7 +111,7 @@ const INVALID: &[(&str, &str, &str)] = &[
     ("no format", "format = 1\n", ""),
     ("no permit date", "permit_date = 2023-05-10\n", ""),
     ("no stage", "stage = \"rough_in\"\n", ""),
-    ("an unknown stage", "\"rough_in\"", "\"roughin\""),
+    ("an unknown stage", "\"rough_in\"", "\"rofin\""),
     ("a flag in quotes", "accessible = true", "accessible = \"true\""),
     ("an unknown table", "[[panel]]", "[[panels]]"),
     ("an unknown key", "along =", "alog ="),
@@ -136,10 +136,10 @@ const INVALID: &[(&str, &str, &str)] = &[
     ("one position that is no list", "[1, 3]", "1"),
     ("a table where a list is due", "[[circuit]]", "[circuit]"),
     ("a list where a table is due", "[site]", "[[site]]"),
-    ("a make that is none", "\"12/2\"", "\"12-2\""),
+    ("a make that is none", "\"12/2\"", "\"12x2\""),
     ("an empty reason", "\"masonry\"", "\" \""),
     ("a measured table", "value = true", "value = { is = true }"),
-    ("an unknown word", "kind = \"receptacle\"", "kind = \"outlet\""),
+    ("an unknown word", "kind = \"receptacle\"", "kind = \"outlit\""),
     ("a word of another field", "wiring_method = \"EMT\"", "wiring_method = \"NM\""),
 ];
 

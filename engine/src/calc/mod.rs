@@ -32,6 +32,7 @@ mod raceway_fill;
 mod reach;
 mod runs;
 mod standard;
+mod taken;
 #[cfg(test)]
 pub(crate) mod testing;
 #[cfg(test)]
@@ -62,6 +63,7 @@ pub use raceway_fill::{
     Duct, RacewayFill, Strand, fill_of_raceway, most_in_raceway, raceway_fill, room_for, smallest_raceway,
 };
 pub use reach::{Approach, Obstruction, Reach, reach};
+pub(crate) use taken::taken_for_granted;
 pub use watched::{Watched, entries_asked};
 pub use worksheet::{Line, Sheet};
 

@@ -1,6 +1,7 @@
 //! What the job format, or the shop, takes for granted where a job file says nothing.
 
 use super::Code;
+use crate::calc::taken_for_granted;
 use crate::model::kinds::site;
 use crate::model::{Default, FieldId, FieldSpec, Filled, ItemIndex, Job, KindId, Stage, Type};
 use crate::quantity::{Dimension, Quantity};
@@ -30,6 +31,7 @@ pub(super) fn assumed(job: &Job, code: &Code, stage: Stage) -> Vec<Assumed> {
         .filter(|compiled| compiled.in_force.source.stage <= stage)
         .filter_map(|compiled| compiled.bound())
         .flat_map(|bound| bound.rule().fields().iter().copied())
+        .chain(taken_for_granted(&job.schema))
         .collect();
     fields.sort_unstable();
     fields.dedup();

@@ -45,7 +45,7 @@ pub(super) fn explain(
     checks: &[Check],
     item: ItemIndex,
 ) -> Vec<(Detail, Workings)> {
-    machine.turn_to(item);
+    machine.begin(item);
     let locals = vec![Trace::of(Val::UNKNOWN); plan.locals];
     let mut explainer = Explainer {
         tracer: Tracer {

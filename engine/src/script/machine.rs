@@ -57,12 +57,17 @@ impl<'a> Machine<'a> {
         }
     }
 
-    /// Makes an item the one that is looked at.
+    /// Makes an item the one that is looked at, with nothing presumed of it yet.
+    pub(super) fn begin(&mut self, item: ItemIndex) {
+        self.turn_to(item);
+        self.presumed = false;
+        self.presumed_by_name = false;
+    }
+
+    /// Makes an item the one that is looked at, in a rule that presumes nothing.
     #[inline(always)]
     pub(super) fn turn_to(&mut self, item: ItemIndex) {
         self.item = item;
-        self.presumed = false;
-        self.presumed_by_name = false;
         let first = self.job.cell_at(item, FieldId(0));
         self.here = self.cells.get(first..).unwrap_or(&[]);
     }

@@ -79,7 +79,7 @@ impl<'a> Runner<'a> {
 
 /// Holds one item against the steps of a rule.
 fn one(steps: &[Step], item: ItemIndex, machine: &mut Machine<'_>, recorder: &mut impl Recorder) {
-    machine.turn_to(item);
+    machine.begin(item);
     let mut done = 0;
     if block(steps, machine, recorder, &mut done) == Flow::Unknown {
         unknown::finish(steps, machine, done, recorder);

@@ -82,10 +82,10 @@ fn method_limit(ctx: &Ctx<'_>, item: ItemIndex, method: &str, size: Traced) -> R
     if let Some(limit) = ctx.book.row_of("ampacity.method_limit", method, Dimension::Temperature)? {
         return Ok(Some(of_code(limit)));
     }
-    let Some(limit) = ctx.book.row_of("ampacity.insulated_limit", method, Dimension::Temperature)? else {
+    let Some(limit) = row_if(ctx, "ampacity.insulated_limit", method, Dimension::Temperature)? else {
         return Ok(None);
     };
-    let up_to = ctx.book.row_of("ampacity.insulated_limit_up_to", method, Dimension::Conductor)?;
+    let up_to = row_if(ctx, "ampacity.insulated_limit_up_to", method, Dimension::Conductor)?;
     if up_to.is_some_and(|most| size.amount() > most.amount()) {
         return Ok(None);
     }
@@ -93,6 +93,11 @@ fn method_limit(ctx: &Ctx<'_>, item: ItemIndex, method: &str, size: Traced) -> R
         Some(lies) => Ok(lies.then(|| of_code(limit))),
         None => Err(Gap::field(item, cable::IN_INSULATION)),
     }
+}
+
+/// Returns the row of a word in a table that the code in force need not have.
+fn row_if<'a>(ctx: &Ctx<'a>, key: &str, word: &str, dimension: Dimension) -> Result<Option<Known<'a>>, Problem> {
+    if ctx.book.has_table(key) { ctx.book.row_of(key, word, dimension) } else { Ok(None) }
 }
 
 /// Returns the temperature that the terminals of a circuit may be used to: as marked, or what the code takes where nothing is, by the size
@@ -110,8 +115,8 @@ pub(in crate::calc) fn terminals(
         return Ok(marked);
     }
     let rating = rating.or_else(|| ctx.given(circuit?, circuit::RATING));
-    let small_up_to = ctx.book.quantity("protection.terminal_small_rating", Dimension::Current)?;
-    if rating.is_some_and(|rating| rating.amount() > small_up_to.amount()) {
+    let small_up_to = ctx.book.quantity_if("protection.terminal_small_rating", Dimension::Current)?;
+    if small_up_to.is_some_and(|most| rating.is_some_and(|rating| rating.amount() > most.amount())) {
         return Ok(of_code(ctx.book.quantity("protection.terminal_large", Dimension::Temperature)?));
     }
     Ok(of_code(terminal_rating(size, ctx.book)?))
@@ -135,7 +140,7 @@ pub(crate) fn terminal_rating<'c>(size: Traced, code: &'c dyn Code) -> Result<Kn
 /// Returns the rating of the insulation that factors start from: the column of the wiring method where it may be no other, as written, or
 /// what the code demands of the method.
 fn insulation(ctx: &Ctx<'_>, item: ItemIndex, method: &str) -> Result<Traced, Gap> {
-    if let Some(known) = ctx.book.row_of("ampacity.factors_from", method, Dimension::Temperature)? {
+    if let Some(known) = row_if(ctx, "ampacity.factors_from", method, Dimension::Temperature)? {
         return Ok(of_code(known));
     }
     if let Some(written) = ctx.given(item, cable::INSULATION) {

@@ -7,7 +7,7 @@ use super::super::runs::cable_size;
 use super::super::shown;
 use super::super::worksheet::{Line, Sheet};
 use super::largest_breaker;
-use super::of_cable::feeds_several_receptacles;
+use super::of_cable::{either_way, feeds_several_receptacles};
 use crate::model::ItemIndex;
 use crate::model::kinds::{cable, panel, raceway_conductor};
 use crate::quantity::Dimension;
@@ -33,10 +33,19 @@ impl AtBest<'_> {
             let what = format!("{} {} at {}", shown(size.quantity), material.replace('_', "-"), shown(column.quantity));
             Line::new(what).total(most.quantity).by(most).of(size).of(column)
         });
-        // With a receptacle of which nobody counted the contacts, it is still the best that one would do.
-        let several = self.circuit.is_some_and(|circuit| feeds_several_receptacles(ctx, circuit).unwrap_or(false));
-        let breaker = largest_breaker(most.quantity, material, size, several, ctx.book, sheet)?;
-        Ok(Traced { quantity: breaker, span: size.span })
+        let largest =
+            |several, sheet: &mut Sheet| largest_breaker(most.quantity, material, size, several, ctx.book, sheet);
+        let several = match self.circuit.map(|circuit| (circuit, feeds_several_receptacles(ctx, circuit))) {
+            None => false,
+            Some((_, Ok(several))) => several,
+            // What fails even with one receptacle fails whatever else is plugged in.
+            Some((circuit, Err(gap))) => {
+                let none = &mut Sheet::none();
+                let several = largest(true, none).unwrap_or(most.quantity);
+                either_way(ctx, circuit, largest(false, none)?, several).ok_or(gap)?
+            }
+        };
+        Ok(Traced { quantity: largest(several, sheet)?, span: size.span })
     }
 }
 

@@ -47,18 +47,28 @@ pub(super) fn breaker_on_circuit(
         Ok(several) => several,
         Err(gap) => {
             let none = &mut Sheet::none();
-            if largest(false, none)? != largest(true, none)? {
-                return Err(gap);
-            }
-            false
+            either_way(ctx, circuit, largest(false, none)?, largest(true, none)?).ok_or(gap)?
         }
     };
     Ok(Traced { quantity: largest(several, sheet)?, span: size.span })
 }
 
+/// Returns whether several receptacles are to be taken, where nobody knows how many there are: either, if the limits are the same or the
+/// breaker of the circuit is on one side of both. `one` is the largest breaker with one receptacle, `several` with several.
+pub(super) fn either_way(ctx: &Ctx<'_>, circuit: ItemIndex, one: Quantity, several: Quantity) -> Option<bool> {
+    let rating = ctx.given(circuit, circuit::RATING)?;
+    match rating.amount() {
+        rating if rating > one.amount() => Some(false),
+        rating if rating <= several.amount() => Some(true),
+        _ => (one == several).then_some(false),
+    }
+}
+
 /// Returns whether a circuit feeds more than one receptacle for plug-in loads. A duplex receptacle is two.
 pub(super) fn feeds_several_receptacles(ctx: &Ctx<'_>, circuit: ItemIndex) -> Result<bool, Gap> {
     let mut gaps = Gaps::default();
+    let receptacle = |item| ctx.job.text(item, device::KIND) == Some("receptacle");
+    gaps.keep(ctx.all_placed(device::NAME, device::CIRCUIT, receptacle));
     let mut contacts = 0;
     for it in ctx.job.links(circuit, circuit::DEVICES) {
         let fixed = ctx.job.link(it, device::SERVES_APPLIANCE).is_some();
