@@ -25,6 +25,8 @@ pub(super) struct Machine<'a> {
     /// Literals and single entries.
     values: Vec<Val>,
     locals: Vec<Val>,
+    /// Whether the rule presumes anything at all.
+    pub(super) presumes: bool,
     /// Whether something that the rule presumes has been used for the item that is looked at.
     pub(super) presumed: bool,
     /// Whether a `let` of the rule has used something of the sort: what reads its name rests on it.
@@ -52,6 +54,7 @@ impl<'a> Machine<'a> {
             here: &[],
             values,
             locals: vec![Val::UNKNOWN; locals],
+            presumes: true,
             presumed: false,
             presumed_by_name: false,
         }
@@ -201,7 +204,11 @@ impl<'a> Machine<'a> {
     }
 
     /// Returns a value, and whether it rests on something that the rule presumes.
+    #[inline(always)]
     pub(super) fn resting(&mut self, of: &Eval) -> (Val, bool) {
+        if !self.presumes {
+            return (of(self), false);
+        }
         let before = std::mem::replace(&mut self.presumed, false);
         let value = of(self);
         let rests = self.presumed || self.presumed_by_name;

@@ -21,7 +21,6 @@ pub struct Runner<'a> {
     program: &'a Program,
     machine: Machine<'a>,
     row: Row,
-    presumes: bool,
 }
 
 /// So many items are held against all rules before the next are fetched: their cells stay in the processor's cache meanwhile.
@@ -47,8 +46,9 @@ impl<'a> Runner<'a> {
         facts: &'a Facts<'a>,
     ) -> Self {
         let values = slots.values_in(plan, &facts.job().symbols);
-        let machine = Machine::new(slots, values, plan.locals, book, facts);
-        Runner { program, machine, row: Row::default(), presumes: !plan.presumptions.is_empty() }
+        let mut machine = Machine::new(slots, values, plan.locals, book, facts);
+        machine.presumes = !plan.presumptions.is_empty();
+        Runner { program, machine, row: Row::default() }
     }
 
     /// Holds one item against the rule.
@@ -60,7 +60,7 @@ impl<'a> Runner<'a> {
     pub fn run_all(&mut self, items: &[ItemIndex], recorder: &mut impl Recorder) {
         let steps = &self.program.steps;
         // What rests on a presumption is said check by check.
-        let presumes = self.presumes;
+        let presumes = self.machine.presumes;
         if let Some(way) = OneWay::of(steps).filter(|_| !presumes) {
             for some in items.chunks(TOGETHER) {
                 self.row.run(way, some, &mut self.machine, recorder, |machine, item, recorder| {
