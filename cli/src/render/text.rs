@@ -251,7 +251,7 @@ fn tally(text: &mut String, report: &Report, look: Look) {
     let assumed: usize = report.assumed.iter().map(|one| one.items.len()).sum();
     if assumed > 0 {
         let (values, are) = if assumed == 1 { ("value", "is") } else { ("values", "are") };
-        let line = format!("{assumed} {values} that rules read {are} taken for granted; --all names them");
+        let line = format!("{assumed} {values} {are} taken for granted; --all names them");
         text.push_str(&wrap(&line, look.width, "  "));
     }
     if !report.not_applicable.is_empty() {
