@@ -48,7 +48,8 @@ fn answer(text: &str, year: i32, month: i32, day: i32) -> serde_json::Value {
                 "job": report.job,
                 "tally": {
                     "met": tally.met, "correction": tally.correction, "caution": tally.caution, "note": tally.note,
-                    "to_measure": tally.to_measure, "permitted": tally.permitted,
+                    "to_measure": tally.to_measure, "permitted": tally.permitted, "excepted": tally.excepted,
+                    "presumed": tally.presumed,
                 },
                 "corrections": lines.collect::<Vec<_>>(),
                 "faults": report.faults.len(),
