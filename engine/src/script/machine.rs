@@ -250,9 +250,9 @@ fn leads_on(cell: Cell) -> bool {
 }
 
 /// Returns the value of what a link that leads to no item would lead to.
-#[cold]
+#[inline(always)]
 fn no_item(cell: Cell) -> Val {
-    if cell.is_missing() { Val::UNKNOWN } else { Val::NOTHING }
+    Val { bits: 0, state: if cell.is_missing() { State::Unknown } else { State::Undefined } }
 }
 
 /// Returns a cell's value.

@@ -75,18 +75,17 @@ impl Val {
     }
 
     /// Returns what comes of two operands that are not both known: the less certain one, undefined before unknown before faulty.
-    #[cold]
+    #[inline(always)]
     pub(super) fn of_both(left: Val, right: Val) -> Val {
         if right.state > left.state { Val { bits: right.bits, ..right } } else { left }
     }
 
     /// Returns what a comparison comes to whose operands are not both known.
-    #[cold]
+    #[inline(always)]
     pub(super) fn uncompared(left: Val, right: Val, unequal: bool) -> Val {
-        match Val::of_both(left, right) {
-            Val { state: State::Undefined, bits } => Val::flag(unequal || bits == Val::OR_MET.bits),
-            other => Val { bits: 0, ..other },
-        }
+        let Val { bits, state } = Val::of_both(left, right);
+        let held = i64::from(unequal || bits == Val::OR_MET.bits);
+        if state == State::Undefined { Val::known(held) } else { Val { bits: 0, state } }
     }
 
     /// Returns an amount that a reckoning gave, or a fault where it did not fit.
