@@ -41,19 +41,27 @@ fn stated(ctx: &Ctx<'_>, item: ItemIndex) -> Vec<Stated> {
 /// # Errors
 /// The fields to record, or a load that is too large to compute.
 pub(super) fn draw(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
-    if let Some(load) = ctx.given(item, appliance::LOAD) {
-        sheet.line(|| Line::new("load as written").total(load.quantity).of(load));
-        return Ok(load);
-    }
-    let Some(current) = ctx.given(item, appliance::CURRENT) else { return Err(Gap::field(item, appliance::LOAD)) };
     let circuit = || ctx.given(ctx.job.link(item, appliance::CIRCUIT)?, circuit::VOLTAGE);
     let voltage = ctx.given(item, appliance::VOLTAGE).or_else(circuit);
+    let load = drawn_at(ctx, item, voltage)?;
+    sheet.line(|| Line::new("load, or current at its voltage").total(load.quantity).of(load));
+    Ok(load)
+}
+
+/// Returns what an appliance draws, in voltamperes: its load, or its current at a voltage.
+///
+/// # Errors
+/// The fields to record, or a load that is too large to compute.
+pub(super) fn drawn_at(ctx: &Ctx<'_>, item: ItemIndex, voltage: Option<Traced>) -> Result<Traced, Gap> {
+    if let Some(load) = ctx.given(item, appliance::LOAD) {
+        return Ok(load);
+    }
+    let current = ctx.given(item, appliance::CURRENT).ok_or_else(|| Gap::field(item, appliance::LOAD))?;
     let voltage = voltage.ok_or_else(|| Gap::field(item, appliance::VOLTAGE))?;
     let load = current
         .quantity
         .mul(voltage.quantity)
         .map_err(|_| Problem::new(current.span, "this load is too large to compute").label("this current"))?;
-    sheet.line(|| Line::new("current at its voltage").total(load).of(current).of(voltage));
     Ok(Traced { quantity: load, span: current.span })
 }
 

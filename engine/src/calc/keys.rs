@@ -38,6 +38,7 @@ const ASKED: &[&str] = &[
     "box_fill.fitting",
     "box_fill.fixture_wire",
     "box_fill.ground_made",
+    "box_fill.ground_made_in",
     "box_fill.grounds",
     "box_fill.grounds_each_further",
     "box_fill.grounds_first",

@@ -128,12 +128,15 @@ fn folded(word: &str) -> String {
 
 /// Returns which of a field's words a written one means: the word itself however it is spelled, or what the trade means by it.
 pub fn meant(written: &str, words: &'static [&'static str]) -> Meant {
+    // Nearly every word is written as the format has it.
+    if let Some(word) = words.iter().find(|word| **word == written) {
+        return Meant::One(word);
+    }
     let said = folded(written);
     if said.is_empty() {
         return Meant::Nothing;
     }
-    if let Some(word) = words.iter().find(|word| **word == written).or_else(|| words.iter().find(|w| folded(w) == said))
-    {
+    if let Some(word) = words.iter().find(|word| folded(word) == said) {
         return Meant::One(word);
     }
     let Some((_, all)) = SAID.iter().find(|(word, _)| *word == said) else { return Meant::Nothing };

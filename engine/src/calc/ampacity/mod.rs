@@ -8,7 +8,7 @@ mod of_cable;
 mod tests;
 
 pub use of_cable::{CableConditions, ampacity_of_cable, cable_conditions};
-pub(in crate::calc) use of_cable::{of_code, terminals};
+pub(in crate::calc) use of_cable::{ambient, method_limit, terminals};
 
 use super::arith::{ONE, root, times, whole};
 use super::given::Traced;

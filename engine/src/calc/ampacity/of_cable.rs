@@ -7,8 +7,8 @@ use super::super::runs::cable_size;
 use super::super::worksheet::{Line, Sheet};
 use super::super::{Code, Known, count_of};
 use super::{Ampacity, Correction, Run, ampacity};
-use crate::model::ItemIndex;
 use crate::model::kinds::{cable, circuit, site};
+use crate::model::{FieldId, ItemIndex};
 use crate::problem::Problem;
 use crate::quantity::Dimension;
 
@@ -53,7 +53,7 @@ pub fn cable_conditions<'a>(ctx: &Ctx<'a>, item: ItemIndex) -> Result<CableCondi
     let material = gaps.keep(ctx.need_text(item, cable::MATERIAL));
     let method = gaps.keep(ctx.need_text(item, cable::WIRING_METHOD));
     let insulation = method.and_then(|method| gaps.keep(insulation(ctx, item, method)));
-    let ambient = gaps.keep(ambient(ctx, item));
+    let ambient = gaps.keep(ambient(ctx, item, cable::AMBIENT));
     let carrying = gaps.keep(carrying(ctx, item));
     let together = gaps.keep(together(ctx, item));
     gaps.none()?;
@@ -62,7 +62,7 @@ pub fn cable_conditions<'a>(ctx: &Ctx<'a>, item: ItemIndex) -> Result<CableCondi
     else {
         return Err(Gap::Missing(Vec::new()));
     };
-    let limit = method_limit(ctx, item, method, size)?;
+    let limit = limit_where_it_runs(ctx, item, method, size)?;
     let terminals = terminals(ctx, ctx.job.link(item, cable::CIRCUIT), size, None)?;
     let run = Run {
         material,
@@ -77,10 +77,18 @@ pub fn cable_conditions<'a>(ctx: &Ctx<'a>, item: ItemIndex) -> Result<CableCondi
     Ok(CableConditions { run, together, carrying })
 }
 
-/// Returns the column beyond which a wiring method may not be used: always, or where the cable lies in thermal insulation.
-fn method_limit(ctx: &Ctx<'_>, item: ItemIndex, method: &str, size: Traced) -> Result<Option<Traced>, Gap> {
-    if let Some(limit) = ctx.book.row_of("ampacity.method_limit", method, Dimension::Temperature)? {
-        return Ok(Some(of_code(limit)));
+/// Returns the column beyond which a wiring method may not be used wherever it runs.
+///
+/// # Errors
+/// When the code lacks the table.
+pub(in crate::calc) fn method_limit(ctx: &Ctx<'_>, method: &str) -> Result<Option<Traced>, Gap> {
+    Ok(ctx.book.row_of("ampacity.method_limit", method, Dimension::Temperature)?.map(of_code))
+}
+
+/// Returns the column beyond which a cable may not be used where it runs: always, or where the cable lies in thermal insulation.
+fn limit_where_it_runs(ctx: &Ctx<'_>, item: ItemIndex, method: &str, size: Traced) -> Result<Option<Traced>, Gap> {
+    if let Some(limit) = method_limit(ctx, method)? {
+        return Ok(Some(limit));
     }
     let Some(limit) = row_if(ctx, "ampacity.insulated_limit", method, Dimension::Temperature)? else {
         return Ok(None);
@@ -122,7 +130,7 @@ pub(in crate::calc) fn terminals(
     Ok(of_code(terminal_rating(size, ctx.book)?))
 }
 
-pub(in crate::calc) fn of_code(known: Known<'_>) -> Traced {
+fn of_code(known: Known<'_>) -> Traced {
     Traced { quantity: known.quantity, span: known.span }
 }
 
@@ -152,13 +160,15 @@ fn insulation(ctx: &Ctx<'_>, item: ItemIndex, method: &str) -> Result<Traced, Ga
     }
 }
 
-fn ambient(ctx: &Ctx<'_>, item: ItemIndex) -> Result<Traced, Gap> {
-    if let Some(own) = ctx.given(item, cable::AMBIENT) {
-        return Ok(own);
-    }
-    match ctx.site() {
-        Some(site) => ctx.need(site, site::AMBIENT),
-        None => Err(Gap::field(item, cable::AMBIENT)),
+/// Returns the surrounding temperature of a cable or raceway: as written in its own field, or for the whole site.
+///
+/// # Errors
+/// The field to record.
+pub(in crate::calc) fn ambient(ctx: &Ctx<'_>, item: ItemIndex, own: FieldId) -> Result<Traced, Gap> {
+    match (ctx.given(item, own), ctx.site()) {
+        (Some(own), _) => Ok(own),
+        (None, Some(site)) => ctx.need(site, site::AMBIENT),
+        (None, None) => Err(Gap::field(item, own)),
     }
 }
 

@@ -111,11 +111,12 @@ fn cable(ctx: &Ctx<'_>, end: ItemIndex, contents: &mut BoxContents, runs: &mut V
 
 /// Returns the ground wire that a cable is made with: by the table of the code for nonmetallic cable, else the size of its other wires.
 fn ground_as_made(ctx: &Ctx<'_>, run: ItemIndex, size: Traced) -> Result<Traced, Gap> {
-    if !matches!(ctx.job.text(run, cable::WIRING_METHOD), Some("NM" | "UF")) {
+    let method = ctx.job.text(run, cable::WIRING_METHOD).unwrap_or_default();
+    if ctx.book.has_word("box_fill.ground_made_in", method) != Some(true) {
         return Ok(size);
     }
-    let made = ctx.book.row_at("box_fill.ground_made", size.quantity, Match::Exact, Dimension::Conductor);
-    Ok(made.ok().flatten().map_or(size, |made| Traced { quantity: made.quantity, span: size.span }))
+    let made = ctx.book.row_at("box_fill.ground_made", size.quantity, Match::Exact, Dimension::Conductor)?;
+    Ok(made.map_or(size, |made| Traced { quantity: made.quantity, span: size.span }))
 }
 
 fn raceways(ctx: &Ctx<'_>, item: ItemIndex, contents: &mut BoxContents, runs: &mut Vec<Run>) -> Result<(), Gap> {

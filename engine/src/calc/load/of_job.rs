@@ -1,5 +1,6 @@
 //! The dwelling of a job as far as loads go.
 
+use super::super::circuit_load::drawn_at;
 use super::super::derive::Ctx;
 use super::super::given::{Gap, Gaps, Traced};
 use super::super::voltage_drop::voltage_of;
@@ -119,18 +120,7 @@ fn apparatus(ctx: &Ctx<'_>, item: ItemIndex) -> Result<Apparatus, Gap> {
     if let (None, Some(usual)) = (written, voltage) {
         name.push_str(&format!(", taken as {}", shown(usual.quantity)));
     }
-    let load = match (ctx.given(item, appliance::LOAD), ctx.given(item, appliance::CURRENT)) {
-        (Some(load), _) => load,
-        (None, Some(current)) => {
-            let voltage = voltage.ok_or_else(|| Gap::field(item, appliance::VOLTAGE))?;
-            let load = current
-                .quantity
-                .mul(voltage.quantity)
-                .map_err(|_| Problem::new(current.span, "this load is too large to compute").label("this current"))?;
-            Traced { quantity: load, span: current.span }
-        }
-        (None, None) => return Err(Gap::field(item, appliance::LOAD)),
-    };
+    let load = drawn_at(ctx, item, voltage)?;
     let most = ctx.book.quantity("load.to_neutral_most", Dimension::Voltage)?;
     Ok(Apparatus {
         name,

@@ -1,16 +1,14 @@
 //! The largest breaker in the best of places. What fails even there fails wherever it runs, however little else is recorded.
 
-use super::super::ampacity::{of_code, table_value, terminals};
+use super::super::ampacity::{method_limit, table_value, terminals};
 use super::super::derive::Ctx;
 use super::super::given::{Gap, Gaps, Traced};
 use super::super::runs::cable_size;
 use super::super::shown;
 use super::super::worksheet::{Line, Sheet};
-use super::largest_breaker;
-use super::of_cable::{either_way, feeds_several_receptacles};
+use super::of_cable::breaker_on_circuit;
 use crate::model::ItemIndex;
 use crate::model::kinds::{cable, panel, raceway_conductor};
-use crate::quantity::Dimension;
 
 /// A conductor by what no place takes from it.
 struct AtBest<'a> {
@@ -33,24 +31,8 @@ impl AtBest<'_> {
             let what = format!("{} {} at {}", shown(size.quantity), material.replace('_', "-"), shown(column.quantity));
             Line::new(what).total(most.quantity).by(most).of(size).of(column)
         });
-        let largest =
-            |several, sheet: &mut Sheet| largest_breaker(most.quantity, material, size, several, ctx.book, sheet);
-        let several = match self.circuit.map(|circuit| (circuit, feeds_several_receptacles(ctx, circuit))) {
-            None => false,
-            Some((_, Ok(several))) => several,
-            // What fails even with one receptacle fails whatever else is plugged in.
-            Some((circuit, Err(gap))) => {
-                let none = &mut Sheet::none();
-                let several = largest(true, none).unwrap_or(most.quantity);
-                either_way(ctx, circuit, largest(false, none)?, several).ok_or(gap)?
-            }
-        };
-        Ok(Traced { quantity: largest(several, sheet)?, span: size.span })
+        breaker_on_circuit(ctx, self.circuit, most.quantity, material, size, sheet)
     }
-}
-
-fn method_limit(ctx: &Ctx<'_>, method: &str) -> Result<Option<Traced>, Gap> {
-    Ok(ctx.book.row_of("ampacity.method_limit", method, Dimension::Temperature)?.map(of_code))
 }
 
 /// Returns the largest breaker that may protect a cable in the best of places.

@@ -25,14 +25,14 @@ pub fn breaker_of_cable(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Re
     gaps.none()?;
     let (Some(ampacity), Some(circuit)) = (ampacity, circuit) else { return Err(Gap::Missing(Vec::new())) };
     let material = ctx.need_text(item, cable::MATERIAL)?;
-    breaker_on_circuit(ctx, circuit, ampacity.ampacity, material, ctx.need(item, cable::SIZE)?, sheet)
+    breaker_on_circuit(ctx, Some(circuit), ampacity.ampacity, material, ctx.need(item, cable::SIZE)?, sheet)
 }
 
-/// Returns the largest breaker for conductors of a circuit by their ampacity. Whether several receptacles hang on it is asked only where
+/// Returns the largest breaker for conductors by their ampacity, of a circuit where they have one that receptacles hang on. Whether several receptacles hang on it is asked only where
 /// the answer makes a difference.
 pub(super) fn breaker_on_circuit(
     ctx: &Ctx<'_>,
-    circuit: ItemIndex,
+    circuit: Option<ItemIndex>,
     ampacity: Quantity,
     material: &str,
     size: Traced,
@@ -43,9 +43,10 @@ pub(super) fn breaker_on_circuit(
         None if several => Ok(ampacity),
         _ => largest_breaker(ampacity, material, size, several, ctx.book, sheet),
     };
-    let several = match feeds_several_receptacles(ctx, circuit) {
-        Ok(several) => several,
-        Err(gap) => {
+    let several = match circuit.map(|circuit| (circuit, feeds_several_receptacles(ctx, circuit))) {
+        None => false,
+        Some((_, Ok(several))) => several,
+        Some((circuit, Err(gap))) => {
             let none = &mut Sheet::none();
             either_way(ctx, circuit, largest(false, none)?, largest(true, none)?).ok_or(gap)?
         }
@@ -55,7 +56,7 @@ pub(super) fn breaker_on_circuit(
 
 /// Returns whether several receptacles are to be taken, where nobody knows how many there are: either, if the limits are the same or the
 /// breaker of the circuit is on one side of both. `one` is the largest breaker with one receptacle, `several` with several.
-pub(super) fn either_way(ctx: &Ctx<'_>, circuit: ItemIndex, one: Quantity, several: Quantity) -> Option<bool> {
+fn either_way(ctx: &Ctx<'_>, circuit: ItemIndex, one: Quantity, several: Quantity) -> Option<bool> {
     let rating = ctx.given(circuit, circuit::RATING)?;
     match rating.amount() {
         rating if rating > one.amount() => Some(false),
@@ -65,7 +66,7 @@ pub(super) fn either_way(ctx: &Ctx<'_>, circuit: ItemIndex, one: Quantity, sever
 }
 
 /// Returns whether a circuit feeds more than one receptacle for plug-in loads. A duplex receptacle is two.
-pub(super) fn feeds_several_receptacles(ctx: &Ctx<'_>, circuit: ItemIndex) -> Result<bool, Gap> {
+fn feeds_several_receptacles(ctx: &Ctx<'_>, circuit: ItemIndex) -> Result<bool, Gap> {
     let mut gaps = Gaps::default();
     let receptacle = |item| ctx.job.text(item, device::KIND) == Some("receptacle");
     gaps.keep(ctx.all_placed(device::NAME, device::CIRCUIT, receptacle));

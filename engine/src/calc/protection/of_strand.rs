@@ -1,6 +1,6 @@
 //! Ampacity and breaker of conductors in a raceway of a job.
 
-use super::super::ampacity::{Ampacity, Correction, Run, ampacity, terminals};
+use super::super::ampacity::{Ampacity, Correction, Run, ambient, ampacity, terminals};
 use super::super::arith::whole;
 use super::super::count_of;
 use super::super::derive::Ctx;
@@ -8,7 +8,7 @@ use super::super::given::{Gap, Gaps, Traced};
 use super::super::worksheet::{Line, Sheet};
 use super::of_cable::breaker_on_circuit;
 use crate::model::ItemIndex;
-use crate::model::kinds::{raceway, raceway_conductor, site};
+use crate::model::kinds::{raceway, raceway_conductor};
 use crate::quantity::{Dimension, Quantity};
 
 /// Most conductors of one sort in a raceway; more is a slip of the pen.
@@ -25,7 +25,7 @@ pub fn ampacity_of_strand(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> 
     let size = gaps.keep(ctx.need(item, raceway_conductor::SIZE));
     let material = gaps.keep(ctx.need_text(item, raceway_conductor::MATERIAL));
     let insulation = gaps.keep(ctx.need_text(item, raceway_conductor::INSULATION));
-    let ambient = duct.and_then(|duct| gaps.keep(ambient(ctx, duct)));
+    let ambient = duct.and_then(|duct| gaps.keep(ambient(ctx, duct, raceway::AMBIENT)));
     let together = duct.and_then(|duct| gaps.keep(together(ctx, duct)));
     gaps.none()?;
     let (Some(duct), Some(size), Some(material), Some(insulation), Some(ambient), Some(together)) =
@@ -68,20 +68,10 @@ pub fn breaker_of_strand(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> R
     gaps.none()?;
     let (Some(ampacity), Some(circuit)) = (ampacity, circuit) else { return Err(Gap::Missing(Vec::new())) };
     let material = ctx.need_text(item, raceway_conductor::MATERIAL)?;
-    breaker_on_circuit(ctx, circuit, ampacity.ampacity, material, ctx.need(item, raceway_conductor::SIZE)?, sheet)
+    breaker_on_circuit(ctx, Some(circuit), ampacity.ampacity, material, ctx.need(item, raceway_conductor::SIZE)?, sheet)
 }
 
-fn ambient(ctx: &Ctx<'_>, duct: ItemIndex) -> Result<Traced, Gap> {
-    if let Some(own) = ctx.given(duct, raceway::AMBIENT) {
-        return Ok(own);
-    }
-    match ctx.site() {
-        Some(site) => ctx.need(site, site::AMBIENT),
-        None => Err(Gap::field(duct, raceway::AMBIENT)),
-    }
-}
-
-/// Returns how many conductors in a raceway carry current and heat each other; those of one circuit alone where it is short enough.
+/// Returns how many conductors in a raceway carry current and heat each other: no more than the tables stand for where it is short enough.
 fn together(ctx: &Ctx<'_>, duct: ItemIndex) -> Result<i64, Gap> {
     let mut gaps = Gaps::default();
     let mut all: i64 = 0;

@@ -44,6 +44,9 @@ impl List<'_> {
     /// Adds the circuits that an item leaves open for want of its box or its circuit.
     fn placed(&mut self, item: ItemIndex, in_box: FieldId, on: FieldId) {
         let (job, net) = (self.job, self.net);
+        if !self.lacks(item, in_box) && !self.lacks(item, on) {
+            return;
+        }
         let place = job.link(item, in_box).or(Some(item)).and_then(|at| net.find_place(at));
         if place.is_none() && self.lacks(item, in_box) {
             self.add(job.link(item, on), (item, in_box));
