@@ -45,6 +45,7 @@ impl<'a> Facts<'a> {
 
     /// Returns the items of a kind whose link nobody has recorded, where other items have lists of what refers to them by it
     /// (see [`Job::unplaced`]).
+    #[inline]
     pub fn unplaced(&self, kind: KindId, link: FieldId) -> &'a [ItemIndex] {
         self.job.unplaced(kind, link)
     }

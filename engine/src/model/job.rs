@@ -149,6 +149,7 @@ impl Job {
 
     /// Returns the items of a kind whose link nobody has recorded, where other items have lists of what refers to them by it: any of these
     /// may belong into such a list as well. An item whose link is none belongs into none.
+    #[inline]
     pub fn unplaced(&self, kind: KindId, link: FieldId) -> &[ItemIndex] {
         let links = self.unplaced.get(usize::from(kind.0)).map_or(&[][..], Vec::as_slice);
         links.get(usize::from(link.0)).map_or(&[], Vec::as_slice)

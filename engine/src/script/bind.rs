@@ -3,10 +3,12 @@
 //! A rule is lowered once; a book only fills its slots. So one rule serves every place and permit date.
 
 use super::plan::{ExceptionTerms, Plan, SlotSource, Use};
+use super::reckon::in_lowest_terms;
 use super::types::Ty;
 use super::value::Val;
 use crate::book::{Book, EntryType, Matching, Scalar, ScalarType, Value};
 use crate::model::Symbols;
+use crate::quantity::{Dimension, Quantity};
 
 /// A table of the book, ordered by the bits of its keys.
 #[derive(Clone, Debug)]
@@ -41,6 +43,8 @@ impl Rows {
 #[derive(Clone, Debug)]
 pub(super) struct Slots {
     pub(super) values: Vec<Val>,
+    /// The numbers and ratios among the values as fractions in lowest terms.
+    factors: Vec<Option<(i64, i64)>>,
     pub(super) lists: Vec<Option<Box<[i64]>>>,
     pub(super) tables: Vec<Option<Rows>>,
 }
@@ -57,11 +61,20 @@ impl Slots {
             },
             SlotSource::Exception(terms) => Val::flag(in_force(terms, book)),
         });
+        let values: Vec<Val> = values.collect();
+        let factors = plan.slots.iter().zip(&values).map(|(slot, value)| factor(&slot.ty, *value));
         Slots {
-            values: values.collect(),
+            factors: factors.collect(),
+            values,
             lists: plan.lists.iter().map(|used| list(used, book)).collect(),
             tables: plan.tables.iter().map(|used| table(used, book)).collect(),
         }
+    }
+
+    /// Returns the number or ratio in a slot as a fraction in lowest terms.
+    #[inline(always)]
+    pub(super) fn factor(&self, slot: u16) -> Option<(i64, i64)> {
+        self.factors.get(usize::from(slot)).copied().flatten()
     }
 
     /// Returns the single values as a job's table of texts has them. Its numbers of the rule's own texts are other ones
@@ -77,6 +90,17 @@ impl Slots {
             }
         }
         values
+    }
+}
+
+/// Returns a number or ratio as a fraction in lowest terms.
+fn factor(ty: &Ty, value: Val) -> Option<(i64, i64)> {
+    let one = Quantity::number(1).amount();
+    match ty {
+        Ty::Quantity(Dimension::Number | Dimension::Ratio) if value.is_known() => {
+            Some(in_lowest_terms(value.bits, one))
+        }
+        _ => None,
     }
 }
 

@@ -115,11 +115,11 @@ impl<A: Source> Source for Held<A> {
         let right = self.slot.get(m);
         let more = left.bits.cmp(&right.bits) as i8 + 1;
         let held = i64::from(self.holds >> more & 1);
-        match left.state.max(right.state) {
-            State::Known => Val::known(held),
-            // Unequal alone holds both below and above.
-            _ => Val::uncompared(left, right, self.holds == 0b101),
+        if left.is_known() && right.is_known() {
+            return Val::known(held);
         }
+        // Unequal alone holds both below and above.
+        Val::uncompared(left, right, self.holds == 0b101)
     }
 }
 

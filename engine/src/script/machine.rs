@@ -108,10 +108,31 @@ impl<'a> Machine<'a> {
         }
     }
 
+    /// Returns a list of the item that is looked at. One that nobody has recorded is empty: nothing refers to the item.
+    #[inline(always)]
+    pub(super) fn own_list(&self, field: FieldId) -> Val {
+        self.here.get(usize::from(field.0)).map_or(Val::UNKNOWN, |cell| of_list(*cell))
+    }
+
+    /// Returns a list of the item at the end of one link, in the same way.
+    #[inline(always)]
+    pub(super) fn linked_list(&self, link: FieldId, field: FieldId) -> Val {
+        match self.here.get(usize::from(link.0)) {
+            Some(cell) if leads_on(*cell) => of_list(self.cell(cell.to_item(), field)),
+            Some(cell) => no_item(*cell),
+            None => Val::UNKNOWN,
+        }
+    }
+
     /// Returns a field of the item that a local value names.
     #[inline(always)]
     pub(super) fn of_local(&self, local: u8, field: FieldId) -> Val {
-        let item = self.local(local);
+        self.of_value(self.local(local), field)
+    }
+
+    /// Returns a field of the item that a value names.
+    #[inline(always)]
+    pub(super) fn of_value(&self, item: Val, field: FieldId) -> Val {
         match item.state {
             State::Known if item.bits != NONE => of_cell(self.cell(ItemIndex(item.bits as u32), field)),
             State::Known => Val::NOTHING,
@@ -153,12 +174,7 @@ impl<'a> Machine<'a> {
             Err(none) => return none,
         };
         let cell = self.cell(item, path.field);
-        match cell.is_missing() {
-            false => Val::known(cell.bits()),
-            // The bits of an empty list are zero.
-            true if path.empty_if_missing => Val::known(0),
-            true => Val::UNKNOWN,
-        }
+        if path.empty_if_missing { of_list(cell) } else { of_cell(cell) }
     }
 
     /// Returns the item whose field a path ends at.
@@ -253,6 +269,13 @@ fn leads_on(cell: Cell) -> bool {
 #[inline(always)]
 fn no_item(cell: Cell) -> Val {
     Val { bits: 0, state: if cell.is_missing() { State::Unknown } else { State::Undefined } }
+}
+
+/// Returns the value of a cell that holds a list of what refers to an item.
+#[inline(always)]
+fn of_list(cell: Cell) -> Val {
+    // The bits of an empty list are zero.
+    Val::known(if cell.is_missing() { 0 } else { cell.bits() })
 }
 
 /// Returns a cell's value.

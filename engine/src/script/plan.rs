@@ -184,6 +184,10 @@ pub(super) enum Short {
         /// Its denominator, greater than zero.
         over: i64,
     },
+    /// The left amount by the factor in this slot, an entry of the book.
+    ByEntry(u16),
+    /// The right amount by such a factor.
+    EntryBy(u16),
 }
 
 /// The least or the greatest of several quantities of one dimension.

@@ -105,8 +105,7 @@ impl Visit for AnyOrEvery {
             };
             let mut result = Val::flag(!self.settled_by);
             for cell in members {
-                m.set(self.local, of_cell(*cell));
-                let condition = condition.get(m);
+                let condition = condition.of_member(m, self.local, of_cell(*cell));
                 match condition.state {
                     State::Known | State::Undefined if (condition.bits != 0) == self.settled_by => {
                         return condition.settled();
@@ -117,8 +116,7 @@ impl Visit for AnyOrEvery {
                 }
             }
             for &item in perhaps(m, self.placed_by, list) {
-                m.set(self.local, Val::known(i64::from(item.0)));
-                let condition = condition.get(m);
+                let condition = condition.of_member(m, self.local, Val::known(i64::from(item.0)));
                 if !condition.is_settled() || (condition.bits != 0) == self.settled_by {
                     return Val::UNKNOWN;
                 }
@@ -160,7 +158,7 @@ impl Looking {
 }
 
 /// Returns the items that may belong into a list as well: those whose place nobody has recorded.
-#[inline]
+#[inline(always)]
 pub(super) fn perhaps<'a>(machine: &Machine<'a>, placed_by: Option<(KindId, FieldId)>, list: Val) -> &'a [ItemIndex] {
     match placed_by {
         Some((kind, field)) if list.is_known() => machine.facts.unplaced(kind, field),

@@ -115,6 +115,8 @@ fn path_of(path: &Path) -> Eval {
         return Box::new(move |m| m.of_local(local, field));
     }
     match (path.root, &path.links[..], path.empty_if_missing) {
+        (Root::Item, &[], true) => Box::new(move |m| m.own_list(field)),
+        (Root::Item, &[link], true) => Box::new(move |m| m.linked_list(link, field)),
         (Root::Item, &[first, second], false) => Box::new(move |m| m.twice_linked(first, second, field)),
         _ => {
             let path = path.clone();
@@ -245,6 +247,8 @@ fn arithmetic_of(arithmetic: &Arithmetic, natives: &Natives) -> Eval {
         Short::ScaleRight { by, over } => {
             visit(right, natives, Scale { by, over, at_length: Wide::of(arithmetic, natives) })
         }
+        Short::ByEntry(factor) => visit(left, natives, ByEntry { factor, at_length: Wide::of(arithmetic, natives) }),
+        Short::EntryBy(factor) => visit(right, natives, ByEntry { factor, at_length: Wide::of(arithmetic, natives) }),
         Short::No => {
             let wide = Wide::of(arithmetic, natives);
             Box::new(move |m| wide.get(m))
@@ -319,6 +323,39 @@ pub(super) fn scale(amount: i64, by: i64, over: i64) -> Option<i64> {
         Ordering::Less => Some(whole),
         Ordering::Greater => whole.checked_add(1),
         Ordering::Equal => whole.checked_add(whole & 1),
+    }
+}
+
+/// Returns a fraction in lowest terms. The denominator must be greater than zero.
+pub(super) fn in_lowest_terms(top: i64, bottom: i64) -> (i64, i64) {
+    let (mut a, mut b) = (top.unsigned_abs(), bottom.unsigned_abs());
+    while b != 0 {
+        (a, b) = (b, a % b);
+    }
+    let divisor = i64::try_from(a).unwrap_or(1).max(1);
+    (top / divisor, bottom / divisor)
+}
+
+/// An amount by a factor of the book; one that does not fit, or is not known, goes the long way.
+struct ByEntry {
+    factor: u16,
+    at_length: Wide,
+}
+
+impl Visit for ByEntry {
+    type Made = Eval;
+
+    fn make<A: Source>(self, amount: A) -> Eval {
+        Box::new(move |m| {
+            let amount = amount.get(m);
+            match m.slots.factor(self.factor) {
+                Some((by, over)) if amount.is_known() => match scale(amount.bits, by, over) {
+                    Some(scaled) => Val::known(scaled),
+                    None => self.at_length.get(m),
+                },
+                _ => self.at_length.get(m),
+            }
+        })
     }
 }
 

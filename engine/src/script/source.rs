@@ -21,6 +21,13 @@ pub(super) trait Source: Send + Sync + 'static {
 
     /// Returns the operand.
     fn get(&self, machine: &mut Machine<'_>) -> Val;
+
+    /// Returns the operand of a member of a list, which a quantifier puts into a local value.
+    #[inline(always)]
+    fn of_member(&self, machine: &mut Machine<'_>, local: u8, member: Val) -> Val {
+        machine.set(local, member);
+        self.get(machine)
+    }
 }
 
 /// A field of the item.
@@ -58,6 +65,16 @@ impl Source for OfMember {
     #[inline(always)]
     fn get(&self, machine: &mut Machine<'_>) -> Val {
         machine.of_local(self.0, self.1)
+    }
+
+    #[inline(always)]
+    fn of_member(&self, machine: &mut Machine<'_>, local: u8, member: Val) -> Val {
+        if local == self.0 {
+            // The member's own field: nobody else reads the local value.
+            return machine.of_value(member, self.1);
+        }
+        machine.set(local, member);
+        self.get(machine)
     }
 }
 

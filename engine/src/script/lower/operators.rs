@@ -4,6 +4,7 @@ use rhai::{Expr as Ast, FnCallExpr, Position, Token};
 
 use super::super::place::join;
 use super::super::plan::{Arithmetic, Compare, Expr, Marked, Relation, Short, Sign, SlotSource, Within};
+use super::super::reckon::in_lowest_terms;
 use super::super::types::Ty;
 use super::{Lowering, Typed};
 use crate::problem::{Problem, did_you_mean};
@@ -140,14 +141,14 @@ impl Lowering<'_> {
                     let (by, over) = in_lowest_terms(amount, one);
                     Short::ScaleLeft { by, over }
                 }
-                None => Short::No,
+                None => entry_slot(right).map_or(Short::No, Short::ByEntry),
             },
             Sign::Times if factor(dimensions.0) => match self.literal_amount(left) {
                 Some(amount) => {
                     let (by, over) = in_lowest_terms(amount, one);
                     Short::ScaleRight { by, over }
                 }
-                None => Short::No,
+                None => entry_slot(left).map_or(Short::No, Short::EntryBy),
             },
             Sign::Over if factor(dimensions.1) => match self.literal_amount(right) {
                 Some(amount) if amount > 0 => {
@@ -346,12 +347,10 @@ fn few(words: &[&str]) -> String {
     }
 }
 
-/// Returns a fraction in lowest terms. The denominator must be greater than zero.
-fn in_lowest_terms(top: i64, bottom: i64) -> (i64, i64) {
-    let (mut a, mut b) = (top.unsigned_abs(), bottom.unsigned_abs());
-    while b != 0 {
-        (a, b) = (b, a % b);
+/// Returns the slot of an expression that is a literal or an entry of the book.
+fn entry_slot(expr: &Expr) -> Option<u16> {
+    match expr {
+        Expr::Slot(slot) => Some(*slot),
+        _ => None,
     }
-    let divisor = i64::try_from(a).unwrap_or(1).max(1);
-    (top / divisor, bottom / divisor)
 }
