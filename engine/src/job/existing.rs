@@ -2,7 +2,7 @@
 //! calls existing is new work, which all rules look at.
 
 use super::loader::Loader;
-use crate::model::{Cell, ItemIndex, KindId};
+use crate::model::{Cell, FieldId, ItemIndex};
 use crate::source::Span;
 
 /// From what items of a kind that say nothing take whether they are existing.
@@ -63,27 +63,29 @@ impl Loader<'_> {
     pub(super) fn fill_existing(&mut self) {
         let mut known = self.told();
         let any = known.iter().flatten().any(|(existing, _)| *existing);
+        let mut taken = Vec::new();
         for belongs in BELONGS {
             let Some(kind) = self.shape.schema.kind(belongs.kind) else { continue };
+            let field = self.shape.schema.field(kind, "existing");
             for item in self.builder.job().of_kind(kind).to_vec() {
-                let at = item.0 as usize;
-                let own = known.get(at).copied().flatten();
-                let found = match own {
-                    Some(own) => own,
-                    None if any => self.taken(item, belongs, &known),
-                    None => (false, Span::DEFAULT),
-                };
-                if let Some(slot) = known.get_mut(at) {
+                if self.known(item, &known).is_some() {
+                    continue;
+                }
+                let found = if any { self.found(item, belongs, &known) } else { (false, Span::DEFAULT) };
+                if let Some(slot) = known.get_mut(item.0 as usize) {
                     *slot = Some(found);
                 }
-                self.put_flag(kind, item, "existing", found);
+                if let Some(field) = field {
+                    self.builder.set(item, field, Cell::flag(found.0, found.1));
+                    taken.extend(found.0.then_some((item, field)));
+                }
             }
         }
-        self.fill_replaces(&known);
+        self.fill_replaces(&known, &mut taken);
         if any {
             let first = known.iter().flatten().find(|(existing, span)| *existing && span.is_some());
-            self.fill_new_work(first.map_or(Span::DEFAULT, |(_, span)| *span));
-            self.builder.existing(known.iter().map(|one| one.is_some_and(|(existing, _)| existing)).collect());
+            self.fill_new_work(first.map_or(Span::DEFAULT, |(_, span)| *span), &mut taken);
+            self.builder.existing(known.iter().map(|one| one.is_some_and(|(existing, _)| existing)).collect(), taken);
         }
     }
 
@@ -101,8 +103,12 @@ impl Loader<'_> {
         told
     }
 
+    fn known(&self, item: ItemIndex, known: &[Known]) -> Known {
+        known.get(item.0 as usize).copied().flatten()
+    }
+
     /// Returns what an item takes from others.
-    fn taken(&self, item: ItemIndex, belongs: &Belongs, known: &[Known]) -> (bool, Span) {
+    fn found(&self, item: ItemIndex, belongs: &Belongs, known: &[Known]) -> (bool, Span) {
         let new = (false, Span::DEFAULT);
         let of = |item: &ItemIndex| known.get(item.0 as usize).copied().flatten();
         let owners = belongs.to.iter().map(|chain| self.reach(item, chain)).find(|found| !found.is_empty());
@@ -129,33 +135,32 @@ impl Loader<'_> {
     }
 
     /// A new device or luminaire at an existing box stands in place of an older one, unless it says otherwise.
-    fn fill_replaces(&mut self, known: &[Known]) {
+    fn fill_replaces(&mut self, known: &[Known], taken: &mut Vec<(ItemIndex, FieldId)>) {
+        let is = |item: ItemIndex| known.get(item.0 as usize).copied().flatten().is_some_and(|(is, _)| is);
         for name in ["device", "luminaire"] {
             let Some(kind) = self.shape.schema.kind(name) else { continue };
+            let Some(field) = self.shape.schema.field(kind, "replaces") else { continue };
             for item in self.builder.job().of_kind(kind).to_vec() {
-                let is = |item: ItemIndex| known.get(item.0 as usize).copied().flatten().is_some_and(|(is, _)| is);
-                let at_old_box = self.reach(item, "box").first().is_some_and(|&at| is(at));
-                let span = known.get(item.0 as usize).copied().flatten().map_or(Span::DEFAULT, |(_, span)| span);
-                self.put_flag(kind, item, "replaces", (at_old_box && !is(item), span));
+                if !self.cell(item, field).is_missing() {
+                    continue;
+                }
+                let replaces = !is(item) && self.reach(item, "box").first().is_some_and(|&at| is(at));
+                let span = self.known(item, known).map_or(Span::DEFAULT, |(_, span)| span);
+                self.builder.set(item, field, Cell::flag(replaces, span));
+                taken.extend(replaces.then_some((item, field)));
             }
         }
     }
 
     /// Where something is existing, the dwelling is not a new one, unless the job says so.
-    fn fill_new_work(&mut self, span: Span) {
+    fn fill_new_work(&mut self, span: Span, taken: &mut Vec<(ItemIndex, FieldId)>) {
         let Some(kind) = self.shape.schema.kind("site") else { return };
         let Some(field) = self.shape.schema.field(kind, "new_work") else { return };
         for site in self.builder.job().of_kind(kind).to_vec() {
             if self.cell(site, field).is_default() {
                 self.builder.set(site, field, Cell::flag(false, span));
+                taken.push((site, field));
             }
-        }
-    }
-
-    fn put_flag(&mut self, kind: KindId, item: ItemIndex, name: &str, (flag, span): (bool, Span)) {
-        let Some(field) = self.shape.schema.field(kind, name) else { return };
-        if self.cell(item, field).is_missing() {
-            self.builder.set(item, field, Cell::flag(flag, span));
         }
     }
 }

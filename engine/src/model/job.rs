@@ -40,6 +40,8 @@ pub struct Job {
     unplaced: Vec<Vec<Vec<ItemIndex>>>,
     /// Whether each item is existing work; empty where none is.
     existing: Vec<bool>,
+    /// Fields of items that say nothing, filled from what they belong to.
+    taken: Vec<(ItemIndex, FieldId)>,
 }
 
 impl Job {
@@ -166,6 +168,11 @@ impl Job {
         !self.existing.is_empty()
     }
 
+    /// Returns the fields about existing work that items leave out, and that are filled from what they belong to.
+    pub fn taken(&self) -> &[(ItemIndex, FieldId)] {
+        &self.taken
+    }
+
     /// Returns the items a list field refers to; an unrecorded list is empty.
     pub fn links(&self, item: ItemIndex, field: FieldId) -> impl Iterator<Item = ItemIndex> + '_ {
         let cell = self.cell(item, field);
@@ -203,6 +210,7 @@ impl JobBuilder {
                 plans: BTreeMap::new(),
                 unplaced: Vec::new(),
                 existing: Vec::new(),
+                taken: Vec::new(),
             },
         }
     }
@@ -257,9 +265,9 @@ impl JobBuilder {
         self.measure(item, field, Cell::MISSING);
     }
 
-    /// Says of each item, by its number, whether it is existing work.
-    pub(crate) fn existing(&mut self, existing: Vec<bool>) {
-        self.job.existing = existing;
+    /// Says of each item, by its number, whether it is existing work, and which fields about that are filled from elsewhere.
+    pub(crate) fn existing(&mut self, existing: Vec<bool>, taken: Vec<(ItemIndex, FieldId)>) {
+        (self.job.existing, self.job.taken) = (existing, taken);
     }
 
     /// Stores a list and returns its range.

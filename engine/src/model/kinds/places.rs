@@ -163,6 +163,7 @@ kind! {
         LEG_DIFFERENCE "leg_difference" q(Dimension::Power), Filled::Derived, UNSET, "By how much one of its legs is loaded more than the other.";
         EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; its circuits are existing too unless they say otherwise or feed something new.";
         REPLACES "replaces" Type::Flag, written(), NO, "Whether it takes the place of an older panel.";
+        FREE_POSITIONS "free_positions" list(q(Dimension::Number)), written(), UNSET, "Breaker positions of an existing panel that are free for new circuits.";
     }
 }
 
