@@ -34,6 +34,8 @@ pub(super) fn assumed(job: &Job, code: &Code, stage: Stage) -> Vec<Assumed> {
         .filter_map(|compiled| compiled.bound())
         .flat_map(|bound| bound.rule().fields().iter().copied())
         .chain(taken_for_granted(&job.schema))
+        // Every rule for new work reads it, whether it names it or not.
+        .chain(job.schema.kind(site::NAME).map(|kind| (kind, site::NEW_WORK)))
         .collect();
     fields.sort_unstable();
     fields.dedup();
@@ -59,7 +61,7 @@ fn by_owner(job: &Job) -> Vec<Assumed> {
     let mut all: Vec<Assumed> = Vec::new();
     for &(item, field) in job.taken() {
         let (kind, value) = (job.item(item).kind, Shown::Flag(job.cell(item, field).to_flag()));
-        match all.iter_mut().find(|one| (one.kind, one.field) == (kind, field)) {
+        match all.iter_mut().find(|one| (one.kind, one.field, &one.value) == (kind, field, &value)) {
             Some(one) => one.items.push(item),
             None => all.push(Assumed { kind, field, value, by_shop: false, by_owner: true, items: vec![item] }),
         }

@@ -63,6 +63,8 @@ impl Loader<'_> {
     pub(super) fn fill_existing(&mut self) {
         let mut known = self.told();
         let any = known.iter().flatten().any(|(existing, _)| *existing);
+        // In an existing dwelling it is told of each item whether it was taken for existing or for new.
+        let told = any || self.site_is_existing();
         let mut taken = Vec::new();
         for belongs in BELONGS {
             let Some(kind) = self.shape.schema.kind(belongs.kind) else { continue };
@@ -77,16 +79,25 @@ impl Loader<'_> {
                 }
                 if let Some(field) = field {
                     self.builder.set(item, field, Cell::flag(found.0, found.1));
-                    taken.extend(found.0.then_some((item, field)));
+                    taken.extend(told.then_some((item, field)));
                 }
             }
         }
-        self.fill_replaces(&known, &mut taken);
-        if any {
+        self.fill_replaces(&known, any, &mut taken);
+        if told {
             let first = known.iter().flatten().find(|(existing, span)| *existing && span.is_some());
             self.fill_new_work(first.map_or(Span::DEFAULT, |(_, span)| *span), &mut taken);
-            self.builder.existing(known.iter().map(|one| one.is_some_and(|(existing, _)| existing)).collect(), taken);
+            let existing = known.iter().map(|one| one.is_some_and(|(existing, _)| existing));
+            self.builder.existing(if any { existing.collect() } else { Vec::new() }, taken);
         }
+    }
+
+    /// Returns whether the job says that its dwelling is not wired anew.
+    fn site_is_existing(&self) -> bool {
+        let job = self.builder.job();
+        let Some(kind) = job.schema.kind("site") else { return false };
+        let Some(field) = job.schema.field(kind, "new_work") else { return false };
+        job.of_kind(kind).iter().any(|&site| job.flag(site, field) == Some(false))
     }
 
     /// Returns what items say themselves, a default among it, by the number of the item.
@@ -134,8 +145,9 @@ impl Loader<'_> {
         here
     }
 
-    /// A new device or luminaire at an existing box stands in place of an older one, unless it says otherwise.
-    fn fill_replaces(&mut self, known: &[Known], taken: &mut Vec<(ItemIndex, FieldId)>) {
+    /// A new device or luminaire at an existing box stands in place of an older one, unless it says otherwise. At a box that nobody has
+    /// recorded nobody can tell.
+    fn fill_replaces(&mut self, known: &[Known], any: bool, taken: &mut Vec<(ItemIndex, FieldId)>) {
         let is = |item: ItemIndex| known.get(item.0 as usize).copied().flatten().is_some_and(|(is, _)| is);
         for name in ["device", "luminaire"] {
             let Some(kind) = self.shape.schema.kind(name) else { continue };
@@ -144,7 +156,12 @@ impl Loader<'_> {
                 if !self.cell(item, field).is_missing() {
                     continue;
                 }
-                let replaces = !is(item) && self.reach(item, "box").first().is_some_and(|&at| is(at));
+                let at_box = self.reach(item, "box");
+                let unplaced = self.shape.schema.field(kind, "box").is_some_and(|at| self.cell(item, at).is_missing());
+                if any && !is(item) && unplaced {
+                    continue;
+                }
+                let replaces = !is(item) && at_box.first().is_some_and(|&at| is(at));
                 let span = self.known(item, known).map_or(Span::DEFAULT, |(_, span)| span);
                 self.builder.set(item, field, Cell::flag(replaces, span));
                 taken.extend(replaces.then_some((item, field)));
@@ -157,7 +174,7 @@ impl Loader<'_> {
         let Some(kind) = self.shape.schema.kind("site") else { return };
         let Some(field) = self.shape.schema.field(kind, "new_work") else { return };
         for site in self.builder.job().of_kind(kind).to_vec() {
-            if self.cell(site, field).is_default() {
+            if self.cell(site, field).is_default() && span.is_some() {
                 self.builder.set(site, field, Cell::flag(false, span));
                 taken.push((site, field));
             }

@@ -109,7 +109,7 @@ impl<'a> Words<'a> {
         let field = spoken(self.job.schema.field_spec(assumed.kind, assumed.field).name);
         let by = match assumed {
             Assumed { by_shop: true, .. } => " (default of the shop)",
-            Assumed { by_owner: true, .. } => " (by what is existing around it)",
+            Assumed { by_owner: true, value: Shown::Flag(true), .. } => " (by what it belongs to)",
             _ => "",
         };
         format!("{} {field}: {}{by}", spoken(kind.word), self.value(&assumed.value))
