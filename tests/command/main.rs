@@ -33,6 +33,7 @@ mod proposals;
 mod propose;
 mod questions;
 mod reckoned;
+mod remodel;
 mod ruleset;
 mod sarif;
 mod selection;

@@ -7,7 +7,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use storystick_engine::book::{RulesetKind, RulesetText};
-use storystick_engine::inspection::finding::{Finding, Outcome};
+use storystick_engine::inspection::finding::{Finding, LeftAsItIs, Outcome};
 use storystick_engine::inspection::{Inspected, Inspector, JobText, Options};
 use storystick_engine::model::{FieldId, ItemIndex};
 use toml::{Table, Value};
@@ -139,9 +139,17 @@ fn inspect(inspector: &mut Inspector, job: &Table, rule: &str) -> Option<Inspect
 }
 
 /// The values that the report says were taken for granted.
-fn assumed(inspected: &Inspected) -> BTreeSet<(ItemIndex, FieldId)> {
+fn assumed(inspected: &Inspected) -> BTreeSet<(ItemIndex, FieldId, String)> {
     let all = inspected.report.assumed.iter();
-    all.flat_map(|one| one.items.iter().map(move |item| (*item, one.field))).collect()
+    all.flat_map(|one| one.items.iter().map(move |item| (*item, one.field, format!("{:?}", one.value)))).collect()
+}
+
+/// Whether the report says that of an item of existing work only the faults count that are recorded.
+fn only_faults(inspected: &Inspected, rule: &str, item: &str) -> bool {
+    let listed = |one: &LeftAsItIs| {
+        one.faults_only.iter().any(|id| id == rule) && one.items.iter().any(|&it| inspected.job.id(it) == item)
+    };
+    inspected.report.existing.iter().any(listed)
 }
 
 /// The worst outcome of each item, and whether a finding of it names what it presumes.
@@ -191,7 +199,11 @@ fn nothing_unrecorded_passes_silently() {
             removed += 1;
             let now = outcomes(&after);
             let newly_assumed = assumed(&after).difference(&assumed(&before)).next().is_some();
-            let told = |item: &str| newly_assumed || now.get(item).is_some_and(|(_, presumes)| *presumes);
+            let told = |item: &str| {
+                newly_assumed
+                    || now.get(item).is_some_and(|(_, presumes)| *presumes)
+                    || only_faults(&after, &case.rule, item)
+            };
             for (item, (outcome, _)) in &was {
                 let slips = match (outcome, now.get(item).map(|(outcome, _)| *outcome)) {
                     (_, None) => after.job.find(item).is_some() && after.report.faults.is_empty(),

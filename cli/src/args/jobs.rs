@@ -74,10 +74,12 @@ pub(crate) enum Format {
 }
 
 /// The form of answers to `start`.
-pub(crate) const ANSWERS: &str = "An answer a line: `name`, `place`, `permit-date`, `shop`, `stage`, `units metric`, `storeys`, `accessible`, `room`.\n\
+pub(crate) const ANSWERS: &str = "An answer a line: `name`, `place`, `permit-date`, `shop`, `stage`, `units metric`, `storeys`, `accessible`, `room`;\n\
+for work in an existing dwelling `remodel` and `existing-panel 200A spaces 40 free 20-24 in garage`.\n\
 A room is `room bedroom 12x14 \"North bedroom\" @2`, bare numbers in feet (metric: in metres), `@2` the storey. After it stand its parts: \
 `door south 3 32in latch-end to hall`, `door east 1 36in outdoors`, `window north 4 5ft`, `counter south 0 14ft`, in it `sink 6 33in` and \
-`range 1 30in`, `island 6ft 3ft`, `tub`, `sink`, `bays 2`, `risers 13`, `unfinished`, `appliances range 8800VA 240V, dishwasher`. In `--room` \
+`range 1 30in`, `island 6ft 3ft`, `tub`, `sink`, `bays 2`, `risers 13`, `unfinished`, `appliances range 8800VA 240V, dishwasher`; `existing` where the work leaves the room as it is, and \
+behind an appliance that is there already. In `--room` \
 they stand behind it with `;` between. An answer to a question is the same; there the word `room` can be left out.";
 
 /// Options of `start`.
@@ -107,6 +109,12 @@ pub(crate) struct Start {
     /// The dwelling has to be accessible
     #[arg(long)]
     pub(crate) accessible: bool,
+    /// Work in an existing dwelling
+    #[arg(long)]
+    pub(crate) remodel: bool,
+    /// The panel that is there, such as `200A spaces 40 free 20-24`
+    #[arg(long, value_name = "PANEL")]
+    pub(crate) existing_panel: Option<String>,
     /// Ruleset of the shop
     #[arg(long, value_name = "RULESET")]
     pub(crate) shop: Option<String>,

@@ -82,11 +82,15 @@ pub(super) fn definition(asked: &Asked<'_>) -> Vec<(Span, Files)> {
 }
 
 /// The words with which statements and expressions are written.
-const WORDS: [&str; 45] = [
+const WORDS: [&str; 49] = [
     "presume",
     "is",
     "because",
     "applies",
+    "includes",
+    "faults",
+    "existing",
+    "work",
     "except",
     "named",
     "from",

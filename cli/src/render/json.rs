@@ -294,9 +294,18 @@ struct LeftOut<'a> {
 }
 
 #[derive(Serialize)]
-struct OfJob<'a, A, C, P, F, N, T> {
+struct Existing<'a> {
+    faults_only: &'a [String],
+    items: Vec<&'a str>,
+    kind: &'a str,
+    not_applied: &'a [String],
+}
+
+#[derive(Serialize)]
+struct OfJob<'a, A, C, E, P, F, N, T> {
     assumed: A,
     code: C,
+    existing_work: E,
     faults: P,
     file: &'a str,
     findings: F,
@@ -315,6 +324,12 @@ pub(crate) fn job<'a>(report: &'a Report, words: &'a Words<'a>, compared: Option
     OfJob {
         assumed: Each(report.assumed.iter().map(|one| json_values::taken(words, one))),
         code: code(&report.code),
+        existing_work: Each(report.existing.iter().map(|one| Existing {
+            faults_only: &one.faults_only,
+            items: one.items.iter().map(|&item| words.job().id(item)).collect(),
+            kind: one.kind,
+            not_applied: &one.rules,
+        })),
         faults: problems(&report.faults, files),
         file: &report.file,
         findings: Each(report.findings.iter().map(|one| finding(words, one))),

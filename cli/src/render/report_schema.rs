@@ -144,10 +144,19 @@ fn tally() -> Value {
 
 fn job() -> Value {
     let left_out = closed(&[("cite", text()), ("left_alone", count()), ("rule", text()), ("ruleset", text())], &[]);
+    let texts = || json!({ "type": "array", "items": text() });
+    let existing =
+        closed(&[("faults_only", texts()), ("items", texts()), ("kind", text()), ("not_applied", texts())], &[]);
+    let existing = json!({
+        "type": "array",
+        "description": "Existing work by kind: rules for new work are not applied to it, and of `faults_only` only what is recorded and wrong.",
+        "items": existing,
+    });
     closed(
         &[
             ("assumed", list("assumed")),
             ("code", link("code")),
+            ("existing_work", existing),
             ("faults", list("problem")),
             ("file", text()),
             ("findings", list("finding")),

@@ -92,6 +92,7 @@ pub(crate) fn whole(report: &Report, words: &Words<'_>, look: Look, depth: Depth
     measure_list::add(&mut text, report, words, look.width);
     if depth.met {
         assumed(&mut text, report, words, look);
+        existing_work(&mut text, report, words, look);
     }
     for fault in &report.faults {
         text.push_str(&Drawn::problem(files, fault).draw(look));
@@ -219,6 +220,25 @@ fn assumed(text: &mut String, report: &Report, words: &Words<'_>, look: Look) {
     text.push('\n');
 }
 
+/// Lists the existing work, and the rules that are not for it.
+fn existing_work(text: &mut String, report: &Report, words: &Words<'_>, look: Look) {
+    if report.existing.is_empty() {
+        return;
+    }
+    text.push_str("Existing work, out of the scope of rules for new work:\n");
+    for one in &report.existing {
+        let items: Vec<&str> = one.items.iter().map(|&item| words.job().id(item)).collect();
+        let mut line = format!("{}: {}", one.kind.replace('_', " "), items.join(", "));
+        for (what, rules) in [("not applied", &one.rules), ("only recorded faults", &one.faults_only)] {
+            if !rules.is_empty() {
+                line.push_str(&format!("; {what}: {}", rules.join(", ")));
+            }
+        }
+        text.push_str(&indented(&line, look.width, 2, "  "));
+    }
+    text.push('\n');
+}
+
 /// Things to know take one line each: they are no corrections.
 fn notices(text: &mut String, report: &Report, files: &Files, look: Look) {
     for notice in &report.notices {
@@ -252,6 +272,12 @@ fn tally(text: &mut String, report: &Report, look: Look) {
     if assumed > 0 {
         let (values, are) = if assumed == 1 { ("value", "is") } else { ("values", "are") };
         let line = format!("{assumed} {values} {are} taken for granted; --all names them");
+        text.push_str(&wrap(&line, look.width, "  "));
+    }
+    let existing: usize = report.existing.iter().filter(|one| !one.is_part).map(|one| one.items.len()).sum();
+    if existing > 0 {
+        let items = if existing == 1 { "item is" } else { "items are" };
+        let line = format!("{existing} {items} existing work: rules for new work not applied; --all lists them");
         text.push_str(&wrap(&line, look.width, "  "));
     }
     if !report.not_applicable.is_empty() {

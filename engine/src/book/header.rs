@@ -88,7 +88,8 @@ pub(super) enum Read {
 }
 
 /// Words that begin a statement: where one stands in a header, the `{` before it was forgotten.
-const STATEMENTS: [&str; 9] = ["if", "keep", "need", "look", "skip", "let", "applies", "except", "presume"];
+const STATEMENTS: [&str; 10] =
+    ["if", "keep", "need", "look", "skip", "let", "applies", "includes", "except", "presume"];
 
 /// Where a header is read from, and where its errors go.
 pub(super) struct Ground<'a, 'p> {

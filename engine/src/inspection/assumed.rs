@@ -19,6 +19,8 @@ pub struct Assumed {
     pub value: Shown,
     /// Whether it is the shop's own default; else it is the job format's.
     pub by_shop: bool,
+    /// Whether it is taken from what the items belong to: existing work.
+    pub by_owner: bool,
     /// The items of which nothing is written, in the order of the job; at least one.
     pub items: Vec<ItemIndex>,
 }
@@ -32,6 +34,8 @@ pub(super) fn assumed(job: &Job, code: &Code, stage: Stage) -> Vec<Assumed> {
         .filter_map(|compiled| compiled.bound())
         .flat_map(|bound| bound.rule().fields().iter().copied())
         .chain(taken_for_granted(&job.schema))
+        // Every rule for new work reads it, whether it names it or not.
+        .chain(job.schema.kind(site::NAME).map(|kind| (kind, site::NEW_WORK)))
         .collect();
     fields.sort_unstable();
     fields.dedup();
@@ -48,6 +52,20 @@ pub(super) fn assumed(job: &Job, code: &Code, stage: Stage) -> Vec<Assumed> {
             all.extend(written.flat_map(|field| by_shop(job, kind, field)));
         }
     }
+    all.extend(by_owner(job));
+    all
+}
+
+/// Returns what items leave out about existing work, and what was taken from those that they belong to.
+fn by_owner(job: &Job) -> Vec<Assumed> {
+    let mut all: Vec<Assumed> = Vec::new();
+    for &(item, field) in job.taken() {
+        let (kind, value) = (job.item(item).kind, Shown::Flag(job.cell(item, field).to_flag()));
+        match all.iter_mut().find(|one| (one.kind, one.field, &one.value) == (kind, field, &value)) {
+            Some(one) => one.items.push(item),
+            None => all.push(Assumed { kind, field, value, by_shop: false, by_owner: true, items: vec![item] }),
+        }
+    }
     all
 }
 
@@ -55,7 +73,7 @@ fn by_format(job: &Job, kind: KindId, field: FieldId) -> Option<Assumed> {
     let value = value(job.schema.field_spec(kind, field))?;
     let unwritten = |item: &ItemIndex| job.cell(*item, field).is_default();
     let items: Vec<ItemIndex> = job.of_kind(kind).iter().copied().filter(unwritten).collect();
-    (!items.is_empty()).then_some(Assumed { kind, field, value, by_shop: false, items })
+    (!items.is_empty()).then_some(Assumed { kind, field, value, by_shop: false, by_owner: false, items })
 }
 
 /// Returns the values of a field that stand in another file than their items: those of the shop.
@@ -79,7 +97,7 @@ fn by_shop(job: &Job, kind: KindId, field: FieldId) -> Vec<Assumed> {
         };
         match all.iter_mut().find(|one| one.value == value) {
             Some(one) => one.items.push(item),
-            None => all.push(Assumed { kind, field, value, by_shop: true, items: vec![item] }),
+            None => all.push(Assumed { kind, field, value, by_shop: true, by_owner: false, items: vec![item] }),
         }
     }
     all

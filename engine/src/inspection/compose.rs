@@ -3,6 +3,7 @@
 use super::assumed::assumed;
 use super::behind;
 use super::code::Compiled;
+use super::existing;
 use super::finding::{Excepted, Finding, NotApplicable, Outcome, Path, Presumed, Read, Report, Tally, Weight};
 use super::lacking;
 use super::outcomes::{Check, Outcomes};
@@ -34,6 +35,7 @@ impl<'s> Composer<'s> {
             tally: Tally::default(),
             findings: Vec::new(),
             assumed: Vec::new(),
+            existing: Vec::new(),
             not_applicable: Vec::new(),
             notices: Vec::new(),
             faults: faults(scene),
@@ -49,6 +51,7 @@ impl<'s> Composer<'s> {
             pairs::tell_once(&mut report);
         }
         report.assumed = assumed(scene.job, scene.code, report.stage);
+        report.existing = existing::left_as_it_is(scene);
         report.not_applicable = not_applicable(scene, &outcomes);
         report.faults = lacking::together(scene, std::mem::take(&mut report.faults), scene.shop);
         // Only an inspection that looked at everything can tell that nothing needs a permission.
@@ -176,6 +179,9 @@ fn tell(
 ) {
     for (detail, workings) in details {
         if let Some(finding) = finding(scene, compiled, item, &detail, workings, report) {
+            if finding.outcome == Outcome::ToMeasure && existing::is_left_open(scene, compiled, item) {
+                continue;
+            }
             count(&mut report.tally, &finding);
             let wanted = finding.weight <= scene.options.lightest;
             let passed = matches!(finding.outcome, Outcome::Met | Outcome::Excepted);
@@ -384,7 +390,7 @@ fn not_applicable(scene: &Scene<'_>, outcomes: &Outcomes) -> Vec<NotApplicable> 
                 rule: compiled.in_force.source.id.clone(),
                 ruleset: compiled.in_force.source.ruleset.clone(),
                 cite: compiled.in_force.source.cites.clone(),
-                left_alone,
+                left_alone: left_alone + existing::left_out(scene, compiled).count(),
             });
         }
     }

@@ -249,8 +249,23 @@ pub struct NotApplicable {
     pub ruleset: String,
     /// Its citation.
     pub cite: String,
-    /// Items of its kind that it looked at and left alone.
+    /// Items of its kind that it left alone, existing work among them.
     pub left_alone: usize,
+}
+
+/// Existing work of one kind, and the rules that are not for it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct LeftAsItIs {
+    /// Name of the kind.
+    pub kind: &'static str,
+    /// Whether the items are parts of others, such as the walls of a room.
+    pub is_part: bool,
+    /// The items, in the order of the job; at least one.
+    pub items: Vec<ItemIndex>,
+    /// Ids of the rules of this kind that are for new work alone, in order.
+    pub rules: Vec<String>,
+    /// Ids of the rules of this kind that only count faults which are recorded, in order.
+    pub faults_only: Vec<String>,
 }
 
 /// Everything an inspection says of one job.
@@ -270,6 +285,8 @@ pub struct Report {
     pub findings: Vec<Finding>,
     /// What the job format takes for granted and rules read, where the job file says nothing.
     pub assumed: Vec<Assumed>,
+    /// Existing work, which is out of the scope of rules for new work, by kind.
+    pub existing: Vec<LeftAsItIs>,
     /// Rules that met no item.
     pub not_applicable: Vec<NotApplicable>,
     /// Things to know: a permission that matched nothing, a pin that does not hold.

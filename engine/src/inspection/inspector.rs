@@ -21,7 +21,7 @@ use crate::facts::Facts;
 use crate::job::{self, Document, Part, SiteFacts};
 use crate::model::{ItemIndex, Job, KindId, Nest, Schema, SchemaError, Stage, Symbols};
 use crate::problem::{self, Problem, Severity, Topic};
-use crate::script::{Bound, Compiler, Recorder, Rule, run_together};
+use crate::script::{Bound, Compiler, ExistingWork, Recorder, Rule, run_together};
 use crate::source::{File, Files, Span};
 
 /// A job file as text.
@@ -432,7 +432,16 @@ fn run(playing: &[(usize, &Compiled)], facts: &Facts<'_>, job: &Job, options: &O
         }
     }
     for (kind, rules) in &by_kind {
-        run_together(rules, &items_of(*kind, job, options), facts, recorder);
+        let items = items_of(*kind, job, options);
+        if !job.has_existing() {
+            run_together(rules, &items, facts, recorder);
+            continue;
+        }
+        let (existing, new): (Vec<ItemIndex>, Vec<ItemIndex>) = items.iter().partition(|&&item| job.is_existing(item));
+        run_together(rules, &new, facts, recorder);
+        let asked = |bound: &Bound| bound.rule().existing_work() != ExistingWork::LeftOut;
+        let of_existing: Vec<(u16, &Bound)> = rules.iter().copied().filter(|(_, bound)| asked(bound)).collect();
+        run_together(&of_existing, &existing, facts, recorder);
     }
 }
 

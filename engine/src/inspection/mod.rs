@@ -7,6 +7,7 @@ mod code;
 pub mod compare;
 pub mod comparison;
 mod compose;
+mod existing;
 pub mod finding;
 mod hands;
 mod inspector;

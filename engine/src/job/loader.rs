@@ -89,6 +89,7 @@ impl<'a> Loader<'a> {
         self.fill_inverse(false);
         self.fill_through();
         self.fill_inverse(true);
+        self.fill_existing();
         self.check_geometry();
         self.finish(parts)
     }

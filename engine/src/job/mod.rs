@@ -9,6 +9,7 @@
 
 mod defaults;
 mod document;
+mod existing;
 mod format;
 mod geometry;
 mod inverse;

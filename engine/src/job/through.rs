@@ -48,7 +48,7 @@ impl Loader<'_> {
     }
 
     /// Adds what a link of an item leads to; returns whether all of it is recorded.
-    fn follow(&self, from: ItemIndex, link: &str, next: &mut Vec<Cell>) -> bool {
+    pub(super) fn follow(&self, from: ItemIndex, link: &str, next: &mut Vec<Cell>) -> bool {
         let job = self.builder.job();
         let kind = job.item(from).kind;
         let Some(field) = job.schema.field(kind, link) else { return true };

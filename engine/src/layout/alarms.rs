@@ -36,7 +36,7 @@ impl Draft<'_> {
         {
             smoke.push((room, "outside the bedrooms"));
         }
-        for &room in rooms {
+        for &room in &rooms {
             if self.lists("alarm.not_counted", self.room_kind(room)) {
                 continue;
             }

@@ -23,7 +23,7 @@ impl Draft<'_> {
         if !self.only.asks(Part::Appliances) {
             return;
         }
-        for &item in self.of(appliance::NAME) {
+        for &item in self.of(appliance::NAME).iter().filter(|&&item| !self.job.is_existing(item)) {
             self.appliance(item);
         }
     }

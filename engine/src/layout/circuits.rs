@@ -1,11 +1,12 @@
 //! Panel and circuits: those the code requires, and as many more as the outlets take.
 
+use super::Unproposed;
 use super::draft::{Draft, Feed};
 use super::item::{Proposed, Written};
 use super::only::Part;
 use crate::calc::Datum;
-use crate::model::ItemIndex;
 use crate::model::kinds::{appliance, circuit, panel, site};
+use crate::model::{FieldId, ItemIndex};
 use crate::quantity::{Dimension, Quantity};
 
 /// Outlets on a circuit where no book sets a number: common practice, no source.
@@ -44,7 +45,8 @@ impl Draft<'_> {
             rating: self.job.quantity(item, circuit::RATING),
             carries: None,
         };
-        self.of(circuit::NAME).iter().map(of).collect()
+        // Existing circuits are left as they are: nothing new is put on them.
+        self.of(circuit::NAME).iter().filter(|&&item| !self.job.is_existing(item)).map(of).collect()
     }
 
     /// Returns the rating of a circuit for a purpose, with its citation.
@@ -82,6 +84,7 @@ impl Draft<'_> {
         let washers = self
             .of(appliance::NAME)
             .iter()
+            .filter(|&&item| !self.job.is_existing(item))
             .any(|&item| self.job.text(item, appliance::KIND).is_some_and(|kind| kind == "clothes_washer"));
         let kinds: Vec<&str> = self.rooms().iter().map(|&room| self.room_kind(room)).collect();
         let any = |list: &str, else_kind: &str| {
@@ -178,20 +181,33 @@ impl Draft<'_> {
             .of(circuit::NAME)
             .iter()
             .flat_map(|&item| self.positions(item))
-            .chain(self.feeds.iter().filter_map(|feed| feed.id.parse().ok()))
+            .chain(self.of(circuit::NAME).iter().filter_map(|&item| self.job.id(item).parse().ok()))
             .chain(self.positions.iter().copied())
             .collect();
         // Positions count down both sides of a panel: the next one on the same side is on the other leg.
         let of = |first: i64| (0..new.poles).map(move |pole| first + 2 * pole);
+        let old_panel = self.of(panel::NAME).first().copied().filter(|&panel| self.job.is_existing(panel));
+        let free = old_panel.map(|panel| self.numbers(panel, panel::FREE_POSITIONS));
+        let is_free = |at: i64| free.as_ref().is_none_or(|free| free.contains(&at));
+        let last = free.as_ref().map_or(i64::MAX, |free| free.iter().copied().max().unwrap_or(0));
+        let mut found = None;
         let mut position = 1;
-        while of(position).any(|at| taken.contains(&at)) || !self.take(&position.to_string()) {
+        while found.is_none() && position <= last {
+            let fits = of(position).all(|at| is_free(at) && !taken.contains(&at));
+            found = (fits && self.take(&position.to_string())).then_some(position);
             position += 1;
         }
-        let id = position.to_string();
-        self.positions.extend(of(position));
-        let positions = of(position).map(Written::Number).collect();
-        let mut item =
-            Proposed::new("circuit", &id, new.what).cited(new.cite).with("positions", Written::List(positions));
+        let (id, positions) = match found {
+            Some(position) => (position.to_string(), of(position).collect()),
+            None => (self.fresh("new"), Vec::new()),
+        };
+        self.positions.extend(positions.iter().copied());
+        let mut item = Proposed::new("circuit", &id, new.what).cited(new.cite);
+        if positions.is_empty() {
+            self.without_position(&id, old_panel);
+        } else {
+            item = item.with("positions", Written::List(positions.into_iter().map(Written::Number).collect()));
+        }
         // With a single panel it need not be written.
         if let [first, _, ..] = self.of(panel::NAME) {
             item = item.text("panel", self.job.id(*first));
@@ -207,7 +223,7 @@ impl Draft<'_> {
             let unless: &'static [&'static str] = if new.poles > 1 { &[] } else { &["voltage"] };
             item = item.unless("voltage", Written::Text(self.shown(voltage)), unless);
         }
-        item = item.text("serves", new.serves).text("label", format!("{}, circuit {position}", new.label));
+        item = item.text("serves", new.serves).text("label", format!("{}, circuit {id}", new.label));
         self.push(item);
         self.feeds.push(Feed {
             id: id.clone(),
@@ -219,8 +235,32 @@ impl Draft<'_> {
         id
     }
 
-    fn positions(&self, item: crate::model::ItemIndex) -> Vec<i64> {
-        let cell = self.job.cell(item, circuit::POSITIONS);
+    /// Says that there is no place for a circuit in an existing panel, or that nobody wrote which there are.
+    fn without_position(&mut self, circuit: &str, panel: Option<ItemIndex>) {
+        let Some(panel) = panel else { return };
+        let id = self.job.id(panel);
+        let known = !self.job.cell(panel, panel::FREE_POSITIONS).is_missing();
+        let (why, fix) = match known {
+            true => (
+                format!("no position: panel {id} has no free ones left that fit"),
+                String::from("make room in the panel, or plan a sub-panel"),
+            ),
+            false => (
+                format!("no position: nobody wrote which ones are free in panel {id}"),
+                format!("write `free_positions = [20, 22]` of panel {id}, and propose again"),
+            ),
+        };
+        let (item, kind) = (circuit.to_owned(), String::from("circuit"));
+        self.unproposed.push(Unproposed { item, kind, why, fix: Some(fix) });
+    }
+
+    fn positions(&self, item: ItemIndex) -> Vec<i64> {
+        self.numbers(item, circuit::POSITIONS)
+    }
+
+    /// Returns the whole numbers in a list of an item.
+    fn numbers(&self, item: ItemIndex, field: FieldId) -> Vec<i64> {
+        let cell = self.job.cell(item, field);
         if cell.is_missing() {
             return Vec::new();
         }
@@ -266,7 +306,7 @@ impl Draft<'_> {
     /// Returns the room in which a proposed panel stands.
     pub(super) fn panel_room(&self) -> Option<ItemIndex> {
         let house = ["utility", "laundry", "garage", "basement", "storage", "hallway"];
-        house.iter().find_map(|kind| self.rooms().iter().copied().find(|&room| self.room_kind(room) == *kind))
+        house.iter().find_map(|kind| self.all_rooms().iter().copied().find(|&room| self.room_kind(room) == *kind))
     }
 
     /// Writes into proposed circuits which rooms they feed, and the floor area of these where the code bounds it.

@@ -43,6 +43,8 @@ pub(super) struct Draft<'a> {
     /// What can't be proposed, and why.
     pub(super) unproposed: Vec<Unproposed>,
     taken: BTreeSet<String>,
+    /// Rooms that are not existing work: nothing is proposed for the others.
+    new_rooms: Vec<ItemIndex>,
 }
 
 impl<'a> Draft<'a> {
@@ -64,7 +66,9 @@ impl<'a> Draft<'a> {
             positions: BTreeSet::new(),
             unproposed: Vec::new(),
             taken: BTreeSet::new(),
+            new_rooms: Vec::new(),
         };
+        draft.new_rooms = draft.all_rooms().iter().copied().filter(|&room| !job.is_existing(room)).collect();
         draft.feeds = draft.written_feeds();
         draft
     }
@@ -155,7 +159,12 @@ impl<'a> Draft<'a> {
         self.job.text(room, room::NAME_).unwrap_or_else(|| self.job.id(room)).to_owned()
     }
 
-    pub(super) fn rooms(&self) -> &'a [ItemIndex] {
+    /// Returns the rooms in which something may be proposed: those that the job does not leave as they are.
+    pub(super) fn rooms(&self) -> Vec<ItemIndex> {
+        self.new_rooms.clone()
+    }
+
+    pub(super) fn all_rooms(&self) -> &'a [ItemIndex] {
         self.of(room::NAME)
     }
 

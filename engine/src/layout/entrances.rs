@@ -30,7 +30,7 @@ impl Draft<'_> {
         if !self.only.asks(Part::Lights) {
             return dark;
         }
-        for &room in self.rooms() {
+        for &room in &self.rooms() {
             if OUTSIDE.contains(&self.room_kind(room))
                 && let Some(door) = self.door_to(room, &dark)
             {
@@ -38,7 +38,7 @@ impl Draft<'_> {
                 dark.push(Dark { door, at: Some(room), why });
             }
         }
-        let yard = self.rooms().iter().copied().find(|&room| self.room_kind(room) == "outdoors");
+        let yard = self.all_rooms().iter().copied().find(|&room| self.room_kind(room) == "outdoors");
         for &door in self.of(opening::NAME) {
             let to = self.job.link(door, opening::TO);
             let known = dark.iter().any(|it| it.door == door || (to.is_some() && it.at == to));
@@ -92,6 +92,7 @@ impl Draft<'_> {
         let accessory = self.ctx.site().is_some_and(|site| self.job.text(site, site::DWELLING) == Some("accessory"));
         self.job.flag(door, opening::OUTDOORS) == Some(true)
             && self.job.link(door, opening::LIT_BY).is_none()
+            && !self.job.is_existing(door)
             && self.lists("lighting.entrance_kinds", kind)
             && !accessory
             && inside.is_some_and(|room| !self.lists("lighting.entrances_not_asked", self.room_kind(room)))

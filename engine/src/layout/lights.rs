@@ -17,7 +17,7 @@ pub(super) const FED_BY_TRAVELERS: &str = "fed by travelers";
 impl Draft<'_> {
     pub(super) fn lights(&mut self) {
         let (mut dark, mut lit) = (self.dark_entrances(), Vec::new());
-        for &room in self.rooms() {
+        for &room in &self.rooms() {
             let kind = self.room_kind(room);
             let stored = self.job.flag(room, room::HAS_STORAGE) == Some(true)
                 || self.job.flag(room, room::HAS_EQUIPMENT) == Some(true);

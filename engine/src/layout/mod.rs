@@ -34,7 +34,7 @@ pub use only::{Only, Part};
 
 use crate::calc::Code;
 use crate::model::Job;
-use crate::model::kinds::site;
+use crate::model::kinds::{panel, site};
 use crate::quantity::UnitSystem;
 
 /// The order of kinds in a job file; a device or luminaire comes with its box.
@@ -97,7 +97,25 @@ pub fn propose(
         }
     }
     choices.lay_over(&mut items);
+    say_new(job, &mut items);
     Proposal { items: in_order(items), unproposed: std::mem::take(&mut draft.unproposed) }
+}
+
+/// Says of items in existing rooms, and of circuits of an existing panel, that they are new work.
+fn say_new(job: &Job, items: &mut [Proposed]) {
+    let is_existing = |id: &str| job.find(id).is_some_and(|item| job.is_existing(item));
+    let panels = job.schema.kind(panel::NAME).map_or(&[][..], |kind| job.of_kind(kind));
+    let first = panels.first().map(|&panel| job.id(panel));
+    for item in items.iter_mut().filter(|item| item.onto.is_none()) {
+        let old = match item.kind {
+            "circuit" => choices::field(item, "panel").or(first).is_some_and(is_existing),
+            "box" => choices::field(item, "room").is_some_and(is_existing),
+            _ => false,
+        };
+        if old {
+            item.put("existing", Written::Flag(false));
+        }
+    }
 }
 
 /// Puts items in the order of a job file: each box with what is in it behind it.

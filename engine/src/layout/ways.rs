@@ -139,7 +139,7 @@ impl Draft<'_> {
 
     /// Returns half the outline of a square house with the floor area of all rooms inside.
     fn half_round_the_house(&self) -> Option<i64> {
-        let inside = self.rooms().iter().filter(|&&room| !self.is_outdoors(Some(room)));
+        let inside = self.all_rooms().iter().filter(|&&room| !self.is_outdoors(Some(room)));
         // In µm².
         let area: i64 = inside.filter_map(|&room| self.outline(room)).map(|outline| outline.area).sum();
         (area > 0).then(|| area.isqrt() * 2 * 1_000)

@@ -38,6 +38,10 @@ pub struct Job {
     plans: BTreeMap<(ItemIndex, FieldId), Cell>,
     /// For each kind, the links by which lists of other items find it, and the items that have them not recorded.
     unplaced: Vec<Vec<Vec<ItemIndex>>>,
+    /// Whether each item is existing work; empty where none is.
+    existing: Vec<bool>,
+    /// Fields of items that say nothing, filled from what they belong to.
+    taken: Vec<(ItemIndex, FieldId)>,
 }
 
 impl Job {
@@ -155,6 +159,21 @@ impl Job {
         links.get(usize::from(link.0)).map_or(&[], Vec::as_slice)
     }
 
+    /// Returns whether an item is existing work, by what is written of it or of what it belongs to.
+    pub fn is_existing(&self, item: ItemIndex) -> bool {
+        self.existing.get(item.0 as usize).copied().unwrap_or(false)
+    }
+
+    /// Returns whether anything in the job is existing work.
+    pub fn has_existing(&self) -> bool {
+        !self.existing.is_empty()
+    }
+
+    /// Returns the fields about existing work that items leave out, and that are filled from what they belong to.
+    pub fn taken(&self) -> &[(ItemIndex, FieldId)] {
+        &self.taken
+    }
+
     /// Returns the items a list field refers to; an unrecorded list is empty.
     pub fn links(&self, item: ItemIndex, field: FieldId) -> impl Iterator<Item = ItemIndex> + '_ {
         let cell = self.cell(item, field);
@@ -191,6 +210,8 @@ impl JobBuilder {
                 by_kind,
                 plans: BTreeMap::new(),
                 unplaced: Vec::new(),
+                existing: Vec::new(),
+                taken: Vec::new(),
             },
         }
     }
@@ -243,6 +264,11 @@ impl JobBuilder {
     /// a measured top edge stands in place of a planned centre.
     pub fn set_aside(&mut self, item: ItemIndex, field: FieldId) {
         self.measure(item, field, Cell::MISSING);
+    }
+
+    /// Says of each item, by its number, whether it is existing work, and which fields about that are filled from elsewhere.
+    pub(crate) fn existing(&mut self, existing: Vec<bool>, taken: Vec<(ItemIndex, FieldId)>) {
+        (self.job.existing, self.job.taken) = (existing, taken);
     }
 
     /// Stores a list and returns its range.

@@ -59,6 +59,18 @@ pub struct Exception {
     pub added_by: Option<String>,
 }
 
+/// What a rule has to do with existing work.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum ExistingWork {
+    /// Nothing: it is for new work alone.
+    #[default]
+    LeftOut,
+    /// What is recorded and wrong is wrong in existing work too; nothing that is not recorded is asked of it.
+    Faults,
+    /// It holds for existing work as it does for new work.
+    Included,
+}
+
 /// What a rule says, statement by statement, for those who print it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Outline {
@@ -66,6 +78,8 @@ pub enum Outline {
     Presume(usize),
     /// `let NAME = …;`, with the place of the value.
     Let(String, Span),
+    /// `includes existing work` or `includes faults of existing work`.
+    Includes(ExistingWork),
     /// `applies where …`, with the place of the condition.
     Applies(Span),
     /// `if …`, with the place of the condition; what follows, up to `else` or its end, is said of where it holds.

@@ -39,7 +39,7 @@ mod working;
 #[cfg(test)]
 mod tests;
 
-pub use check::{Check, Exception, Outline, PRESUMED_OUT, Verb};
+pub use check::{Check, Exception, ExistingWork, Outline, PRESUMED_OUT, Verb};
 pub use detail::{Detail, Operand, OperandSource, Recorder, Shown, Verdict};
 pub use direction::{Direction, Reading};
 pub use mutate::{ChangeSort, NamedException, TextChange, changes, exceptions};

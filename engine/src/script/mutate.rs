@@ -321,7 +321,7 @@ impl Maker<'_> {
                 self.condition(at + 1, to);
             }
             "keep" => self.keep(at, close),
-            "look" | "skip" => {}
+            "look" | "includes" | "skip" => {}
             // What a shared condition or an exception of its own comes to.
             _ if self.word(close) != ";" => self.condition(at, close),
             _ => {}

@@ -517,6 +517,8 @@ pub(super) struct Plan {
     pub(super) fields: Vec<(KindId, FieldId)>,
     /// What the rule says, statement by statement.
     pub(super) outline: Vec<super::check::Outline>,
+    /// What the rule has to do with existing work.
+    pub(super) existing: super::check::ExistingWork,
     /// What is taken for granted.
     pub(super) presumptions: Vec<Presumption>,
     /// What stands in for each of those fields, with its type.

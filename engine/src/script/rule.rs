@@ -6,7 +6,7 @@ use std::sync::Arc;
 use rhai::Stmt;
 
 use super::bind::Slots;
-use super::check::{Check, Outline};
+use super::check::{Check, ExistingWork, Outline};
 use super::detail::{Detail, Recorder, Shown};
 use super::lower::{self, Ground};
 use super::machine::Machine;
@@ -194,6 +194,11 @@ impl Rule {
     /// Returns what it says, statement by statement.
     pub fn outline(&self) -> &[Outline] {
         &self.inner.plan.outline
+    }
+
+    /// Returns what it has to do with existing work.
+    pub fn existing_work(&self) -> ExistingWork {
+        self.inner.plan.existing
     }
 
     /// Returns what it takes for granted unless a job says otherwise.

@@ -8,9 +8,9 @@ use std::cell::Cell;
 use rhai::{Engine, EvalAltResult, ImmutableString, LexError, OptimizationLevel, ParseError, Position, Token};
 
 /// Words of the rule language. No name of a rule may be one of them.
-pub(super) const WORDS: [&str; 17] = [
-    "rule", "applies", "except", "presume", "keep", "need", "look", "any", "every", "count", "sum", "least", "most",
-    "nearest", "farthest", "distinct", "none",
+pub(super) const WORDS: [&str; 18] = [
+    "rule", "applies", "includes", "except", "presume", "keep", "need", "look", "any", "every", "count", "sum",
+    "least", "most", "nearest", "farthest", "distinct", "none",
 ];
 
 /// Words that rules were written with before scope and exceptions were statements: told with what to write instead.
@@ -161,8 +161,9 @@ fn refuse(found: &str, message: String) -> Parsed {
 pub(super) type Parser = fn(&[ImmutableString], &str) -> Parsed;
 
 /// The statements and quantifiers, by their first word.
-pub(super) const GRAMMAR: [(&str, Parser); 16] = [
+pub(super) const GRAMMAR: [(&str, Parser); 17] = [
     ("applies", applies),
+    ("includes", includes),
     ("except", except),
     ("presume", presume),
     ("keep", keep),
@@ -219,6 +220,18 @@ fn applies(so_far: &[ImmutableString], _: &str) -> Parsed {
     match so_far.len() {
         1 => next("where"),
         2 => next("$expr$"),
+        _ => Ok(None),
+    }
+}
+
+/// `includes existing work`, `includes faults of existing work`
+fn includes(so_far: &[ImmutableString], ahead: &str) -> Parsed {
+    let faults = so_far.get(1).is_some_and(|word| word == "faults");
+    match so_far.len() {
+        1 if ahead == "faults" => next("faults"),
+        2 if faults => next("of"),
+        1 | 3 if so_far.len() == 1 || faults => next("existing"),
+        2 | 4 if so_far.len() == 2 || faults => next("work"),
         _ => Ok(None),
     }
 }

@@ -6,7 +6,7 @@ use super::Desk;
 use super::desk::words;
 use crate::calc::{leg_loads, stated_load};
 use crate::model::kinds::{appliance, cable, circuit, device, panel};
-use crate::model::{Cell, ItemIndex};
+use crate::model::{Cell, FieldId, ItemIndex};
 use crate::quantity::{Dimension, Quantity};
 
 /// One position of a panel.
@@ -124,9 +124,11 @@ fn of(desk: &Desk<'_>, item: ItemIndex) -> Directory {
         remarks.push(format!("no load is stated for circuits {}: the legs leave them out", unloaded.join(", ")));
     }
     let last = desk.count(item, panel::SPACES).unwrap_or(0).max(placed.keys().last().copied().unwrap_or(0));
+    let free: Vec<i64> = numbers(desk, item, panel::FREE_POSITIONS);
     let slots = (1..=last.min(200))
         .map(|at| {
-            placed.remove(&at).unwrap_or_else(|| Slot { position: at, label: String::from("open"), ..Slot::default() })
+            let label = if job.is_existing(item) && !free.contains(&at) { "existing, not in the job" } else { "open" };
+            placed.remove(&at).unwrap_or_else(|| Slot { position: at, label: String::from(label), ..Slot::default() })
         })
         .collect();
     let legs = leg_loads(&desk.ctx, item);
@@ -156,7 +158,12 @@ fn rating(desk: &Desk<'_>, item: ItemIndex) -> String {
 }
 
 fn positions(desk: &Desk<'_>, item: ItemIndex) -> Vec<i64> {
-    let cell: Cell = desk.job.cell(item, circuit::POSITIONS);
+    numbers(desk, item, circuit::POSITIONS)
+}
+
+/// Returns the positions in a list of an item.
+fn numbers(desk: &Desk<'_>, item: ItemIndex, field: FieldId) -> Vec<i64> {
+    let cell: Cell = desk.job.cell(item, field);
     let cells = if cell.is_missing() { &[] } else { desk.job.list(cell.to_list()) };
     cells.iter().filter_map(|cell| cell.to_quantity(Dimension::Number).whole()).filter(|at| *at > 0).collect()
 }

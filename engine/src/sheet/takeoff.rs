@@ -211,7 +211,7 @@ impl<'d, 'a> Counting<'d, 'a> {
         let desk = self.desk;
         let mut unknown: Vec<&str> = Vec::new();
         let mut reckoned: Vec<&str> = Vec::new();
-        for &item in desk.items(cable::NAME) {
+        for item in new_items(desk, cable::NAME) {
             let id = desk.job.id(item);
             let at = desk.room_of_cable(item);
             let run = match desk.run_length(item) {
@@ -273,7 +273,7 @@ impl<'d, 'a> Counting<'d, 'a> {
 
     fn raceways(&mut self) {
         let desk = self.desk;
-        for &item in desk.items(raceway::NAME) {
+        for item in new_items(desk, raceway::NAME) {
             let id = desk.job.id(item);
             let ends = [raceway::TO, raceway::FROM];
             let at = ends.iter().find_map(|&end| desk.room_of(desk.job.find(desk.job.text(item, end)?)?));
@@ -286,7 +286,7 @@ impl<'d, 'a> Counting<'d, 'a> {
             self.add(Group::Connectors, format!("connector for {part}"), at, Amount::Count(2), id);
             self.straps(item, &part, length, at);
             let slack: i64 = ends.iter().map(|&end| self.slack_at(desk.job.text(item, end))).sum();
-            for conductor in desk.job.links(item, raceway::CONDUCTORS) {
+            for conductor in desk.job.links(item, raceway::CONDUCTORS).filter(|&it| !desk.job.is_existing(it)) {
                 let count = desk.count(conductor, raceway_conductor::COUNT).unwrap_or(1);
                 let all = length.amount().saturating_add(slack).saturating_mul(count);
                 let all = Quantity::new(Dimension::Length, all);
@@ -316,7 +316,7 @@ impl<'d, 'a> Counting<'d, 'a> {
 
     fn boxes(&mut self) {
         let desk = self.desk;
-        for &item in desk.items(outlet_box::NAME) {
+        for item in new_items(desk, outlet_box::NAME) {
             let at = desk.room_of(item);
             self.one(Group::Boxes, desk.box_part(item), at, item);
             if let Some(volume) = desk.job.quantity(item, outlet_box::RING_VOLUME) {
@@ -326,10 +326,10 @@ impl<'d, 'a> Counting<'d, 'a> {
                 self.one(Group::Plates, plate, at, item);
             }
         }
-        for &item in desk.items(device::NAME) {
+        for item in new_items(desk, device::NAME) {
             self.one(Group::Devices, desk.device_part(item), desk.room_of(item), item);
         }
-        for &item in desk.items(luminaire::NAME) {
+        for item in new_items(desk, luminaire::NAME) {
             self.one(Group::Luminaires, desk.luminaire_part(item), desk.room_of(item), item);
         }
     }
@@ -337,7 +337,7 @@ impl<'d, 'a> Counting<'d, 'a> {
     /// Connectors at cable entries, and wire connectors of the splices that the make-up sheets have.
     fn connectors(&mut self) {
         let desk = self.desk;
-        for &item in desk.items(cable_end::NAME) {
+        for item in new_items(desk, cable_end::NAME) {
             if desk.job.text(item, cable_end::ENTRY) == Some("connector")
                 && let Some(cable) = desk.job.link(item, cable_end::CABLE)
             {
@@ -348,7 +348,7 @@ impl<'d, 'a> Counting<'d, 'a> {
                 self.add(Group::Connectors, format!("connector for {method} {make}"), at, Amount::Count(1), id);
             }
         }
-        for one in make_ups(desk, &[]) {
+        for one in make_ups(desk, &[]).into_iter().filter(|one| !desk.job.is_existing(one.sheet.item)) {
             let at = desk.room_of(one.sheet.item);
             for splice in &one.sheet.splices {
                 let size =
@@ -367,7 +367,7 @@ impl<'d, 'a> Counting<'d, 'a> {
         let desk = self.desk;
         let limit = desk.figure("hole.edge_distance").amount(Dimension::Length);
         let mut unmeasured = 0;
-        for &item in desk.items(hole::NAME) {
+        for item in new_items(desk, hole::NAME) {
             let edge = desk.job.quantity(item, hole::EDGE_DISTANCE).map(Quantity::amount);
             let near = match (edge, limit) {
                 (Some(edge), Some(limit)) => Some(edge < limit),
@@ -390,7 +390,7 @@ impl<'d, 'a> Counting<'d, 'a> {
 
     fn panels(&mut self) {
         let desk = self.desk;
-        for &item in desk.items(panel::NAME) {
+        for item in new_items(desk, panel::NAME) {
             let at = desk.room_of(item);
             let rating = desk.job.quantity(item, panel::RATING).map(|rating| desk.print(rating)).unwrap_or_default();
             let spaces = desk.count(item, panel::SPACES).map(|count| format!(", {count} spaces")).unwrap_or_default();
@@ -399,7 +399,7 @@ impl<'d, 'a> Counting<'d, 'a> {
             let what = format!("panel{rating}{spaces}{}", main.unwrap_or_default());
             self.one(Group::Breakers, what, at, item);
         }
-        for &item in desk.items(circuit::NAME) {
+        for item in new_items(desk, circuit::NAME) {
             let at = desk.job.link(item, circuit::PANEL).and_then(|panel| desk.room_of(panel));
             self.one(Group::Breakers, desk.breaker_part(item), at, item);
         }
@@ -439,9 +439,30 @@ impl<'d, 'a> Counting<'d, 'a> {
         ];
         let mut open: Vec<String> = lacks.into_iter().flatten().collect();
         open.append(&mut self.open);
+        open.extend(left_as_they_are(desk));
         let figures = [self.slack_at_box, self.slack_at_panel, self.waste, self.staple_every];
         TakeOff { lines, figures: figures.into_iter().filter(|figure| figure.text.is_some()).collect(), open }
     }
+}
+
+/// Returns the items of a kind that are new work: nothing is ordered for what is there already.
+fn new_items<'d>(desk: &'d Desk<'_>, kind: &str) -> impl Iterator<Item = ItemIndex> + 'd {
+    desk.items(kind).iter().copied().filter(|&item| !desk.job.is_existing(item))
+}
+
+/// Says how much existing work is left out, by kind.
+fn left_as_they_are(desk: &Desk<'_>) -> Option<String> {
+    let kinds =
+        [panel::NAME, circuit::NAME, outlet_box::NAME, device::NAME, luminaire::NAME, cable::NAME, raceway::NAME];
+    let parts: Vec<String> = kinds
+        .into_iter()
+        .filter_map(|kind| {
+            let ids: Vec<&str> =
+                desk.items(kind).iter().filter(|&&it| desk.job.is_existing(it)).map(|&it| desk.job.id(it)).collect();
+            (!ids.is_empty()).then(|| format!("{kind} {}", ids.join(", ")))
+        })
+        .collect();
+    (!parts.is_empty()).then(|| format!("existing, so not counted: {}", parts.join("; ")))
 }
 
 /// Returns the length of a coil of cable with conductors of a size, as the shop buys it.

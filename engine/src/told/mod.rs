@@ -107,7 +107,11 @@ impl<'a> Words<'a> {
     pub fn assumed(&self, assumed: &Assumed) -> String {
         let kind = self.job.schema.spec(assumed.kind);
         let field = spoken(self.job.schema.field_spec(assumed.kind, assumed.field).name);
-        let by = if assumed.by_shop { " (default of the shop)" } else { "" };
+        let by = match assumed {
+            Assumed { by_shop: true, .. } => " (default of the shop)",
+            Assumed { by_owner: true, value: Shown::Flag(true), .. } => " (by what it belongs to)",
+            _ => "",
+        };
         format!("{} {field}: {}{by}", spoken(kind.word), self.value(&assumed.value))
     }
 

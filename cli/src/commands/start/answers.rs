@@ -7,6 +7,7 @@ use storystick_engine::quantity::UnitSystem;
 use storystick_engine::source::{File, Span};
 
 use super::line::{Line, lines};
+use super::panel::{self, OldPanel};
 use super::rooms::{self, Room};
 
 /// The answers, each with its place.
@@ -19,6 +20,9 @@ pub(super) struct Told {
     pub(super) stage: String,
     pub(super) units: UnitSystem,
     pub(super) accessible: bool,
+    /// Whether the work is in an existing dwelling.
+    pub(super) remodel: bool,
+    pub(super) panel: Option<(OldPanel, Span)>,
     pub(super) rooms: Vec<Room>,
 }
 
@@ -39,8 +43,19 @@ impl Told {
 }
 
 /// What an answer can begin with, but for the parts of a room.
-pub(super) const KEYS: [&str; 9] =
-    ["name", "place", "permit-date", "shop", "stage", "units", "storeys", "accessible", "room"];
+pub(super) const KEYS: [&str; 11] = [
+    "name",
+    "place",
+    "permit-date",
+    "shop",
+    "stage",
+    "units",
+    "storeys",
+    "accessible",
+    "remodel",
+    "existing-panel",
+    "room",
+];
 
 /// The answers one by one, as far as they can be used.
 #[derive(Debug)]
@@ -52,6 +67,8 @@ pub(super) struct Each {
     stage: String,
     units: UnitSystem,
     accessible: bool,
+    remodel: bool,
+    panel: Option<(OldPanel, Span)>,
     storeys: Option<i64>,
     rooms: Vec<Room>,
     /// What is wrong with an answer whatever the others are.
@@ -78,10 +95,20 @@ pub(super) fn read(file: &File, shelf: &Shelf) -> Result<Told, Vec<Problem>> {
             )));
         }
     }
-    let Each { name, place, permit_date, shop, stage, units, accessible, rooms, problems, .. } = each;
+    if let Some((panel, at)) = &each.panel
+        && let Some(room) = &panel.room
+        && !each.rooms.iter().any(|known| known.id == *room)
+    {
+        let ids = each.rooms.iter().map(|room| room.id.as_str());
+        let mut problem = Problem::new(*at, format!("the panel is in `{room}`, and there is no such room"));
+        problem.help =
+            did_you_mean(room, ids).or_else(|| Some(String::from("write the room as well, or leave `in` out")));
+        each.problems.push(problem.label("this answer"));
+    }
+    let Each { name, place, permit_date, shop, stage, units, accessible, remodel, panel, rooms, problems, .. } = each;
     match (place, permit_date) {
         (Some(place), Some(permit_date)) if problems.is_empty() => {
-            Ok(Told { name, place, permit_date, shop, stage, units, accessible, rooms })
+            Ok(Told { name, place, permit_date, shop, stage, units, accessible, remodel, panel, rooms })
         }
         _ => Err(problems),
     }
@@ -92,6 +119,7 @@ pub(super) fn each(file: &File, shelf: &Shelf) -> Each {
     let mut problems: Vec<Problem> = Vec::new();
     let (mut name, mut place, mut date, mut shop) = (None, None, None, None);
     let (mut stage, mut accessible, mut storeys) = (String::from("layout"), false, None);
+    let (mut remodel, mut panel) = (false, None);
     let mut rooms: Vec<Room> = Vec::new();
     let lines = lines(file);
     let units = match lines.iter().find(|line| line.key == "units") {
@@ -129,6 +157,11 @@ pub(super) fn each(file: &File, shelf: &Shelf) -> Each {
                 ),
             },
             "accessible" => accessible = !matches!(line.rest, "no" | "false"),
+            "remodel" => remodel = !matches!(line.rest, "no" | "false"),
+            "existing-panel" => match panel::panel(line) {
+                Ok(read) => panel = Some((read, line.at)),
+                Err(problem) => problems.push(*problem),
+            },
             "room" => match rooms::room(line, units, &rooms) {
                 Ok(room) => rooms.push(room),
                 Err(problem) => {
@@ -158,7 +191,7 @@ pub(super) fn each(file: &File, shelf: &Shelf) -> Each {
             }
         }
     }
-    Each { name, place, permit_date: date, shop, stage, units, accessible, storeys, rooms, problems }
+    Each { name, place, permit_date: date, shop, stage, units, accessible, remodel, panel, storeys, rooms, problems }
 }
 
 fn one_of(line: &Line<'_>, what: &str, words: &[&str]) -> Problem {

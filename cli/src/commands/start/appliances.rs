@@ -7,7 +7,7 @@ use storystick_engine::quantity::{self, Dimension, UnitSystem};
 use super::line::{Line, kind, words, wrong};
 
 const SHAPE: &str = "write the kind, then what its nameplate says: `range 8800VA 240V`, `heat_pump 13A 240V minimum 17A breaker 25A`; \
-                     `plug` or `wired` tells how it is joined";
+                     `plug` or `wired` tells how it is joined, `existing` that it is there already";
 
 /// Reads the appliances of a room; each is the fields of its table in the job file, without id and room.
 ///
@@ -40,7 +40,7 @@ fn one(line: &Line<'_>, piece: &str, units: UnitSystem) -> Result<(String, Strin
         let read = match part {
             "minimum" => put("min_ampacity", parts.next().unwrap_or_default(), Dimension::Current),
             "breaker" => put("max_breaker", parts.next().unwrap_or_default(), Dimension::Current),
-            "plug" | "wired" => Some(()),
+            "plug" | "wired" | "existing" => Some(()),
             _ => put("load", part, Dimension::Power)
                 .or_else(|| put("voltage", part, Dimension::Voltage))
                 .or_else(|| put("current", part, Dimension::Current)),
@@ -52,6 +52,9 @@ fn one(line: &Line<'_>, piece: &str, units: UnitSystem) -> Result<(String, Strin
     let joined = piece.split_whitespace().find(|part| matches!(*part, "plug" | "wired"));
     if let Some(joined) = joined {
         fields.push_str(&format!("cord_and_plug = {}\n", joined == "plug"));
+    }
+    if piece.split_whitespace().any(|part| part == "existing") {
+        fields.push_str("existing = true\n");
     }
     Ok((kind, fields))
 }

@@ -32,12 +32,16 @@ pub(super) fn job(told: &Told) -> String {
         "stage = {} # layout, rough_in, trim_out, final: raise it as the work goes on",
         quoted(&told.stage)
     );
+    if told.remodel || told.panel.is_some() || told.rooms.iter().any(|room| room.is_existing()) {
+        out.push_str("new_work = false # an existing dwelling: what is there already says `existing = true`\n");
+    }
     if told.accessible {
         out.push_str("accessible = true\n");
     }
     if told.units == UnitSystem::Metric {
         out.push_str("units = \"metric\"\n");
     }
+    panel(told, &mut out);
     if told.rooms.is_empty() {
         out.push_str("\n# Rooms: [[room]] with id, kind, length and width.\n");
     } else {
@@ -71,6 +75,29 @@ pub(super) fn job(told: &Told) -> String {
     out
 }
 
+/// Writes the existing panel.
+fn panel(told: &Told, out: &mut String) {
+    let Some((panel, _)) = &told.panel else { return };
+    out.push_str("\n[[panel]]\nid = \"P1\"\nexisting = true\n");
+    if let Some(room) = &panel.room {
+        let _ = writeln!(out, "room = {}", quoted(room));
+    }
+    let _ = writeln!(out, "rating = {}", quoted(&panel.rating.exact(told.units)));
+    if let Some(main) = &panel.main {
+        let _ = writeln!(out, "main = {}", quoted(&main.exact(told.units)));
+    }
+    if let Some(spaces) = panel.spaces {
+        let _ = writeln!(out, "spaces = {spaces}");
+    }
+    match &panel.free {
+        Some(free) => {
+            let free: Vec<String> = free.iter().map(i64::to_string).collect();
+            let _ = writeln!(out, "free_positions = [{}]", free.join(", "));
+        }
+        None => out.push_str("# free_positions = [20, 22]: the positions that new breakers can take\n"),
+    }
+}
+
 /// Writes the appliances of all rooms, each with an id of its own.
 fn appliances(told: &Told, out: &mut String) {
     let mut taken: BTreeSet<String> = told.rooms.iter().map(|room| room.id.clone()).collect();
@@ -85,6 +112,10 @@ fn appliances(told: &Told, out: &mut String) {
             }
             let (id, of) = (quoted(&id), quoted(&room.id));
             let _ = write!(out, "\n[[appliance]]\nid = {id}\nroom = {of}\nkind = {}\n{fields}", quoted(kind));
+            // In a room that is left as it is, what is named without a word is what the work brings.
+            if room.is_existing() && !fields.contains("existing = true") {
+                out.push_str("existing = false\n");
+            }
         }
     }
 }

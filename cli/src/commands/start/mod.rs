@@ -5,6 +5,7 @@ mod appliances;
 mod ask;
 mod job_text;
 mod line;
+mod panel;
 mod rooms;
 
 use std::io::{IsTerminal, Read as _};
@@ -155,6 +156,10 @@ fn flags(args: &Start) -> String {
     line("stage", &args.stage);
     line("units", &args.units);
     line("storeys", &args.storeys.map(|storeys| storeys.to_string()));
+    line("existing-panel", &args.existing_panel);
+    if args.remodel {
+        lines.push(String::from("remodel"));
+    }
     if args.accessible {
         lines.push(String::from("accessible"));
     }

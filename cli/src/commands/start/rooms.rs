@@ -9,7 +9,7 @@ use super::appliances::appliances;
 use super::line::{Line, kind, words, wrong};
 
 /// What can stand after a room.
-pub(super) const PARTS: [&str; 16] = [
+pub(super) const PARTS: [&str; 17] = [
     "door",
     "doorway",
     "sliding-door",
@@ -25,6 +25,7 @@ pub(super) const PARTS: [&str; 16] = [
     "bays",
     "risers",
     "unfinished",
+    "existing",
     "appliances",
 ];
 
@@ -184,6 +185,11 @@ impl Room {
         }
     }
 
+    /// Returns whether the work leaves the room as it is.
+    pub(super) fn is_existing(&self) -> bool {
+        self.flags.iter().any(|(flag, _)| *flag == "existing")
+    }
+
     /// Returns whether a value of the job file stands for this room.
     pub(super) fn says(&self, written: &str) -> bool {
         self.id == written || self.kind == written
@@ -196,6 +202,7 @@ impl Room {
     pub(super) fn add(&mut self, line: &Line<'_>, units: UnitSystem) -> Result<(), Box<Problem>> {
         let parts: Vec<&str> = line.rest.split_whitespace().collect();
         match line.key {
+            "existing" => self.flags.push(("existing", String::from("true"))),
             "unfinished" => self.flags.push(("finished", String::from("false"))),
             "appliances" => self.appliances.extend(appliances(line, units)?),
             "tub" => self.flags.push(("has_tub_or_shower", String::from("true"))),

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use storystick_engine::book::{
     Amendment, Book, Change, Checked, Contents, Literal, NewValue, RuleSource, Ruleset, Shelf,
 };
-use storystick_engine::script::{Check, Outline, Rule, Verb};
+use storystick_engine::script::{Check, ExistingWork, Outline, Rule, Verb};
 use storystick_engine::source::Files;
 use storystick_engine::trial::Example;
 
@@ -279,6 +279,13 @@ fn says(rule: &Rule, files: &Files, book: Option<&Book>) -> Vec<(String, String)
             Outline::Let(name, span) => {
                 lines.push((format!("{case}{} = {}", name.replace('_', " "), text(*span)), String::new()))
             }
+            Outline::Includes(existing) => lines.push((
+                String::from(match existing {
+                    ExistingWork::Faults => "faults of existing work that are recorded count too",
+                    _ => "holds for existing work too",
+                }),
+                String::new(),
+            )),
             Outline::Applies(span) => lines.push((format!("applies where {}", text(*span)), String::new())),
             Outline::Except(at, span) => {
                 let Some(exception) = checks.get(usize::from(*at)).and_then(|check| check.exception.as_ref()) else {

@@ -114,6 +114,15 @@ pub(super) fn met(desk: &Desk<'_>) -> Markup {
         vec![Cell::of(desk.words().assumed(one)), Cell::of(items)]
     });
     let assumed: Vec<Vec<Cell>> = assumed.collect();
+    let existing = desk.report.existing.iter().map(|one| {
+        let items = some(one.items.iter().map(|&item| desk.job.id(item)));
+        vec![
+            Cell::of(one.kind.replace('_', " ")),
+            Cell::of(items),
+            Cell::of(some(one.rules.iter().map(String::as_str))),
+        ]
+    });
+    let existing: Vec<Vec<Cell>> = existing.collect();
     html! {
         p { (total) " checks are met. Behind each rule stands the item that came closest to its limit." }
         (table("Rules that are met", &["rule", "citation", "met", "closest to the limit"], rows.collect()))
@@ -126,6 +135,11 @@ pub(super) fn met(desk: &Desk<'_>) -> Markup {
             h3 { "Taken for granted" }
             p { "The job file says nothing of these, so the rules were held against what is usual. Where it is otherwise, write the field." }
             (table("Values taken for granted", &["taken for granted", "items"], assumed))
+        }
+        @if !existing.is_empty() {
+            h3 { "Existing work" }
+            p { "Out of the scope of rules for new work. A recorded fault that is dangerous is a correction all the same." }
+            (table("Existing work", &["kind", "items", "rules not applied"], existing))
         }
         @if !idle.is_empty() {
             h3 { "Rules that met no item of this job" }

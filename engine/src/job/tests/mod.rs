@@ -2,6 +2,7 @@
 
 mod broken;
 mod defaults;
+mod existing;
 mod faults;
 mod geometry;
 mod good;

@@ -25,7 +25,7 @@ impl Draft<'_> {
         if !self.only.asks(Part::Receptacles) {
             return;
         }
-        for &room in self.rooms() {
+        for &room in &self.rooms() {
             self.along_counters(room);
             self.along_walls(room);
             self.own(room);

@@ -20,7 +20,7 @@ use std::collections::BTreeSet;
 
 use rhai::{Expr as Ast, Position};
 
-use super::check::{Check, Exception, Outline, PRESUMED_OUT, Verb};
+use super::check::{Check, Exception, ExistingWork, Outline, PRESUMED_OUT, Verb};
 use super::native::Natives;
 use super::place::Places;
 use super::plan::{Expr, Plan, Presumption, Slot, SlotSource, Stand, Statement, Use};
@@ -117,6 +117,8 @@ struct Lowering<'a> {
     presumptions: Vec<Presumes>,
     /// What the rule says, statement by statement.
     outline: Vec<Outline>,
+    /// What the rule has to do with existing work.
+    existing: ExistingWork,
     /// The conditions of the scope, with their places.
     scope: Vec<(Expr, Span)>,
     /// How deep in blocks a statement stands; one at the top level of the rule.
@@ -158,6 +160,7 @@ pub(super) fn lower(
         steps: Vec::new(),
         presumptions: Vec::new(),
         outline: Vec::new(),
+        existing: ExistingWork::LeftOut,
         scope: Vec::new(),
         depth: 0,
         inside: Vec::new(),
@@ -236,6 +239,7 @@ impl Lowering<'_> {
             fields: self.fields.into_iter().collect(),
             stands: self.presumptions.iter().map(|presumes| (presumes.stand.clone(), presumes.ty.clone())).collect(),
             outline: self.outline,
+            existing: self.existing,
             presumptions: self.presumptions.into_iter().map(|presumes| presumes.says).collect(),
         };
         Ok((plan, self.checks))

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use jiff::civil::Date;
 use rhai::{CustomExpr, Expr as Ast, Position};
 
-use super::super::check::{Exception, Outline, Verb};
+use super::super::check::{Exception, ExistingWork, Outline, Verb};
 use super::super::place::join;
 use super::super::plan::{ExceptionTerms, Expr, Path, Presumed, Presumption, Root, SlotSource, Stand, Statement};
 use super::super::types::Ty;
@@ -27,6 +27,18 @@ impl Lowering<'_> {
         self.outline.push(Outline::Applies(condition.span));
         self.scope.push((condition.expr.clone(), join(place, condition.span)));
         into.push(Statement::Applies { condition: condition.expr, next, presumed: None });
+    }
+
+    /// Takes up `includes existing work` and `includes faults of existing work`.
+    pub(super) fn includes(&mut self, custom: &CustomExpr, position: Position) {
+        let place = self.places.token(position);
+        self.at_the_top("includes", place);
+        if self.existing != ExistingWork::LeftOut {
+            self.report(Problem::new(place, "what holds for existing work is said above").help("keep one of the two"));
+        }
+        let faults = custom.tokens.iter().any(|word| word == "faults");
+        self.existing = if faults { ExistingWork::Faults } else { ExistingWork::Included };
+        self.outline.push(Outline::Includes(self.existing));
     }
 
     /// Lowers `except "SECTION" [named "NAME"] [from "DAY"] [until "DAY"] where COND`.

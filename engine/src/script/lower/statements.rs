@@ -68,7 +68,9 @@ impl Lowering<'_> {
                 let help = match other {
                     Stmt::Assignment(_) => "a name of a `let` keeps its value; make a second `let`",
                     Stmt::Return(..) => "say whom the rule concerns with `applies where …;`",
-                    _ => "a rule has `presume`, `let`, `applies`, `except`, `if`, `keep`, `need` and `look`",
+                    _ => {
+                        "a rule has `presume`, `includes`, `let`, `applies`, `except`, `if`, `keep`, `need` and `look`"
+                    }
                 };
                 self.report(Problem::new(span, format!("`{word}` is not part of the rule language")).help(help));
             }
@@ -155,6 +157,7 @@ impl Lowering<'_> {
                 into.push(Statement::Look { check });
             }
             "applies" => self.applies(custom, position, into),
+            "includes" => self.includes(custom, position),
             "except" => self.except(custom, position, into),
             "presume" => self.presume(custom, position),
             syntax::FORMER => self.former_alone(position),

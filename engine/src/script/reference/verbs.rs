@@ -207,7 +207,7 @@ pub(super) fn register(engine: &mut Engine, sight: &Arc<Sight>, checks: &Arc<[Ch
                 "keep" | "need" | "look" => check(word, context, inputs, state, &sight, &checks, &course),
                 "applies" => applies(context, inputs, state, &sight, &checks, &course),
                 "except" => except(context, inputs, state, &sight, &checks, &course),
-                "presume" | syntax::FORMER => Ok(Dynamic::UNIT),
+                "presume" | "includes" | syntax::FORMER => Ok(Dynamic::UNIT),
                 _ => quantifier(word, context, inputs, state, &sight).map(Dynamic::from),
             },
         );

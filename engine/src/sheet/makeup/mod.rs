@@ -29,7 +29,11 @@ pub fn make_ups(desk: &Desk<'_>, only: &[ItemIndex]) -> Vec<BoxSheet> {
             let sheet = make_up_sheet(&desk.ctx, item)?;
             Some(BoxSheet {
                 room: desk.place_name(item),
-                part: desk.box_part(item),
+                part: if desk.job.is_existing(item) {
+                    format!("existing {}", desk.box_part(item))
+                } else {
+                    desk.box_part(item)
+                },
                 faults: sheet.faults.iter().map(|fault| fault.message.clone()).collect(),
                 sheet,
             })

@@ -24,6 +24,8 @@ pub struct BoxMark {
     pub signs: Vec<Sign>,
     /// What is in it, in words.
     pub what: String,
+    /// Whether it is existing work: nothing is to be set there.
+    pub existing: bool,
     /// What it is for: `switch`, `receptacle`; the story stick gathers heights by it.
     pub purpose: String,
     /// Circuits in it.
@@ -105,7 +107,8 @@ impl<'d, 'a> Marker<'d, 'a> {
         BoxMark {
             item,
             id: job.id(item).to_owned(),
-            what: signs.iter().map(|sign| sign.meaning.clone()).collect::<Vec<_>>().join(" + "),
+            what: what_of(&signs, job.is_existing(item)),
+            existing: job.is_existing(item),
             signs,
             purpose: spoken(job.text(item, outlet_box::PURPOSE).unwrap_or("box")),
             circuits: circuits(desk, item),
@@ -122,6 +125,16 @@ impl<'d, 'a> Marker<'d, 'a> {
             to_measure,
             lacks,
         }
+    }
+}
+
+/// Returns what is in a box in words.
+fn what_of(signs: &[Sign], existing: bool) -> String {
+    let meanings: Vec<&str> = signs.iter().map(|sign| sign.meaning.as_str()).collect();
+    match (existing, meanings.is_empty()) {
+        (false, _) => meanings.join(" + "),
+        (true, true) => String::from("existing"),
+        (true, false) => format!("existing: {}", meanings.join(" + ")),
     }
 }
 

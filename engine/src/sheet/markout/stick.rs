@@ -30,7 +30,7 @@ pub struct StoryStick {
 pub(super) fn stick(rooms: &[RoomMarks], build_up: Option<Quantity>) -> StoryStick {
     let mut heights: BTreeMap<i64, StickMark> = BTreeMap::new();
     for room in rooms {
-        for mark in room.walls.iter().flat_map(|wall| &wall.boxes) {
+        for mark in room.walls.iter().flat_map(|wall| &wall.boxes).filter(|mark| !mark.existing) {
             let Some(height) = mark.mark else { continue };
             let entry = heights.entry(height.amount()).or_insert_with(|| StickMark {
                 number: 0,
