@@ -97,7 +97,7 @@ kind! {
         INTERSYSTEM_TERMINAL "intersystem_terminal" Type::Flag, as_built(), UNSET, "Whether a terminal for bonding other systems is fitted at the service.";
         SURGE_PROTECTION "surge_protection" Type::Flag, written(), UNSET, "Whether the service has a surge-protective device.";
         EMERGENCY_DISCONNECT "emergency_disconnect" Type::Flag, written(), UNSET, "Whether there is a marked emergency disconnect outside.";
-        NEW_SERVICE "new_service" Type::Flag, written(), NO, "Whether the job includes a new or replaced service.";
+        NEW_SERVICE "new_service" Type::Flag, written(), UNSET, "Whether the job includes a new or replaced service.";
         SERVICE_CALCULATED "service_calculated" q(Dimension::Current), written(), UNSET, "Calculated load of the service, in amperes.";
         FUEL_OR_GARAGE "fuel_or_garage" Type::Flag, written(), UNSET, "Whether there is a fuel-burning appliance, a fireplace or an attached garage with a door to the dwelling.";
         OCCUPIED_ON "occupied_on" q(Dimension::Date), as_built(), UNSET, "Day the dwelling was occupied or the wiring put to use.";
@@ -117,6 +117,12 @@ kind! {
         SERVICE_METHOD "service_method" Type::Word(&["EMT", "RMC", "IMC", "PVC_40", "PVC_80", "SE", "USE"]), written(), UNSET, "Wiring method of the service conductors.";
         OUTDOOR_DISCONNECT "outdoor_disconnect" Type::Flag, written(), UNSET, "Whether the main disconnect stands outside beside the meter.";
         RACEWAYS "raceways" list(Type::Item("raceway")), inverse("raceway", ""), UNSET, "All raceways.";
+        SERVICE_INSULATION "service_insulation" q(Dimension::Temperature), written(), UNSET, "Temperature rating of the insulation of the service conductors in the place where they run.";
+        SERVICE_AMBIENT "service_ambient" q(Dimension::Temperature), written(), UNSET, "Highest surrounding temperature along the service conductors, where it is not that of the other wiring.";
+        SERVICE_AMPACITY "service_ampacity" q(Dimension::Current), Filled::Derived, UNSET, "Ampacity of the service conductors where they run.";
+        FEEDERS "feeders" list(Type::Item("feeder")), inverse("feeder", ""), UNSET, "All feeders.";
+        BUILDINGS "buildings" list(Type::Item("building")), inverse("building", ""), UNSET, "All buildings.";
+        ELECTRODES "electrodes" list(Type::Item("electrode")), inverse("electrode", ""), UNSET, "All grounding electrodes.";
     }
 }
 
@@ -161,6 +167,9 @@ kind! {
         LEG_1_LOAD "leg_1_load" q(Dimension::Power), Filled::Derived, UNSET, "Stated load of the circuits on its leg 1; a two-pole circuit counts half on each leg.";
         LEG_2_LOAD "leg_2_load" q(Dimension::Power), Filled::Derived, UNSET, "Stated load of the circuits on its leg 2; a two-pole circuit counts half on each leg.";
         LEG_DIFFERENCE "leg_difference" q(Dimension::Power), Filled::Derived, UNSET, "By how much one of its legs is loaded more than the other.";
+        BUILDING "building" Type::Item("building"), written(), NOTHING, "Building that it stands in or on; that of its room, where the room names one.";
+        FEEDERS "feeders" list(Type::Item("feeder")), inverse("feeder", "to"), UNSET, "Feeders that end at it.";
+        IS_IN_RING "is_in_ring" Type::Flag, Filled::Derived, UNSET, "Whether the panels that feed it, one after the other, lead back to one of them.";
     }
 }
 
@@ -202,6 +211,7 @@ kind! {
         TANDEM "tandem" Type::Flag, written(), NO, "Whether its breaker is one half of a tandem breaker, which shares a position with the other half.";
         FEEDS "feeds" Type::Item("panel"), written(), NOTHING, "Panel that a feeder goes to.";
         TERMINALS "terminals" q(Dimension::Temperature), written(), UNSET, "Temperature that its breaker and all that it feeds are marked for; where they are not, the code says what to take.";
+        VOLTAGE_DROP_IN_ALL "voltage_drop_in_all" q(Dimension::Ratio), Filled::Derived, UNSET, "Its largest voltage drop and that of the feeder of its panel together, as a share of the voltage.";
     }
 }
 
@@ -242,6 +252,7 @@ kind! {
         HAS_FOOD_SINK "has_food_sink" Type::Flag, written(), NO, "Whether there is a sink with permanent provision to prepare food or drink.";
         OUTSIDE_ACCESS "outside_access" Type::Flag, written(), YES, "Whether a balcony, deck or porch is attached and reached from inside.";
         RACEWAYS "raceways" list(Type::Item("raceway")), inverse("raceway", "rooms"), UNSET, "Raceways with an end in it.";
+        BUILDING "building" Type::Item("building"), written(), UNSET, "Building that it is in. A room of the house itself need not name one.";
     }
 }
 
