@@ -10,7 +10,7 @@ use storystick_engine::inspection::finding::Outcome;
 use storystick_engine::inspection::{Inspector, JobText, Options};
 
 /// Size, then copper at 60 and 75 degC, then aluminum at 60 and 75 degC.
-const TABLE: [(&str, [u32; 4]); 15] = [
+pub(crate) const TABLE: [(&str, [u32; 4]); 15] = [
     ("8 AWG", [40, 50, 35, 40]),
     ("6 AWG", [55, 65, 40, 50]),
     ("4 AWG", [70, 85, 55, 65]),
@@ -29,13 +29,13 @@ const TABLE: [(&str, [u32; 4]); 15] = [
 ];
 
 /// 240.6(A), as far as these conductors go.
-const RATINGS: [u32; 28] = [
+pub(crate) const RATINGS: [u32; 28] = [
     15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 125, 150, 175, 200, 225, 250, 300, 350, 400, 450, 500,
     600, 700, 800,
 ];
 
 /// Returns the worst outcome of a rule on any item of a job; none where it has nothing to say.
-fn outcome(rule: &str, job: &str) -> Option<Outcome> {
+pub(crate) fn outcome(rule: &str, job: &str) -> Option<Outcome> {
     static INSPECTOR: OnceLock<Mutex<Inspector>> = OnceLock::new();
     let shipped = || storystick_rulesets::FILES.iter().map(|&(path, text)| RulesetText::shipped(path, text)).collect();
     let inspector = INSPECTOR.get_or_init(|| Mutex::new(Inspector::new(shipped())));
@@ -53,7 +53,7 @@ fn outcome(rule: &str, job: &str) -> Option<Outcome> {
 }
 
 /// The standard rating at or next above an ampacity (240.4(B)), and the one beyond it.
-fn next(ampacity: u32) -> [u32; 2] {
+pub(crate) fn next(ampacity: u32) -> [u32; 2] {
     let at = RATINGS.iter().position(|rating| *rating >= ampacity).unwrap();
     [RATINGS[at], RATINGS[at + 1]]
 }
@@ -84,7 +84,7 @@ fn wire_in_raceway_stands_behind_the_next_standard_rating_and_no_larger_one() {
 }
 
 /// Returns arrays of inline tables as arrays of tables, which may stand behind `[site]`.
-fn job_at_top(job: &str) -> String {
+pub(crate) fn job_at_top(job: &str) -> String {
     let table: toml::Table = job.parse().unwrap();
     toml::to_string(&table).unwrap()
 }

@@ -17,6 +17,7 @@ mod coverage;
 mod coverage_rooms;
 mod dwelling_load;
 mod examples;
+mod feeders;
 mod fewest_receptacles;
 mod foundation;
 mod job_schema;

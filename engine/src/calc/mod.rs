@@ -18,6 +18,7 @@ pub mod conductor;
 pub mod configuration;
 pub mod coverage;
 mod derive;
+mod electrodes;
 mod given;
 mod heights;
 mod index;

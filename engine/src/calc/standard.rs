@@ -1,28 +1,30 @@
 //! The derived fields of a dwelling and the computations behind them.
 
-use super::ampacity::ampacity_of_cable;
+use super::ampacity::{ampacity_of_cable, cable_ampacity_as_service};
 use super::box_fill::{box_contents, box_fill, capacity};
 use super::circuit_load::{draw, leg_difference, load_counted, load_of_circuit, load_on_leg};
 use super::coverage;
 use super::derive::{Ctx, DeriveFn, Derived, Library};
+use super::electrodes::conductor_needed;
 use super::given::{Gap, Traced};
 use super::heights::{box_heights, explain};
 use super::load;
 use super::operable::{is_operable, operable, operable_height};
 use super::outline::floor_area;
 use super::protection::{
-    ampacity_of_strand, best_breaker_of_cable, best_breaker_of_feeder, best_breaker_of_strand, breaker_of_cable,
-    breaker_of_strand, ground_of_cable,
+    ampacity_of_service, ampacity_of_strand, best_breaker_of_cable, best_breaker_of_feeder,
+    best_breaker_of_feeder_item, best_breaker_of_strand, breaker_of_cable, breaker_of_feeder, breaker_of_strand,
+    feeder_ampacity_as_service, ground_of_cable, ground_of_feeder, strand_ampacity_as_service,
 };
 use super::protection_seen::{Fault, of_appliance, of_device, of_luminaire};
 use super::raceway_fill::fill_of_raceway;
 use super::runs::{leg, smallest_conductor, widest_support_gap};
-use super::voltage_drop::drop_of_circuit;
+use super::voltage_drop::{drop_in_all, drop_of_circuit, drop_of_feeder};
 use super::wired;
 use super::worksheet::{Line, Sheet};
 use crate::model::kinds::{
-    appliance, cable, cable_end, circuit, counter, device, luminaire, outlet_box, panel, raceway, raceway_conductor,
-    room, site,
+    appliance, cable, cable_end, circuit, counter, device, electrode, feeder, luminaire, outlet_box, panel, raceway,
+    raceway_conductor, room, site,
 };
 use crate::model::{Cell, FieldId, ItemIndex, LinkState, Schema};
 
@@ -156,6 +158,19 @@ pub(super) fn register(schema: &Schema, library: &mut Library) {
             traced(ctx, item, best_breaker_of_strand)
         }),
         (panel::NAME, panel::FEEDER_BREAKER_LIMIT, |ctx, item| traced(ctx, item, best_breaker_of_feeder)),
+        (panel::NAME, panel::IS_IN_RING, is_in_ring),
+        (feeder::NAME, feeder::BREAKER_LIMIT, |ctx, item| traced(ctx, item, best_breaker_of_feeder_item)),
+        (feeder::NAME, feeder::LARGEST_BREAKER, |ctx, item| traced(ctx, item, breaker_of_feeder)),
+        (feeder::NAME, feeder::AMPACITY_AS_SERVICE, |ctx, item| traced(ctx, item, feeder_ampacity_as_service)),
+        (feeder::NAME, feeder::GROUND_NEEDED, |ctx, item| traced(ctx, item, ground_of_feeder)),
+        (feeder::NAME, feeder::VOLTAGE_DROP, |ctx, item| traced(ctx, item, drop_of_feeder)),
+        (circuit::NAME, circuit::VOLTAGE_DROP_IN_ALL, |ctx, item| traced(ctx, item, drop_in_all)),
+        (site::NAME, site::SERVICE_AMPACITY, |ctx, item| traced(ctx, item, ampacity_of_service)),
+        (electrode::NAME, electrode::CONDUCTOR_NEEDED, |ctx, item| traced(ctx, item, conductor_needed)),
+        (cable::NAME, cable::AMPACITY_AS_SERVICE, |ctx, item| traced(ctx, item, cable_ampacity_as_service)),
+        (raceway_conductor::NAME, raceway_conductor::AMPACITY_AS_SERVICE, |ctx, item| {
+            traced(ctx, item, strand_ampacity_as_service)
+        }),
         (cable::NAME, cable::GROUND_NEEDED, |ctx, item| traced(ctx, item, ground_of_cable)),
         (cable::NAME, cable::WIDEST_SUPPORT_GAP, |ctx, item| traced(ctx, item, widest_support_gap)),
         (cable_end::NAME, cable_end::IS_AT_BOX, |ctx, item| has(ctx, item, cable_end::BOX)),
@@ -211,5 +226,19 @@ fn is_operable_device(ctx: &Ctx<'_>, item: ItemIndex) -> Derived {
         let at = ctx.place(item, device::KIND);
         sheet.line(|| Line::new(kind).at(at));
         Ok(Cell::flag(is_operable(kind), at))
+    })
+}
+
+/// Whether the panels that feed a panel, one after the other, lead back to one of them.
+fn is_in_ring(ctx: &Ctx<'_>, item: ItemIndex) -> Derived {
+    Derived::of(ctx, |_| {
+        let mut before = vec![item];
+        while let Some(next) = before.last().and_then(|&last| ctx.job.link(last, panel::FED_BY)) {
+            if before.contains(&next) {
+                return Ok(Cell::flag(true, ctx.place(item, panel::FED_BY)));
+            }
+            before.push(next);
+        }
+        Ok(Cell::flag(false, ctx.place(item, panel::FED_BY)))
     })
 }

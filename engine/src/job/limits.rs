@@ -51,6 +51,9 @@ const POSITIVE: &[(&str, &[&str])] = &[
     ("hole", &["cables"]),
     ("raceway", &["trade_size", "length"]),
     ("raceway_conductor", &["size", "number"]),
+    ("feeder", &["breaker", "size", "length", "wires", "ground_size"]),
+    ("building", &["supplies", "disconnect_rating", "disconnects"]),
+    ("electrode", &["number", "size", "conductor"]),
 ];
 
 impl Limit {

@@ -80,8 +80,10 @@ impl<'a> Loader<'a> {
             }
         }
         self.resolve_links();
+        self.link_feeders();
         self.apply_defaults();
         self.apply_measures();
+        self.fill_feeders();
         self.fill_nothing();
         self.check_required();
         self.check_records();

@@ -24,6 +24,7 @@ mod peek;
 mod records;
 mod rooms;
 pub(crate) mod shape;
+mod supply;
 mod through;
 mod value;
 mod words;

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::Desk;
 use super::desk::words;
 use crate::calc::{leg_loads, stated_load};
-use crate::model::kinds::{appliance, cable, circuit, device, panel};
+use crate::model::kinds::{appliance, cable, circuit, device, feeder, panel};
 use crate::model::{Cell, FieldId, ItemIndex};
 use crate::quantity::{Dimension, Quantity};
 
@@ -146,6 +146,14 @@ fn of(desk: &Desk<'_>, item: ItemIndex) -> Directory {
     }
 }
 
+impl Desk<'_> {
+    /// Returns the feeder that starts from the breaker of a circuit.
+    fn feeder_of(&self, circuit: ItemIndex) -> Option<ItemIndex> {
+        let feeders = self.items(feeder::NAME).iter().copied();
+        feeders.into_iter().find(|&item| self.job.link(item, feeder::CIRCUIT) == Some(circuit))
+    }
+}
+
 fn imbalance([a, b]: [i64; 2]) -> Option<Quantity> {
     let most = a.max(b);
     let share = (i128::from((a - b).abs()) * 1_000_000_000).checked_div(i128::from(most))?;
@@ -185,6 +193,9 @@ fn slot(desk: &Desk<'_>, item: ItemIndex) -> Slot {
     }
     let mut wires: Vec<&str> =
         job.links(item, circuit::CABLES).filter_map(|it| job.text(it, cable::KEY_MAKE)).collect();
+    let own = desk.feeder_of(item).map(|feeder| desk.feeder_parts(feeder));
+    let own: Vec<String> = own.into_iter().flatten().map(|part| part.what).collect();
+    wires.extend(own.iter().map(String::as_str));
     wires.sort_unstable();
     wires.dedup();
     let rooms = rooms(desk, item);
@@ -230,6 +241,10 @@ fn proposed(desk: &Desk<'_>, item: ItemIndex, rooms: &[String]) -> String {
     let job = desk.job;
     if job.text(item, circuit::SERVES) == Some("spare") {
         return String::from("Spare");
+    }
+    if let Some(panel) = job.link(item, circuit::FEEDS) {
+        let place = desk.room_of(panel).map(|room| format!(", {}", desk.room_name(room))).unwrap_or_default();
+        return format!("Panel {}{place}", job.id(panel));
     }
     let mut things: Vec<String> =
         job.links(item, circuit::APPLIANCES).filter_map(|it| job.text(it, appliance::KIND)).map(words).collect();

@@ -2,9 +2,10 @@
 
 use super::Desk;
 use super::desk::words;
+use super::takeoff::Group;
 use crate::calc::configuration::configuration;
 use crate::calc::{Clause, Code, Datum};
-use crate::model::kinds::{cable, circuit, device, luminaire, outlet_box, raceway, raceway_conductor};
+use crate::model::kinds::{cable, circuit, device, feeder, luminaire, outlet_box, raceway, raceway_conductor};
 use crate::model::{ItemIndex, Job};
 
 /// Joins what is there with commas.
@@ -14,6 +15,17 @@ fn comma(parts: impl IntoIterator<Item = Option<String>>) -> String {
 
 fn yes(job: &Job, item: ItemIndex, field: crate::model::FieldId, word: &str) -> Option<String> {
     (job.flag(item, field) == Some(true)).then(|| word.to_owned())
+}
+
+/// Cable or conductors of a feeder.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct FeederPart {
+    /// Its group in the take-off.
+    pub group: Group,
+    /// The part.
+    pub what: String,
+    /// How many times the length of the feeder.
+    pub count: i64,
 }
 
 impl Desk<'_> {
@@ -45,6 +57,41 @@ impl Desk<'_> {
         let ground = yes(job, item, raceway_conductor::IS_GROUND, "green or bare");
         let size = self.size(item, raceway_conductor::SIZE).unwrap_or_default();
         comma([Some(format!("{insulation} {size}")), material, ground])
+    }
+
+    /// Returns the cable, or the conductors, of a feeder that is written with its own; nothing for one whose cable or conductors the job lists
+    /// itself. Without the number of its wires, those are left open.
+    pub fn feeder_parts(&self, item: ItemIndex) -> Vec<FeederPart> {
+        let job = self.job;
+        let circuit = job.link(item, feeder::CIRCUIT);
+        let listed = circuit.is_some_and(|circuit| {
+            let run = job.links(circuit, circuit::CABLES).chain(job.links(circuit, circuit::RACEWAYS)).next();
+            run.is_some()
+        });
+        let Some(size) = self.size(item, feeder::SIZE).filter(|_| !listed) else { return Vec::new() };
+        let material = job.text(item, feeder::MATERIAL).filter(|material| *material != "copper").map(words);
+        let ground = self.size(item, feeder::GROUND_SIZE);
+        let wires = self.count(item, feeder::WIRES);
+        let method = job.text(item, feeder::WIRING_METHOD).unwrap_or("cable");
+        if method != "in_raceway" {
+            let wires = wires.map(|wires| format!("{wires} wires"));
+            let ground = ground.map(|size| format!("ground {size}"));
+            let what = comma([Some(format!("{method} {size}, feeder")), wires, ground, material]);
+            return vec![FeederPart { group: Group::Cable, what, count: 1 }];
+        }
+        let with_ground = ground.is_some();
+        let others = wires.unwrap_or(0) - i64::from(with_ground);
+        let wire = FeederPart {
+            group: Group::Raceway,
+            what: comma([Some(format!("conductor {size}")), material.clone()]),
+            count: others,
+        };
+        let ground = ground.map(|size| FeederPart {
+            group: Group::Raceway,
+            what: comma([Some(format!("conductor {size}")), material, Some(String::from("green or bare"))]),
+            count: 1,
+        });
+        [Some(wire).filter(|wire| wire.count > 0), ground].into_iter().flatten().collect()
     }
 
     /// Returns what kind of box it is: `1-gang box, nonmetallic, 22.5 in3`.

@@ -9,7 +9,7 @@ use super::runs::RunLength;
 use crate::calc::{Code, Datum, Match};
 use crate::model::ItemIndex;
 use crate::model::kinds::{
-    cable, cable_end, circuit, device, hole, luminaire, outlet_box, panel, raceway, raceway_conductor, room,
+    cable, cable_end, circuit, device, feeder, hole, luminaire, outlet_box, panel, raceway, raceway_conductor, room,
 };
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 
@@ -149,6 +149,7 @@ pub fn take_off(desk: &Desk<'_>) -> TakeOff {
     let mut count = Counting::new(desk);
     count.cables();
     count.raceways();
+    count.feeders();
     count.boxes();
     count.connectors();
     count.plates();
@@ -291,6 +292,31 @@ impl<'d, 'a> Counting<'d, 'a> {
                 let all = length.amount().saturating_add(slack).saturating_mul(count);
                 let all = Quantity::new(Dimension::Length, all);
                 self.add(Group::Raceway, desk.conductor_part(conductor), at, Amount::Length(all), id);
+            }
+        }
+    }
+
+    /// Feeders that are written with their own conductors, not as cables of the job or as conductors in its raceways.
+    fn feeders(&mut self) {
+        let desk = self.desk;
+        for &item in desk.items(feeder::NAME) {
+            let id = desk.job.id(item);
+            let parts = desk.feeder_parts(item);
+            if desk.job.quantity(item, feeder::SIZE).is_some() && desk.count(item, feeder::WIRES).is_none() {
+                self.open.push(format!("number of wires not recorded: feeder {id}"));
+            }
+            let at = desk.job.link(item, feeder::TO).and_then(|panel| desk.room_of(panel));
+            match desk.job.quantity(item, feeder::LENGTH) {
+                Some(length) => {
+                    let slack = self.slack_at_panel.amount(Dimension::Length).unwrap_or(0).saturating_mul(2);
+                    for part in parts {
+                        let all = length.amount().saturating_add(slack).saturating_mul(part.count);
+                        let all = Quantity::new(Dimension::Length, all);
+                        self.add(part.group, part.what, at, Amount::Length(all), id);
+                    }
+                }
+                None if parts.is_empty() => {}
+                None => self.open.push(format!("length not recorded, so not counted: feeder {id}")),
             }
         }
     }

@@ -8,7 +8,10 @@ mod of_cable;
 mod tests;
 
 pub use of_cable::{CableConditions, ampacity_of_cable, cable_conditions};
-pub(in crate::calc) use of_cable::{ambient, method_limit, terminals};
+pub(in crate::calc) use of_cable::{
+    ambient, cable_ampacity_as_service, insulation, limit_where_it_runs, method_limit, of_code, service_terminals,
+    terminals,
+};
 
 use super::arith::{ONE, root, times, whole};
 use super::given::Traced;

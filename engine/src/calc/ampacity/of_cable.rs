@@ -43,6 +43,21 @@ pub fn ampacity_of_cable(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> R
     Ok(ampacity(&conditions.run, ctx.book, sheet)?)
 }
 
+/// Returns the ampacity of a cable where it runs, with the terminals of a service.
+///
+/// # Errors
+/// The fields to record, or a fault in the job or the code.
+pub(in crate::calc) fn cable_ampacity_as_service(
+    ctx: &Ctx<'_>,
+    item: ItemIndex,
+    sheet: &mut Sheet,
+) -> Result<Traced, Gap> {
+    let run = cable_conditions(ctx, item)?.run;
+    let marked = ctx.job.link(item, cable::CIRCUIT).and_then(|circuit| ctx.given(circuit, circuit::TERMINALS));
+    let run = Run { terminals: Some(service_terminals(ctx, marked)?), ..run };
+    Ok(Traced { quantity: ampacity(&run, ctx.book, sheet)?.ampacity, span: run.size.span })
+}
+
 /// Returns what a job says of a cable and where it runs.
 ///
 /// # Errors
@@ -52,7 +67,7 @@ pub fn cable_conditions<'a>(ctx: &Ctx<'a>, item: ItemIndex) -> Result<CableCondi
     let size = gaps.keep(cable_size(ctx, item));
     let material = gaps.keep(ctx.need_text(item, cable::MATERIAL));
     let method = gaps.keep(ctx.need_text(item, cable::WIRING_METHOD));
-    let insulation = method.and_then(|method| gaps.keep(insulation(ctx, item, method)));
+    let insulation = method.and_then(|method| gaps.keep(insulation(ctx, item, method, cable::INSULATION)));
     let ambient = gaps.keep(ambient(ctx, item, cable::AMBIENT));
     let carrying = gaps.keep(carrying(ctx, item));
     let together = gaps.keep(together(ctx, item));
@@ -62,7 +77,7 @@ pub fn cable_conditions<'a>(ctx: &Ctx<'a>, item: ItemIndex) -> Result<CableCondi
     else {
         return Err(Gap::Missing(Vec::new()));
     };
-    let limit = limit_where_it_runs(ctx, item, method, size)?;
+    let limit = limit_where_it_runs(ctx, item, method, size, cable::IN_INSULATION)?;
     let terminals = terminals(ctx, ctx.job.link(item, cable::CIRCUIT), size, None)?;
     let run = Run {
         material,
@@ -85,8 +100,15 @@ pub(in crate::calc) fn method_limit(ctx: &Ctx<'_>, method: &str) -> Result<Optio
     Ok(ctx.book.row_of("ampacity.method_limit", method, Dimension::Temperature)?.map(of_code))
 }
 
-/// Returns the column beyond which a cable may not be used where it runs: always, or where the cable lies in thermal insulation.
-fn limit_where_it_runs(ctx: &Ctx<'_>, item: ItemIndex, method: &str, size: Traced) -> Result<Option<Traced>, Gap> {
+/// Returns the column beyond which a cable may not be used where it runs: always, or where the cable lies in thermal insulation. The field
+/// `lies` says whether it does.
+pub(in crate::calc) fn limit_where_it_runs(
+    ctx: &Ctx<'_>,
+    item: ItemIndex,
+    method: &str,
+    size: Traced,
+    lies: FieldId,
+) -> Result<Option<Traced>, Gap> {
     if let Some(limit) = method_limit(ctx, method)? {
         return Ok(Some(limit));
     }
@@ -97,15 +119,27 @@ fn limit_where_it_runs(ctx: &Ctx<'_>, item: ItemIndex, method: &str, size: Trace
     if up_to.is_some_and(|most| size.amount() > most.amount()) {
         return Ok(None);
     }
-    match ctx.job.flag(item, cable::IN_INSULATION) {
+    match ctx.job.flag(item, lies) {
         Some(lies) => Ok(lies.then(|| of_code(limit))),
-        None => Err(Gap::field(item, cable::IN_INSULATION)),
+        None => Err(Gap::field(item, lies)),
     }
 }
 
 /// Returns the row of a word in a table that the code in force need not have.
 fn row_if<'a>(ctx: &Ctx<'a>, key: &str, word: &str, dimension: Dimension) -> Result<Option<Known<'a>>, Problem> {
     if ctx.book.has_table(key) { ctx.book.row_of(key, word, dimension) } else { Ok(None) }
+}
+
+/// Returns the temperature that the terminals of a service may be used to, or those of a feeder that carries a whole dwelling: as marked at
+/// its circuit, or what services are built for. Its table of conductors stands on that column.
+///
+/// # Errors
+/// When the code lacks the entry.
+pub(in crate::calc) fn service_terminals(ctx: &Ctx<'_>, marked: Option<Traced>) -> Result<Traced, Gap> {
+    match marked {
+        Some(marked) => Ok(marked),
+        None => Ok(of_code(ctx.book.quantity("protection.terminal_large", Dimension::Temperature)?)),
+    }
 }
 
 /// Returns the temperature that the terminals of a circuit may be used to: as marked, or what the code takes where nothing is, by the size
@@ -130,7 +164,7 @@ pub(in crate::calc) fn terminals(
     Ok(of_code(terminal_rating(size, ctx.book)?))
 }
 
-fn of_code(known: Known<'_>) -> Traced {
+pub(in crate::calc) fn of_code(known: Known<'_>) -> Traced {
     Traced { quantity: known.quantity, span: known.span }
 }
 
@@ -145,18 +179,18 @@ pub(crate) fn terminal_rating<'c>(size: Traced, code: &'c dyn Code) -> Result<Kn
     code.quantity(key, Dimension::Temperature)
 }
 
-/// Returns the rating of the insulation that factors start from: the column of the wiring method where it may be no other, as written, or
-/// what the code demands of the method.
-fn insulation(ctx: &Ctx<'_>, item: ItemIndex, method: &str) -> Result<Traced, Gap> {
+/// Returns the rating of the insulation that factors start from: the column of the wiring method where it may be no other, as written in
+/// the field `own`, or what the code demands of the method.
+pub(in crate::calc) fn insulation(ctx: &Ctx<'_>, item: ItemIndex, method: &str, own: FieldId) -> Result<Traced, Gap> {
     if let Some(known) = row_if(ctx, "ampacity.factors_from", method, Dimension::Temperature)? {
         return Ok(of_code(known));
     }
-    if let Some(written) = ctx.given(item, cable::INSULATION) {
+    if let Some(written) = ctx.given(item, own) {
         return Ok(written);
     }
     match ctx.book.row_of("ampacity.insulation", method, Dimension::Temperature)? {
         Some(known) => Ok(of_code(known)),
-        None => Err(Gap::field(item, cable::INSULATION)),
+        None => Err(Gap::field(item, own)),
     }
 }
 

@@ -117,7 +117,7 @@ pub fn ground_of_cable(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Res
 
 /// Returns the conductor that would do behind a breaker: where it runs, or by the plain table where the edition enlarges grounds
 /// whatever the other conductors were enlarged for.
-fn needed(ctx: &Ctx<'_>, run: &Run<'_>, breaker: Traced) -> Result<Traced, Gap> {
+pub(super) fn needed(ctx: &Ctx<'_>, run: &Run<'_>, breaker: Traced) -> Result<Traced, Gap> {
     let none = || {
         Problem::new(breaker.span, format!("no conductor of the tables carries {}", shown(breaker.quantity)))
             .label("behind this breaker")

@@ -1,6 +1,6 @@
 //! Ampacity and breaker of conductors in a raceway of a job.
 
-use super::super::ampacity::{Ampacity, Correction, Run, ambient, ampacity, terminals};
+use super::super::ampacity::{Ampacity, Correction, Run, ambient, ampacity, service_terminals, terminals};
 use super::super::arith::whole;
 use super::super::count_of;
 use super::super::derive::Ctx;
@@ -8,7 +8,7 @@ use super::super::given::{Gap, Gaps, Traced};
 use super::super::worksheet::{Line, Sheet};
 use super::of_cable::breaker_on_circuit;
 use crate::model::ItemIndex;
-use crate::model::kinds::{raceway, raceway_conductor};
+use crate::model::kinds::{circuit, raceway, raceway_conductor};
 use crate::quantity::{Dimension, Quantity};
 
 /// Most conductors of one sort in a raceway; more is a slip of the pen.
@@ -20,6 +20,23 @@ const MOST: i64 = 1000;
 /// # Errors
 /// The fields to record, or a fault in the job or the code.
 pub fn ampacity_of_strand(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Ampacity, Gap> {
+    Ok(ampacity(&strand_run(ctx, item, sheet)?, ctx.book, sheet)?)
+}
+
+/// Returns the ampacity of conductors in a raceway, with the terminals of a service.
+///
+/// # Errors
+/// The fields to record, or a fault in the job or the code.
+pub fn strand_ampacity_as_service(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
+    let run = strand_run(ctx, item, sheet)?;
+    let circuit = ctx.job.link(item, raceway_conductor::CIRCUIT);
+    let marked = circuit.and_then(|circuit| ctx.given(circuit, circuit::TERMINALS));
+    let run = Run { terminals: Some(service_terminals(ctx, marked)?), ..run };
+    Ok(Traced { quantity: ampacity(&run, ctx.book, sheet)?.ampacity, span: run.size.span })
+}
+
+/// Returns what a job says of conductors in a raceway and where they run.
+fn strand_run<'a>(ctx: &Ctx<'a>, item: ItemIndex, sheet: &mut Sheet) -> Result<Run<'a>, Gap> {
     let mut gaps = Gaps::default();
     let duct = gaps.keep(ctx.need_link(item, raceway_conductor::RACEWAY));
     let size = gaps.keep(ctx.need(item, raceway_conductor::SIZE));
@@ -44,7 +61,7 @@ pub fn ampacity_of_strand(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> 
             .ok_or_else(|| Gap::field(item, raceway_conductor::INSULATION))?,
     };
     sheet.line(|| Line::new("conductors in the raceway that carry current").count(Quantity::number(together)));
-    let run = Run {
+    Ok(Run {
         material,
         size,
         insulation: Traced { quantity: rating.quantity, span: ctx.place(item, raceway_conductor::INSULATION) },
@@ -53,8 +70,7 @@ pub fn ampacity_of_strand(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> 
         method_limit: None,
         terminals: Some(terminals(ctx, ctx.job.link(item, raceway_conductor::CIRCUIT), size, None)?),
         correction: Correction::Table,
-    };
-    Ok(ampacity(&run, ctx.book, sheet)?)
+    })
 }
 
 /// Returns the largest breaker that may protect conductors in a raceway where they run.

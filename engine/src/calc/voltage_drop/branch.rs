@@ -9,8 +9,8 @@ use super::super::runs::{cable_size, cables_of};
 use super::super::shown;
 use super::super::worksheet::{Line, Sheet};
 use super::{BranchError, Legs, Load, Section, resistance_along, sizes, voltage_drops};
-use crate::model::ItemIndex;
-use crate::model::kinds::{appliance, cable, cable_end, circuit, device, luminaire, site};
+use crate::model::kinds::{appliance, cable, cable_end, circuit, device, luminaire, raceway, raceway_conductor, site};
+use crate::model::{FieldId, ItemIndex};
 use crate::problem::Problem;
 use crate::quantity::{Conductor, Dimension, Quantity};
 use crate::source::Span;
@@ -144,7 +144,7 @@ fn larger(size: Quantity, than: Quantity) -> bool {
     area(size) > area(than)
 }
 
-fn too_large(span: Span) -> Problem {
+pub(super) fn too_large(span: Span) -> Problem {
     Problem::new(span, "this voltage drop is too large to compute").label("from here")
 }
 
@@ -182,6 +182,15 @@ fn walk<'a>(ctx: &Ctx<'a>, item: ItemIndex) -> Result<Vec<Leg<'a>>, Gap> {
             panel = panel.or_else(|| ctx.job.link(end, cable_end::PANEL));
         }
     }
+    for duct in ducts_of(ctx, item) {
+        if hot_strand(ctx, duct, item).is_none() {
+            continue;
+        }
+        let (Some(a), Some(b)) = (duct_end(ctx, duct, FROM), duct_end(ctx, duct, TO)) else { continue };
+        count += 1;
+        at.entry(a).or_default().push((duct, b));
+        at.entry(b).or_default().push((duct, a));
+    }
     if count == 0 {
         return Err(Gap::field(item, circuit::CABLES));
     }
@@ -199,13 +208,11 @@ fn walk<'a>(ctx: &Ctx<'a>, item: ItemIndex) -> Result<Vec<Leg<'a>>, Gap> {
             used.push(run);
             if reached.iter().any(|(_, item)| *item == there) {
                 return Err(Problem::new(ctx.job.item(run).header, "the cables of this circuit run in a ring")
-                    .label("this cable closes it")
+                    .label("this one closes it")
                     .help("voltage drop is computed for branches that never come together again")
                     .into());
             }
-            let length = gaps.keep(ctx.need(run, cable::LENGTH).and_then(positive));
-            let size = gaps.keep(cable_size(ctx, run));
-            let material = gaps.keep(ctx.need_text(run, cable::MATERIAL));
+            let (length, size, material) = stretch(ctx, run, item, &mut gaps);
             if let (Some(length), Some(size), Some(material)) = (length, size, material) {
                 legs.push(Leg { from, item: there, length, material, size });
             }
@@ -222,11 +229,50 @@ fn walk<'a>(ctx: &Ctx<'a>, item: ItemIndex) -> Result<Vec<Leg<'a>>, Gap> {
     Ok(legs)
 }
 
+/// What a stretch of cable or raceway says: length, and size and material of a conductor of the circuit that carries its current.
+type Stretch<'a> = (Option<Traced>, Option<Traced>, Option<&'a str>);
+
+fn stretch<'a>(ctx: &Ctx<'a>, run: ItemIndex, circuit: ItemIndex, gaps: &mut Gaps) -> Stretch<'a> {
+    if let Some(strand) = hot_strand(ctx, run, circuit) {
+        let length = gaps.keep(ctx.need(run, raceway::LENGTH).and_then(positive));
+        let size = gaps.keep(ctx.need(strand, raceway_conductor::SIZE));
+        return (length, size, gaps.keep(ctx.need_text(strand, raceway_conductor::MATERIAL)));
+    }
+    let length = gaps.keep(ctx.need(run, cable::LENGTH).and_then(positive));
+    let size = gaps.keep(cable_size(ctx, run));
+    (length, size, gaps.keep(ctx.need_text(run, cable::MATERIAL)))
+}
+
+/// Returns the raceways that hold conductors of a circuit.
+pub(super) fn ducts_of<'a>(ctx: &'a Ctx<'_>, circuit: ItemIndex) -> impl Iterator<Item = ItemIndex> + 'a {
+    ctx.job.links(circuit, circuit::RACEWAYS)
+}
+
+/// Returns the smallest conductor of a circuit in a raceway that carries its current; nothing for what is no raceway of the circuit.
+pub(super) fn hot_strand(ctx: &Ctx<'_>, duct: ItemIndex, circuit: ItemIndex) -> Option<ItemIndex> {
+    if ctx.job.schema.kind(raceway::NAME) != Some(ctx.job.item(duct).kind) {
+        return None;
+    }
+    let strands = ctx.job.links(duct, raceway::CONDUCTORS).filter(|&strand| {
+        ctx.job.link(strand, raceway_conductor::CIRCUIT) == Some(circuit)
+            && ctx.job.flag(strand, raceway_conductor::IS_GROUND) != Some(true)
+            && ctx.job.flag(strand, raceway_conductor::CURRENT_CARRYING) != Some(false)
+    });
+    strands.min_by_key(|&strand| ctx.given(strand, raceway_conductor::SIZE).map(Traced::amount))
+}
+
+const FROM: [FieldId; 4] = [raceway::FROM_BOX, raceway::FROM_PANEL, raceway::FROM_LUMINAIRE, raceway::FROM_APPLIANCE];
+const TO: [FieldId; 4] = [raceway::TO_BOX, raceway::TO_PANEL, raceway::TO_LUMINAIRE, raceway::TO_APPLIANCE];
+
+fn duct_end(ctx: &Ctx<'_>, duct: ItemIndex, fields: [FieldId; 4]) -> Option<ItemIndex> {
+    fields.into_iter().find_map(|field| ctx.job.link(duct, field))
+}
+
 fn positive(length: Traced) -> Result<Traced, Gap> {
     if length.amount() > 0 {
         return Ok(length);
     }
-    Err(Problem::new(length.span, "a cable cannot have a length of zero or less").label("this length").into())
+    Err(Problem::new(length.span, "a run cannot have a length of zero or less").label("this length").into())
 }
 
 fn target(ctx: &Ctx<'_>, end: ItemIndex) -> Option<ItemIndex> {

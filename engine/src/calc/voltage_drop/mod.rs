@@ -5,11 +5,13 @@
 //! trade figures it, the drop at a point is the sum over the sections on the way of what flows through them.
 
 mod branch;
+mod feeder;
 #[cfg(test)]
 mod tests;
 
 pub(super) use branch::voltage_of;
 pub use branch::{BranchDrop, PointDrop, branch_drop, conductor_for_drop, drop_of_circuit};
+pub use feeder::{drop_in_all, drop_of_feeder};
 
 use super::Code;
 use super::arith::divide;

@@ -34,7 +34,7 @@ fn unknown_table_and_key_at_the_top() {
     one(
         &format!("zzz = 1\n{HEAD}"),
         "unknown key `zzz`",
-        "known here: site, panel, circuit, room, box, device, luminaire, appliance, cable, raceway, inspection, permission, answer, measure, pin, format, defaults",
+        "known here: site, panel, circuit, room, box, device, luminaire, appliance, cable, raceway, inspection, permission, answer, measure, pin, feeder, building, electrode, format, defaults",
         "zzz",
     );
     one(&format!("ceiling = \"8 ft\"\n{HEAD}"), "unknown key `ceiling`", "write `ceiling` under `[site]`", "ceiling");

@@ -8,6 +8,7 @@ mod geometry;
 mod good;
 mod measures;
 mod nothing;
+mod supply;
 
 use std::sync::Arc;
 

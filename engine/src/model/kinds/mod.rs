@@ -45,12 +45,14 @@ macro_rules! kind {
 mod outlets;
 mod places;
 mod records;
+mod supply;
 mod wires;
 mod wiring;
 
 pub use outlets::{appliance, device, luminaire, outlet_box};
 pub use places::{circuit, counter, counter_break, opening, panel, room, site, wall};
 pub use records::{answer, inspection, measure, permission, pin};
+pub use supply::{building, electrode, feeder};
 pub use wires::{cable, cable_end, hole, raceway, raceway_conductor};
 pub use wiring::{cap, landing, splice};
 
@@ -119,5 +121,8 @@ pub fn all() -> Vec<KindSpec> {
         splice::spec(),
         landing::spec(),
         cap::spec(),
+        feeder::spec(),
+        building::spec(),
+        electrode::spec(),
     ]
 }

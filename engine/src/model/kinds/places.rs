@@ -97,7 +97,7 @@ kind! {
         INTERSYSTEM_TERMINAL "intersystem_terminal" Type::Flag, as_built(), UNSET, "Whether a terminal for bonding other systems is fitted at the service.";
         SURGE_PROTECTION "surge_protection" Type::Flag, written(), UNSET, "Whether the service has a surge-protective device.";
         EMERGENCY_DISCONNECT "emergency_disconnect" Type::Flag, written(), UNSET, "Whether there is a marked emergency disconnect outside.";
-        NEW_SERVICE "new_service" Type::Flag, written(), NO, "Whether the job includes a new or replaced service.";
+        NEW_SERVICE "new_service" Type::Flag, written(), UNSET, "Whether the job includes a new or replaced service.";
         SERVICE_CALCULATED "service_calculated" q(Dimension::Current), written(), UNSET, "Calculated load of the service, in amperes.";
         FUEL_OR_GARAGE "fuel_or_garage" Type::Flag, written(), UNSET, "Whether there is a fuel-burning appliance, a fireplace or an attached garage with a door to the dwelling.";
         OCCUPIED_ON "occupied_on" q(Dimension::Date), as_built(), UNSET, "Day the dwelling was occupied or the wiring put to use.";
@@ -117,6 +117,12 @@ kind! {
         SERVICE_METHOD "service_method" Type::Word(&["EMT", "RMC", "IMC", "PVC_40", "PVC_80", "SE", "USE"]), written(), UNSET, "Wiring method of the service conductors.";
         OUTDOOR_DISCONNECT "outdoor_disconnect" Type::Flag, written(), UNSET, "Whether the main disconnect stands outside beside the meter.";
         RACEWAYS "raceways" list(Type::Item("raceway")), inverse("raceway", ""), UNSET, "All raceways.";
+        SERVICE_INSULATION "service_insulation" q(Dimension::Temperature), written(), UNSET, "Temperature rating of the insulation of the service conductors in the place where they run.";
+        SERVICE_AMBIENT "service_ambient" q(Dimension::Temperature), written(), UNSET, "Highest surrounding temperature along the service conductors, where it is not that of the other wiring.";
+        SERVICE_AMPACITY "service_ampacity" q(Dimension::Current), Filled::Derived, UNSET, "Ampacity of the service conductors where they run.";
+        FEEDERS "feeders" list(Type::Item("feeder")), inverse("feeder", ""), UNSET, "All feeders.";
+        BUILDINGS "buildings" list(Type::Item("building")), inverse("building", ""), UNSET, "All buildings.";
+        ELECTRODES "electrodes" list(Type::Item("electrode")), inverse("electrode", ""), UNSET, "All grounding electrodes.";
     }
 }
 
@@ -164,6 +170,9 @@ kind! {
         EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; its circuits are existing too unless they say otherwise or feed something new.";
         REPLACES "replaces" Type::Flag, written(), NO, "Whether it takes the place of an older panel.";
         FREE_POSITIONS "free_positions" list(q(Dimension::Number)), written(), UNSET, "Breaker positions of an existing panel that are free for new circuits.";
+        BUILDING "building" Type::Item("building"), written(), NOTHING, "Building that it stands in or on; that of its room, where the room names one.";
+        FEEDERS "feeders" list(Type::Item("feeder")), inverse("feeder", "to"), UNSET, "Feeders that end at it.";
+        IS_IN_RING "is_in_ring" Type::Flag, Filled::Derived, UNSET, "Whether the panels that feed it, one after the other, lead back to one of them.";
     }
 }
 
@@ -206,6 +215,7 @@ kind! {
         FEEDS "feeds" Type::Item("panel"), written(), NOTHING, "Panel that a feeder goes to.";
         TERMINALS "terminals" q(Dimension::Temperature), written(), UNSET, "Temperature that its breaker and all that it feeds are marked for; where they are not, the code says what to take.";
         EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; as its panel where nothing is written and nothing new is on it.";
+        VOLTAGE_DROP_IN_ALL "voltage_drop_in_all" q(Dimension::Ratio), Filled::Derived, UNSET, "Its largest voltage drop and that of the feeder of its panel together, as a share of the voltage.";
     }
 }
 
@@ -247,6 +257,7 @@ kind! {
         OUTSIDE_ACCESS "outside_access" Type::Flag, written(), YES, "Whether a balcony, deck or porch is attached and reached from inside.";
         RACEWAYS "raceways" list(Type::Item("raceway")), inverse("raceway", "rooms"), UNSET, "Raceways with an end in it.";
         EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work, which this job leaves as it is; its walls, boxes and appliances are existing too unless they say otherwise.";
+        BUILDING "building" Type::Item("building"), written(), UNSET, "Building that it is in. A room of the house itself need not name one.";
     }
 }
 

@@ -65,6 +65,7 @@ kind! {
         JACKETED "jacketed" Type::Flag, written(), UNSET, "Whether an armored cable has a plastic jacket over its armor.";
         BREAKER_LIMIT "breaker_limit" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect it in the best of places: by its terminals and its kind alone, before warmth or a bundle takes anything away.";
         EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; as its circuits where nothing is written and it ends at nothing new.";
+        AMPACITY_AS_SERVICE "ampacity_as_service" q(Dimension::Current), Filled::Derived, UNSET, "Its ampacity where it runs, with the terminals of a service: what must be a set share of the rating where a feeder carries a whole dwelling.";
     }
 }
 
@@ -160,5 +161,6 @@ kind! {
         AMPACITY "ampacity" q(Dimension::Current), Filled::Derived, UNSET, "Their ampacity where they run, beside all that is in the raceway.";
         LARGEST_BREAKER "largest_breaker" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect them where they run.";
         BREAKER_LIMIT "breaker_limit" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect them in the best of places: by their terminals alone, before warmth or a crowd takes anything away.";
+        AMPACITY_AS_SERVICE "ampacity_as_service" q(Dimension::Current), Filled::Derived, UNSET, "Their ampacity where they run, with the terminals of a service: what must be a set share of the rating where a feeder carries a whole dwelling.";
     }
 }

@@ -77,3 +77,17 @@ fn every_position_has_a_line_and_what_is_wrong_is_said() {
         assert!(paper.remarks.iter().any(|remark| remark.contains(wanted)), "{wanted}: {:?}", paper.remarks);
     }
 }
+
+#[test]
+fn a_feeder_is_named_by_the_panel_that_it_feeds_and_shows_its_wires() {
+    let text = site(true)
+        + "[[panel]]\nid = \"P1\"\nspaces = 4\n[[panel]]\nid = \"P2\"\nroom = \"shop\"\n[[room]]\nid = \"shop\"\nname = \"Shop\"\nkind = \"workshop\"\n\
+           [[circuit]]\nid = \"1\"\npositions = [1, 3]\npoles = 2\nrating = \"60 A\"\n\
+           [[feeder]]\nid = \"F\"\nfrom = \"P1\"\nto = \"P2\"\ncircuit = \"1\"\nsize = \"6 AWG\"\nmaterial = \"copper\"\n\
+           wiring_method = \"MC\"\nwires = 4\n";
+    let opened = Opened::new(&text);
+    let papers = directories(&opened.desk());
+    let [paper] = &papers[..] else { panic!("one panel with circuits: {papers:?}") };
+    assert_eq!(paper.slots[0].label, "Panel P2, Shop");
+    assert_eq!(paper.slots[0].wire, "MC 6 AWG, feeder, 4 wires");
+}

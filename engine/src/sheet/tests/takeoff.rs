@@ -157,3 +157,23 @@ fn a_raceway_comes_with_its_conductors_their_slack_connectors_and_straps() {
     let order = paper.lines.iter().find(|line| line.what.starts_with("THHN")).map(|line| line.order);
     assert!(matches!(order, Some(Amount::Length(length)) if length.amount() == 58 * FOOT), "{order:?}");
 }
+
+#[test]
+fn a_feeder_with_its_own_wires_is_listed_and_one_that_lacks_a_length_is_named() {
+    let mut text = site(true);
+    text.push_str(
+        "[[panel]]\nid = \"P1\"\n[[panel]]\nid = \"P2\"\n[[panel]]\nid = \"P3\"\n[[panel]]\nid = \"P4\"\n\
+         [[feeder]]\nid = \"F\"\nfrom = \"P1\"\nto = \"P2\"\nwiring_method = \"in_raceway\"\nsize = \"6 AWG\"\nmaterial = \"copper\"\n\
+         wires = 4\nground_size = \"10 AWG\"\nlength = \"90 ft\"\n\
+         [[feeder]]\nid = \"G\"\nfrom = \"P1\"\nto = \"P3\"\nwiring_method = \"SE\"\nsize = \"2 AWG\"\nmaterial = \"aluminum\"\nwires = 4\n\
+         length = \"20 ft\"\n\
+         [[feeder]]\nid = \"H\"\nfrom = \"P1\"\nto = \"P4\"\nwiring_method = \"SE\"\nsize = \"2 AWG\"\nmaterial = \"aluminum\"\nwires = 4\n",
+    );
+    let opened = Opened::new(&text);
+    let paper = take_off(&opened.desk());
+    // Each longer by 3 ft at both panels.
+    assert_eq!(count(&paper, Group::Raceway, "conductor 6 AWG"), 3 * 96 * FOOT);
+    assert_eq!(count(&paper, Group::Raceway, "conductor 10 AWG, green"), 96 * FOOT);
+    assert_eq!(count(&paper, Group::Cable, "SE 2 AWG, feeder, 4 wires, aluminum"), 26 * FOOT);
+    assert_eq!(paper.open.iter().filter(|line| line.contains("feeder H")).count(), 1, "{:?}", paper.open);
+}
