@@ -52,7 +52,7 @@ pub use outlets::{appliance, device, luminaire, outlet_box};
 pub use places::{circuit, counter, counter_break, opening, panel, room, site, wall};
 pub use records::{answer, inspection, measure, permission, pin};
 pub use wires::{cable, cable_end, hole, raceway, raceway_conductor};
-pub use wiring::{cap, landing, splice};
+pub use wiring::{cap, landing, panel_landing, splice};
 
 const fn written() -> Filled {
     Filled::Written { required: false, as_built: false }
@@ -119,5 +119,6 @@ pub fn all() -> Vec<KindSpec> {
         splice::spec(),
         landing::spec(),
         cap::spec(),
+        panel_landing::spec(),
     ]
 }
