@@ -30,6 +30,8 @@ pub struct Slot {
     pub wire: String,
     /// Rooms that it serves.
     pub rooms: Vec<String>,
+    /// Configurations of its receptacles, other than those of general use: `14-50R`.
+    pub outlets: Vec<String>,
     /// Leg of the bus, 1 or 2.
     pub leg: Option<i64>,
     /// Load that the job states for it.
@@ -150,18 +152,18 @@ fn imbalance([a, b]: [i64; 2]) -> Option<Quantity> {
     i64::try_from(share).ok().map(|share| Quantity::new(Dimension::Ratio, share))
 }
 
-fn rating(desk: &Desk<'_>, item: ItemIndex) -> String {
+pub(super) fn rating(desk: &Desk<'_>, item: ItemIndex) -> String {
     let of = |field, what: &str| desk.job.quantity(item, field).map(|rating| format!("{what} {}", desk.print(rating)));
     [of(panel::RATING, "bus"), of(panel::MAIN, "main")].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-fn positions(desk: &Desk<'_>, item: ItemIndex) -> Vec<i64> {
+pub(super) fn positions(desk: &Desk<'_>, item: ItemIndex) -> Vec<i64> {
     let cell: Cell = desk.job.cell(item, circuit::POSITIONS);
     let cells = if cell.is_missing() { &[] } else { desk.job.list(cell.to_list()) };
     cells.iter().filter_map(|cell| cell.to_quantity(Dimension::Number).whole()).filter(|at| *at > 0).collect()
 }
 
-fn slot(desk: &Desk<'_>, item: ItemIndex) -> Slot {
+pub(super) fn slot(desk: &Desk<'_>, item: ItemIndex) -> Slot {
     let job = desk.job;
     let poles = desk.count(item, circuit::POLES).unwrap_or(1);
     let rating = job.quantity(item, circuit::RATING).map_or_else(|| String::from("?"), |rating| desk.print(rating));
@@ -192,6 +194,7 @@ fn slot(desk: &Desk<'_>, item: ItemIndex) -> Slot {
         protection: protection.join(" "),
         wire: wires.join(", "),
         rooms,
+        outlets: outlets(desk, item),
         leg: desk.derived(item, circuit::LEG).and_then(|cell| cell.to_quantity(Dimension::Number).whole()),
         load: load(desk, item),
     }
@@ -213,6 +216,17 @@ fn rooms(desk: &Desk<'_>, item: ItemIndex) -> Vec<String> {
     for name in all.filter_map(|it| desk.room_of(it)).map(|room| desk.room_name(room)) {
         if !names.contains(&name) {
             names.push(name);
+        }
+    }
+    names
+}
+
+/// Returns the configurations of a circuit's receptacles, other than those of general use, each once.
+fn outlets(desk: &Desk<'_>, item: ItemIndex) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for name in desk.job.links(item, circuit::DEVICES).filter_map(|it| desk.special_configuration(it)) {
+        if !names.iter().any(|known| known == name) {
+            names.push(name.to_owned());
         }
     }
     names

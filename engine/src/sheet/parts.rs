@@ -98,8 +98,27 @@ impl Desk<'_> {
         ])
     }
 
-    /// Returns whether receptacles of a device's rating are made tamper-resistant at all; where the code in force does not say, they are.
+    /// Returns the configuration of a receptacle by NEMA WD 6, where it is known.
+    pub fn configuration(&self, item: ItemIndex) -> Option<&str> {
+        configuration(&self.ctx, item)
+    }
+
+    /// Returns the configuration of a receptacle that is not one of those of general use.
+    pub fn special_configuration(&self, item: ItemIndex) -> Option<&str> {
+        self.configuration(item).filter(|name| !self.is_listed(name, "receptacle.general_use"))
+    }
+
+    fn is_listed(&self, name: &str, list: &str) -> bool {
+        Code::list(self.book, list).is_some_and(|all| all.iter().any(|one| one.datum == Datum::Text(name)))
+    }
+
+    /// Returns whether receptacles like this one are made tamper-resistant at all: by configuration, else by rating. Where the code in
+    /// force does not say, they are.
     fn is_made_tamper_resistant(&self, item: ItemIndex) -> bool {
+        if let (Some(name), true) = (self.configuration(item), Code::list(self.book, "tamper.configurations").is_some())
+        {
+            return self.is_listed(name, "tamper.configurations");
+        }
         let Some(rating) = self.job.quantity(item, device::RATING) else { return true };
         let made = |ratings: Vec<Clause<'_>>| ratings.iter().any(|one| one.datum == Datum::Quantity(rating));
         Code::list(self.book, "tamper.ratings").is_none_or(made)

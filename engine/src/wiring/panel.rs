@@ -94,7 +94,10 @@ pub fn panel_wires(job: &Job, wiring: &Wiring, place: PlaceId) -> Vec<PanelWire>
     ends.map(|(point, wire)| {
         let function = wiring.plan.functions.get(wire.at()).copied().flatten();
         let run = net.run(net.wire(wire).run);
-        let whole = run.circuits.iter().any(|circuit| wiring.plan.whole.contains(circuit));
+        // A run that nothing recorded is fed by has no functions; its colors say enough of it.
+        let used = |wire: &WireId| wiring.plan.functions.get(wire.at()).copied().flatten().is_some();
+        let whole =
+            run.circuits.iter().any(|circuit| wiring.plan.whole.contains(circuit)) && run.wires.iter().any(used);
         let bare = net.wire(wire).colour == Colour::Bare;
         let (planned, by_color) = match function {
             _ if bare => (Lands::GroundBar, false),

@@ -224,7 +224,7 @@ fn edge(colour: Colour) -> Option<Ink> {
 }
 
 /// Draws a level piece of a conductor. White is a hollow line, so that it shows on paper; black has a pale edge on a dark screen.
-fn run(svg: &mut Svg, from: At, to: At, colour: Colour) {
+pub(super) fn run(svg: &mut Svg, from: At, to: At, colour: Colour) {
     if let Some(edge) = edge(colour) {
         svg.line(from, to, edge);
     }
@@ -238,7 +238,7 @@ fn sway(svg: &mut Svg, from: At, to: At, colour: Colour) {
     svg.sway(from, to, class(colour));
 }
 
-fn cut(text: &str, longest: usize) -> String {
+pub(super) fn cut(text: &str, longest: usize) -> String {
     if text.chars().count() <= longest {
         return text.to_owned();
     }
