@@ -1,6 +1,7 @@
 //! The circuit directory: what stands in the door of each panel, with breaker, wire, protection and load by leg.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 use super::Desk;
 use super::desk::words;
@@ -36,6 +37,15 @@ pub struct Slot {
     pub leg: Option<i64>,
     /// Load that the job states for it.
     pub load: Option<Quantity>,
+    /// What else is on the position: the other half of a tandem breaker, other parts of a quad breaker.
+    pub beside: Vec<Slot>,
+}
+
+impl Slot {
+    /// Returns the slot and what is beside it.
+    pub fn all(&self) -> impl Iterator<Item = &Slot> {
+        std::iter::once(self).chain(&self.beside)
+    }
 }
 
 /// Load on one leg of a panel.
@@ -110,9 +120,17 @@ fn of(desk: &Desk<'_>, item: ItemIndex) -> Directory {
         };
         for at in positions {
             let further_pole = at != first;
-            if let Some(other) = placed.insert(at, Slot { position: at, further_pole, ..slot.clone() }) {
-                let other = other.circuit.unwrap_or_default();
-                remarks.push(format!("position {at} is taken by circuits {other} and {id}"));
+            let slot = Slot { position: at, further_pole, ..slot.clone() };
+            match placed.entry(at) {
+                Entry::Vacant(free) => _ = free.insert(slot),
+                Entry::Occupied(mut taken) => {
+                    let other = taken.get().circuit.clone().unwrap_or_default();
+                    let shares = |id: &str| job.find(id).is_some_and(|it| shares_space(desk, it));
+                    if !shares(&other) || !shares(&id) {
+                        remarks.push(format!("position {at} is taken by circuits {other} and {id}"));
+                    }
+                    taken.get_mut().beside.push(slot);
+                }
             }
         }
     }
@@ -197,7 +215,13 @@ pub(super) fn slot(desk: &Desk<'_>, item: ItemIndex) -> Slot {
         outlets: outlets(desk, item),
         leg: desk.derived(item, circuit::LEG).and_then(|cell| cell.to_quantity(Dimension::Number).whole()),
         load: load(desk, item),
+        beside: Vec::new(),
     }
+}
+
+/// Whether the breaker of a circuit shares its space with others.
+fn shares_space(desk: &Desk<'_>, item: ItemIndex) -> bool {
+    [circuit::IS_TANDEM, circuit::IS_QUAD].into_iter().any(|field| desk.is_derived(item, field) == Some(true))
 }
 
 /// Returns the load that the job states for a circuit; none where it states none at all.

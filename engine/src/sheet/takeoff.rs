@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::Desk;
 use super::desk::WHOLE;
 use super::makeup::make_ups;
+use super::panel::breakers_of;
 use super::runs::RunLength;
 use crate::calc::{Code, Datum, Match};
 use crate::model::ItemIndex;
@@ -399,9 +400,16 @@ impl<'d, 'a> Counting<'d, 'a> {
             let what = format!("panel{rating}{spaces}{}", main.unwrap_or_default());
             self.one(Group::Breakers, what, at, item);
         }
-        for &item in desk.items(circuit::NAME) {
-            let at = desk.job.link(item, circuit::PANEL).and_then(|panel| desk.room_of(panel));
-            self.one(Group::Breakers, desk.breaker_part(item), at, item);
+        for &item in desk.items(panel::NAME) {
+            let at = desk.room_of(item);
+            for breaker in breakers_of(desk, item) {
+                for (what, circuit) in desk.breaker_parts(&breaker) {
+                    self.one(Group::Breakers, what, at, circuit);
+                }
+            }
+        }
+        for &item in desk.items(circuit::NAME).iter().filter(|&&it| desk.job.link(it, circuit::PANEL).is_none()) {
+            self.one(Group::Breakers, desk.breaker_part(item), None, item);
         }
     }
 

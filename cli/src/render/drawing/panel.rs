@@ -83,9 +83,6 @@ pub(crate) fn draw(sheet: &PanelSheet, units: UnitSystem) -> Svg {
     svg.rect(At(1.0, TOP - 10.0), WIDTH - 2.0, bottom - TOP + 12.0, Ink::Wire("encl"));
     for row in 0..rows {
         let y = TOP + row as f64 * ROW;
-        if row % 2 == 1 {
-            svg.rect(At(INNER + 2.0, y), WIDTH - 2.0 * INNER - 4.0, ROW, Ink::Wire("sheath leg"));
-        }
         let leg = format!("L{}", row % 2 + 1);
         svg.text(At(WIDTH / 2.0, y + ROW / 2.0 + 4.0), Anchor::Middle, Letter::Small, &leg);
     }

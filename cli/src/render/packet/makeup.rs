@@ -67,6 +67,7 @@ fn of_box(desk: &Desk<'_>, one: &BoxSheet) -> Markup {
     html! {
         article.outlet {
             h3 { "Box " (sheet.id) span.soft { " · " (one.room) } }
+            @if !one.receptacles.is_empty() { p { "Receptacles: " (one.receptacles.join(", ")) } }
             figure {
                 div.scroll tabindex="0" role="region" aria-label={ "Box " (sheet.id) ", drawing" } {
                     (PreEscaped(makeup::draw(one, desk.units).inline()))

@@ -49,7 +49,7 @@ fn of_box(one: &BoxSheet, units: UnitSystem) -> Value {
     let differences =
         sheet.differences.iter().map(|difference| json!({ "planned": difference.planned, "built": difference.built }));
     json!({
-        "box": sheet.id, "room": one.room, "part": one.part, "as_built": sheet.as_built,
+        "box": sheet.id, "room": one.room, "part": one.part, "receptacles": one.receptacles, "as_built": sheet.as_built,
         "conductors": conductors.collect::<Vec<_>>(), "splices": splices.collect::<Vec<_>>(),
         "landings": landings.collect::<Vec<_>>(), "caps": sheet.caps, "steps": sheet.steps,
         "fill": sheet.fill.map(|(needed, room)| json!({ "needed": exact(Some(needed), units), "room": exact(Some(room), units) })),

@@ -95,7 +95,7 @@ impl PanelBreaker {
 }
 
 /// Returns the breakers of a panel by their first position; those without one come last.
-pub(super) fn breakers(desk: &Desk<'_>, item: ItemIndex) -> Vec<PanelBreaker> {
+pub(in crate::sheet) fn breakers(desk: &Desk<'_>, item: ItemIndex) -> Vec<PanelBreaker> {
     let circuits: Vec<BreakerCircuit> =
         desk.job.links(item, panel::CIRCUITS).map(|circuit| of_circuit(desk, circuit)).collect();
     let mut groups: Vec<(BreakerKind, Vec<BreakerCircuit>)> = Vec::new();

@@ -5,6 +5,7 @@ mod steps;
 
 use std::collections::BTreeMap;
 
+pub(in crate::sheet) use breakers::breakers as breakers_of;
 pub use breakers::{BreakerCircuit, BreakerKind, PanelBreaker};
 
 use super::Desk;
@@ -125,7 +126,7 @@ pub fn panel_sheets(desk: &Desk<'_>, only: &[ItemIndex]) -> Vec<PanelSheet> {
 fn of(desk: &Desk<'_>, item: ItemIndex) -> PanelSheet {
     let job = desk.job;
     let wiring = desk.ctx.wiring();
-    let breakers = breakers::breakers(desk, item);
+    let breakers = breakers_of(desk, item);
     let last = breakers.iter().flat_map(|one| one.positions.last().copied()).max().unwrap_or(0);
     let spaces = desk.count(item, panel::SPACES);
     let positions = spaces.unwrap_or(0).max(last).min(200);
