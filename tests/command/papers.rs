@@ -166,13 +166,44 @@ fn make_up_sheets_as_json_hold_what_the_text_holds() {
 }
 
 #[test]
+fn the_sheet_of_a_panel_has_every_position_once_and_every_conductor_in_text_drawing_and_json() {
+    let text = run(&["makeup", DWELLING, "P1"]);
+    assert_eq!(text.status, 0, "{}", text.err);
+    assert!(text.out.lines().all(|line| line.chars().count() <= 80), "{}", text.out);
+    assert!(text.out.contains("PANEL P1") && !text.out.contains("BOX "), "the panel alone");
+    let ran = run(&["makeup", DWELLING, "P1", "--format", "json"]);
+    let whole: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+    assert_eq!(whole["boxes"], serde_json::json!([]));
+    let panel = &whole["panels"][0];
+    // 42 spaces in the job file: each is on one breaker or open.
+    let on = |one: &serde_json::Value| one["positions"].as_array().unwrap().clone();
+    let mut positions: Vec<i64> =
+        panel["breakers"].as_array().unwrap().iter().flat_map(on).map(|it| it.as_i64().unwrap()).collect();
+    positions.extend(panel["open"].as_array().unwrap().iter().map(|it| it.as_i64().unwrap()));
+    positions.sort_unstable();
+    assert_eq!(positions, (1..=42).collect::<Vec<i64>>());
+    let conductors = panel["conductors"].as_array().unwrap();
+    let grounds = conductors.iter().filter(|one| one["lands"] == "ground_bar").count();
+    assert_eq!(panel["ground_bar"]["conductors"], grounds);
+    // Home runs of the job file: cables with an end at the panel, each with one ground.
+    let job = std::fs::read_to_string(examples().join(DWELLING)).unwrap();
+    let home_runs = job.matches("at = \"P1\"").count();
+    assert_eq!(grounds, home_runs);
+    let folder = Folder::empty();
+    let to = folder.path().to_str().unwrap();
+    assert_eq!(run(&["makeup", DWELLING, "P1", "--svg", to]).status, 0);
+    let drawing = folder.read("panel-P1.svg");
+    assert_eq!(drawing.matches("data-breaker=").count(), panel["breakers"].as_array().unwrap().len());
+}
+
+#[test]
 fn a_room_or_box_that_is_not_there_is_refused_with_the_nearest() {
     let room = run(&["markout", DWELLING, "--room", "kitchn"]);
     assert_eq!((room.status, room.out.as_str()), (2, ""));
     assert!(room.err.contains("no room `kitchn`") && room.err.contains("`kitchen`"), "{}", room.err);
     let outlet = run(&["makeup", HOBBY, "B44"]);
     assert_eq!(outlet.status, 2);
-    assert!(outlet.err.contains("no box `B44`"), "{}", outlet.err);
+    assert!(outlet.err.contains("no box or panel `B44`"), "{}", outlet.err);
 }
 
 #[test]
@@ -189,8 +220,8 @@ fn the_drawings_beside_the_dwelling_are_what_the_command_draws() {
     let folder = Folder::empty();
     let to = folder.path().to_str().unwrap();
     assert_eq!(run(&["markout", DWELLING, "--room", "kitchen", "--svg", to]).status, 0);
-    assert_eq!(run(&["makeup", DWELLING, "F-4", "--svg", to]).status, 0);
-    for name in ["kitchen-north.svg", "make-up-F-4.svg", "story-stick.svg", "plan-kitchen.svg"] {
+    assert_eq!(run(&["makeup", DWELLING, "F-4", "P1", "--svg", to]).status, 0);
+    for name in ["kitchen-north.svg", "make-up-F-4.svg", "panel-P1.svg", "story-stick.svg", "plan-kitchen.svg"] {
         let kept = std::fs::read_to_string(examples().join("alder-row/drawings").join(name)).unwrap();
         assert!(kept == folder.read(name), "draw {name} anew: `storystick markout … --svg` or `makeup … --svg`");
     }

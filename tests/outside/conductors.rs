@@ -177,3 +177,46 @@ fn tubing_holds_what_annex_c_says_and_not_one_more() {
         }
     }
 }
+
+/// Series of NEMA WD 6, from public charts: poles, wires, whether one of the wires is a ground. A pole is a conductor under tension: of
+/// series 5 (2-pole, 3-wire) hot and neutral, of series 6 both legs, of series 10 and 14 both legs and the neutral.
+const SERIES: [(&str, usize, usize, &[&str]); 9] = [
+    ("1-15R", 2, 2, &["hot to neutral"]),
+    ("5-20R", 2, 3, &["hot to neutral", "hot to ground"]),
+    ("L5-30R", 2, 3, &["hot to neutral", "hot to ground"]),
+    ("TT-30R", 2, 3, &["hot to neutral", "hot to ground"]),
+    ("6-50R", 2, 3, &["leg to leg", "each leg to ground"]),
+    ("L6-30R", 2, 3, &["leg to leg", "each leg to ground"]),
+    ("10-50R", 3, 3, &["leg to leg", "each leg to neutral"]),
+    ("14-30R", 3, 4, &["leg to leg", "each leg to neutral", "each leg to ground"]),
+    ("L14-30R", 3, 4, &["leg to leg", "each leg to neutral", "each leg to ground"]),
+];
+
+#[test]
+fn the_test_record_asks_for_a_voltage_between_every_two_kinds_of_contacts_that_a_configuration_has() {
+    for (name, poles, wires, pairs) in SERIES {
+        let shipped = storystick_rulesets::FILES.iter().map(|&(path, text)| RulesetText::shipped(path, text)).collect();
+        let mut inspector = Inspector::new(shipped);
+        let mut options = Options::on(jiff::civil::date(2023, 6, 1));
+        options.met = true;
+        let text = format!(
+            "format = 1\n[site]\njurisdiction = \"us/model-2020\"\npermit_date = 2021-01-01\nstage = \"layout\"\n\
+             [[circuit]]\nid = \"1\"\n[[device]]\nid = \"R1\"\nkind = \"receptacle\"\ncircuit = \"1\"\nconfiguration = \"{name}\"\n"
+        );
+        let job = JobText { name: String::from("job.toml"), text: text.into() };
+        let prepared = inspector.prepare(job, &options).unwrap_or_else(|failure| panic!("{:#?}", failure.problems));
+        let inspected =
+            inspector.inspect(&prepared, &options).unwrap_or_else(|failure| panic!("{:#?}", failure.problems));
+        let library = inspector.library();
+        let desk =
+            storystick_engine::sheet::Desk::new(&inspected.job, &inspected.code.book, &inspected.report, library);
+        let record = storystick_engine::sheet::test_record(&desk);
+        let circuit = record.circuits.iter().find(|circuit| circuit.circuit == "1").unwrap();
+        let voltage = circuit.readings.iter().find(|reading| reading.reading == "voltage").unwrap();
+        assert_eq!(voltage.at, [format!("{name} R1: {}", pairs.join(", "))]);
+        // The contacts that the pairs name are the wires of the series: two legs where there are any.
+        let has = |word: &str| usize::from(pairs.iter().any(|pair| pair.contains(word)));
+        assert_eq!(2 * has("leg") + has("hot") + has("neutral") + has("ground"), wires, "{name}");
+        assert_eq!(wires - has("ground"), poles, "{name}");
+    }
+}

@@ -14,7 +14,7 @@ pub(crate) const SHEETS: [&str; 10] =
 pub(crate) enum PaperTask {
     /// Mark-out: every wall with its boxes, plans, and the story stick
     Markout(MarkoutArgs),
-    /// Make-up sheets: what is spliced and landed in every box, with the worksheet of its fill
+    /// Make-up sheets: what lands in every panel, what is spliced and landed in every box, with the worksheet of its fill
     Makeup(MakeupArgs),
     /// Take-off: what to order, by room or in total
     Takeoff(TakeoffArgs),
@@ -60,13 +60,13 @@ pub(crate) struct MarkoutArgs {
 pub(crate) struct MakeupArgs {
     #[command(flatten)]
     pub(crate) job: JobArgs,
-    /// Only these boxes; all that a cable enters where none is given
-    #[arg(value_name = "BOX")]
-    pub(crate) boxes: Vec<String>,
+    /// Only these boxes and panels, by id; default: every panel, and every box that a cable enters
+    #[arg(value_name = "BOX|PANEL")]
+    pub(crate) items: Vec<String>,
     /// Form of the sheets
     #[arg(long, value_enum, default_value_t = TextOrJson::Text, conflicts_with = "svg")]
     pub(crate) format: TextOrJson,
-    /// Write the drawings into this folder as SVG files, one for each box
+    /// Write the drawings into this folder as SVG files, one for each box and panel
     #[arg(long, value_name = "DIR")]
     pub(crate) svg: Option<String>,
 }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::model::kinds::{cable, measure, raceway};
+use crate::model::kinds::{cable, circuit, measure, raceway};
 use crate::model::{FieldId, ItemIndex, Job, Symbol};
 
 /// Which end of a raceway.
@@ -20,6 +20,7 @@ pub struct Index {
     raceways: BTreeMap<Symbol, Vec<(ItemIndex, RacewayEnd)>>,
     shared_neutral: BTreeMap<ItemIndex, Vec<ItemIndex>>,
     measured: BTreeMap<(Symbol, Symbol), ItemIndex>,
+    multiwire: BTreeMap<ItemIndex, Vec<ItemIndex>>,
 }
 
 impl Index {
@@ -39,6 +40,16 @@ impl Index {
                 index.shared_neutral.entry(circuit).or_default().push(item);
             }
         }
+        for &item in items(job, circuit::NAME) {
+            if let Some(other) = job.link(item, circuit::MULTIWIRE_WITH) {
+                for (one, other) in [(item, other), (other, item)] {
+                    let partners = index.multiwire.entry(one).or_default();
+                    if one != other && !partners.contains(&other) {
+                        partners.push(other);
+                    }
+                }
+            }
+        }
         for &item in items(job, measure::NAME) {
             let (of, field) = (job.cell(item, measure::ITEM), job.cell(item, measure::FIELD));
             if !of.is_missing() && !field.is_missing() {
@@ -56,6 +67,11 @@ impl Index {
     /// Returns the cables that carry a circuit as their second one.
     pub fn cables_as_second(&self, circuit: ItemIndex) -> &[ItemIndex] {
         self.shared_neutral.get(&circuit).map_or(&[], Vec::as_slice)
+    }
+
+    /// Returns the circuits that share the neutral of a circuit, whichever of both says so.
+    pub fn multiwire_partners(&self, circuit: ItemIndex) -> &[ItemIndex] {
+        self.multiwire.get(&circuit).map_or(&[], Vec::as_slice)
     }
 
     /// Returns whether a field's value was measured on site.

@@ -27,6 +27,7 @@ mod keys;
 pub mod load;
 mod operable;
 mod outline;
+mod panel;
 pub mod protection;
 mod protection_seen;
 mod raceway_fill;

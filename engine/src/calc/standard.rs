@@ -177,6 +177,7 @@ pub(super) fn register(schema: &Schema, library: &mut Library) {
         (cable_end::NAME, cable_end::IS_AT_PANEL, |ctx, item| has(ctx, item, cable_end::PANEL)),
     ];
     wired::register(schema, library);
+    super::panel::register(schema, library);
     for &(kind, field, function) in all {
         if let Some(kind) = schema.kind(kind) {
             library.add(kind, field, function);

@@ -13,6 +13,7 @@ const READ: &[(&str, FieldId)] = &[
     (circuit::NAME, circuit::AFCI),
     (circuit::NAME, circuit::GFCI),
     (circuit::NAME, circuit::POLES),
+    (circuit::NAME, circuit::TANDEM),
     (device::NAME, device::AFCI),
     (device::NAME, device::BEHIND_APPLIANCE),
     (device::NAME, device::CONFIGURATION),

@@ -37,7 +37,7 @@ const SIGNED: &[(&str, &str)] = &[
 /// Fields that can't be zero: a thing without them would not be there.
 const POSITIVE: &[(&str, &[&str])] = &[
     ("site", &["floor_area", "ceiling", "line_to_neutral", "line_to_line", "service_rating", "service_conductor"]),
-    ("panel", &["rating", "main", "spaces", "feeder_size"]),
+    ("panel", &["rating", "main", "spaces", "feeder_size", "tandem_positions", "most_poles", "grounds_allowed"]),
     ("circuit", &["positions", "rating", "poles", "voltage"]),
     ("room", &["length", "width", "ceiling", "area"]),
     ("wall", &["length", "stud_spacing", "stud_depth"]),

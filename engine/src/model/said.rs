@@ -85,7 +85,14 @@ const SAID: &[(&str, &[&str])] = &[
     ("3_way", &["three_way"]),
     ("4_way", &["four_way"]),
     ("1_pole", &["single_pole"]),
-    ("2_pole", &["double_pole"]),
+    ("2_pole", &["double_pole", "two_pole"]),
+    // Breakers.
+    ("double_pole", &["two_pole"]),
+    ("twin", &["tandem"]),
+    ("half_size", &["tandem"]),
+    ("handle_tied", &["tied_singles"]),
+    ("listed", &["identified"]),
+    ("improvised", &["makeshift"]),
     // Wiring methods.
     ("nm_b", &["NM"]),
     ("nmb", &["NM"]),

@@ -1,6 +1,7 @@
 //! The circuit directory: what stands in the door of each panel, with breaker, wire, protection and load by leg.
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 use super::Desk;
 use super::desk::words;
@@ -30,10 +31,21 @@ pub struct Slot {
     pub wire: String,
     /// Rooms that it serves.
     pub rooms: Vec<String>,
+    /// Configurations of its receptacles, other than those of general use: `14-50R`.
+    pub outlets: Vec<String>,
     /// Leg of the bus, 1 or 2.
     pub leg: Option<i64>,
     /// Load that the job states for it.
     pub load: Option<Quantity>,
+    /// What else is on the position: the other half of a tandem breaker, other parts of a quad breaker.
+    pub beside: Vec<Slot>,
+}
+
+impl Slot {
+    /// Returns the slot and what is beside it.
+    pub fn all(&self) -> impl Iterator<Item = &Slot> {
+        std::iter::once(self).chain(&self.beside)
+    }
 }
 
 /// Load on one leg of a panel.
@@ -108,9 +120,17 @@ fn of(desk: &Desk<'_>, item: ItemIndex) -> Directory {
         };
         for at in positions {
             let further_pole = at != first;
-            if let Some(other) = placed.insert(at, Slot { position: at, further_pole, ..slot.clone() }) {
-                let other = other.circuit.unwrap_or_default();
-                remarks.push(format!("position {at} is taken by circuits {other} and {id}"));
+            let slot = Slot { position: at, further_pole, ..slot.clone() };
+            match placed.entry(at) {
+                Entry::Vacant(free) => _ = free.insert(slot),
+                Entry::Occupied(mut taken) => {
+                    let other = taken.get().circuit.clone().unwrap_or_default();
+                    let shares = |id: &str| job.find(id).is_some_and(|it| shares_space(desk, it));
+                    if !shares(&other) || !shares(&id) {
+                        remarks.push(format!("position {at} is taken by circuits {other} and {id}"));
+                    }
+                    taken.get_mut().beside.push(slot);
+                }
             }
         }
     }
@@ -160,12 +180,12 @@ fn imbalance([a, b]: [i64; 2]) -> Option<Quantity> {
     i64::try_from(share).ok().map(|share| Quantity::new(Dimension::Ratio, share))
 }
 
-fn rating(desk: &Desk<'_>, item: ItemIndex) -> String {
+pub(super) fn rating(desk: &Desk<'_>, item: ItemIndex) -> String {
     let of = |field, what: &str| desk.job.quantity(item, field).map(|rating| format!("{what} {}", desk.print(rating)));
     [of(panel::RATING, "bus"), of(panel::MAIN, "main")].into_iter().flatten().collect::<Vec<_>>().join(", ")
 }
 
-fn positions(desk: &Desk<'_>, item: ItemIndex) -> Vec<i64> {
+pub(super) fn positions(desk: &Desk<'_>, item: ItemIndex) -> Vec<i64> {
     numbers(desk, item, circuit::POSITIONS)
 }
 
@@ -176,7 +196,7 @@ fn numbers(desk: &Desk<'_>, item: ItemIndex, field: FieldId) -> Vec<i64> {
     cells.iter().filter_map(|cell| cell.to_quantity(Dimension::Number).whole()).filter(|at| *at > 0).collect()
 }
 
-fn slot(desk: &Desk<'_>, item: ItemIndex) -> Slot {
+pub(super) fn slot(desk: &Desk<'_>, item: ItemIndex) -> Slot {
     let job = desk.job;
     let poles = desk.count(item, circuit::POLES).unwrap_or(1);
     let rating = job.quantity(item, circuit::RATING).map_or_else(|| String::from("?"), |rating| desk.print(rating));
@@ -210,9 +230,16 @@ fn slot(desk: &Desk<'_>, item: ItemIndex) -> Slot {
         protection: protection.join(" "),
         wire: wires.join(", "),
         rooms,
+        outlets: outlets(desk, item),
         leg: desk.derived(item, circuit::LEG).and_then(|cell| cell.to_quantity(Dimension::Number).whole()),
         load: load(desk, item),
+        beside: Vec::new(),
     }
+}
+
+/// Whether the breaker of a circuit shares its space with others.
+fn shares_space(desk: &Desk<'_>, item: ItemIndex) -> bool {
+    [circuit::IS_TANDEM, circuit::IS_QUAD].into_iter().any(|field| desk.is_derived(item, field) == Some(true))
 }
 
 /// Returns the load that the job states for a circuit; none where it states none at all.
@@ -231,6 +258,17 @@ fn rooms(desk: &Desk<'_>, item: ItemIndex) -> Vec<String> {
     for name in all.filter_map(|it| desk.room_of(it)).map(|room| desk.room_name(room)) {
         if !names.contains(&name) {
             names.push(name);
+        }
+    }
+    names
+}
+
+/// Returns the configurations of a circuit's receptacles, other than those of general use, each once.
+fn outlets(desk: &Desk<'_>, item: ItemIndex) -> Vec<String> {
+    let mut names: Vec<String> = Vec::new();
+    for name in desk.job.links(item, circuit::DEVICES).filter_map(|it| desk.special_configuration(it)) {
+        if !names.iter().any(|known| known == name) {
+            names.push(name.to_owned());
         }
     }
     names

@@ -2,9 +2,10 @@
 
 use super::Desk;
 use super::desk::words;
+use super::panel::{BreakerKind, PanelBreaker};
 use super::takeoff::Group;
 use crate::calc::configuration::configuration;
-use crate::calc::{Clause, Code, Datum};
+use crate::calc::{Clause, Code, Datum, Match};
 use crate::model::kinds::{cable, circuit, device, feeder, luminaire, outlet_box, raceway, raceway_conductor};
 use crate::model::{ItemIndex, Job};
 
@@ -145,8 +146,35 @@ impl Desk<'_> {
         ])
     }
 
-    /// Returns whether receptacles of a device's rating are made tamper-resistant at all; where the code in force does not say, they are.
+    /// Returns the configuration of a receptacle by NEMA WD 6, where it is known.
+    pub fn configuration(&self, item: ItemIndex) -> Option<&str> {
+        configuration(&self.ctx, item)
+    }
+
+    /// Returns the configuration of a receptacle that is not one of those of general use.
+    pub fn special_configuration(&self, item: ItemIndex) -> Option<&str> {
+        self.configuration(item).filter(|name| !self.is_listed(name, "receptacle.general_use"))
+    }
+
+    /// Returns the contacts of a configuration: `leg leg neutral ground`.
+    pub(super) fn contacts(&self, configuration: &str) -> Option<&str> {
+        match self.ctx.book.row("receptacle.contacts", Datum::Text(configuration), Match::Exact)??.datum {
+            Datum::Text(words) => Some(words),
+            _ => None,
+        }
+    }
+
+    fn is_listed(&self, name: &str, list: &str) -> bool {
+        Code::list(self.book, list).is_some_and(|all| all.iter().any(|one| one.datum == Datum::Text(name)))
+    }
+
+    /// Returns whether receptacles like this one are made tamper-resistant at all: by configuration, else by rating. Where the code in
+    /// force does not say, they are.
     fn is_made_tamper_resistant(&self, item: ItemIndex) -> bool {
+        if let (Some(name), true) = (self.configuration(item), Code::list(self.book, "tamper.configurations").is_some())
+        {
+            return self.is_listed(name, "tamper.configurations");
+        }
         let Some(rating) = self.job.quantity(item, device::RATING) else { return true };
         let made = |ratings: Vec<Clause<'_>>| ratings.iter().any(|one| one.datum == Datum::Quantity(rating));
         Code::list(self.book, "tamper.ratings").is_none_or(made)
@@ -202,17 +230,47 @@ impl Desk<'_> {
         Some(format!("{gangs}-gang plate, {}", faces.join(" + ")))
     }
 
-    /// Returns what kind of breaker a circuit has: `breaker, 20 A, 1-pole, AFCI, GFCI`.
-    pub fn breaker_part(&self, item: ItemIndex) -> String {
-        let job = self.job;
-        let poles = self.count(item, circuit::POLES).unwrap_or(1);
+    /// Returns what to order for a breaker of a panel, each part with the circuit that it is counted for.
+    pub(super) fn breaker_parts(&self, breaker: &PanelBreaker) -> Vec<(String, ItemIndex)> {
+        let ratings = |gap: &str| {
+            let each = breaker.circuits.iter().map(|one| self.size(one.item, circuit::RATING));
+            each.map(|size| size.unwrap_or_else(|| String::from("?"))).collect::<Vec<_>>().join(gap)
+        };
+        let named =
+            |kind: &str| breaker.circuits.first().map(|one| (format!("breaker, {kind}, {}", ratings(" + ")), one.item));
+        let each = || breaker.circuits.iter().map(|one| (self.breaker_part(one.item), one.item));
+        match breaker.kind {
+            BreakerKind::Tandem => named("tandem").into_iter().collect(),
+            BreakerKind::Quad => named("quad").into_iter().collect(),
+            BreakerKind::TwoPole => each().take(1).map(|(_, item)| (self.breaker_of(item, 2), item)).collect(),
+            BreakerKind::TiedSingles => {
+                let poles = breaker.circuits.iter().flat_map(|one| (0..one.poles.clamp(1, 2)).map(|_| one.item));
+                let mut parts: Vec<(String, ItemIndex)> = poles.map(|item| (self.breaker_of(item, 1), item)).collect();
+                if let Some(one) = breaker.circuits.first() {
+                    parts.push((String::from("handle tie, listed for the breakers"), one.item));
+                }
+                parts
+            }
+            BreakerKind::Single | BreakerKind::OpensTogether => each().collect(),
+        }
+    }
+
+    fn breaker_of(&self, item: ItemIndex, poles: i64) -> String {
         comma([
             Some(String::from("breaker")),
             Some(self.size(item, circuit::RATING).unwrap_or_else(|| String::from("(rating not recorded)"))),
             Some(format!("{poles}-pole")),
-            yes(job, item, circuit::AFCI, "AFCI"),
-            yes(job, item, circuit::GFCI, "GFCI"),
-            yes(job, item, circuit::COMMON_TRIP, "common trip with its partner"),
+            yes(self.job, item, circuit::AFCI, "AFCI"),
+            yes(self.job, item, circuit::GFCI, "GFCI"),
+        ])
+    }
+
+    /// Returns what kind of breaker a circuit has: `breaker, 20 A, 1-pole, AFCI, GFCI`.
+    pub fn breaker_part(&self, item: ItemIndex) -> String {
+        let poles = self.count(item, circuit::POLES).unwrap_or(1);
+        comma([
+            Some(self.breaker_of(item, poles)),
+            yes(self.job, item, circuit::COMMON_TRIP, "common trip with its partner"),
         ])
     }
 }

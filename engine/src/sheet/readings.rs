@@ -71,10 +71,12 @@ const READINGS: [Known; 7] = [
     ("switching", "dead: the path in each position of each switch", &[]),
     (
         "voltage",
-        "live: hot to neutral and hot to ground; neutral to ground under load",
+        "live: hot to neutral and hot to ground; on 240 V leg to leg as well; neutral to ground under load",
         &[
             ("at least", "tests.voltage_low"),
             ("at most", "tests.voltage_high"),
+            ("leg to leg at least", "tests.leg_voltage_low"),
+            ("at most", "tests.leg_voltage_high"),
             ("neutral to ground at most", "tests.neutral_to_ground_most"),
         ],
     ),
@@ -128,6 +130,41 @@ fn limit(desk: &Desk<'_>, reading: &'static str, how: &'static str, keys: &[(&st
     }
 }
 
+/// Returns what voltages to take at the receptacles of a circuit, configuration by configuration: `14-50R K-1: leg to leg, each leg to
+/// neutral, each leg to ground`. Empty where nothing is known of them.
+fn voltages(desk: &Desk<'_>, devices: &[ItemIndex]) -> Vec<String> {
+    let mut by_configuration: Vec<(&str, Vec<&str>)> = Vec::new();
+    for &item in devices {
+        let Some(name) = desk.configuration(item) else { continue };
+        match by_configuration.iter_mut().find(|(known, _)| *known == name) {
+            Some((_, ids)) => ids.push(desk.job.id(item)),
+            None => by_configuration.push((name, vec![desk.job.id(item)])),
+        }
+    }
+    let line = |(name, ids): (&str, Vec<&str>)| {
+        let pairs = pairs(desk.contacts(name)?);
+        let where_ = if ids.len() > MOST_NAMED { format!("each of {}", ids.len()) } else { ids.join(", ") };
+        Some(format!("{name} {where_}: {}", pairs.join(", ")))
+    };
+    by_configuration.into_iter().filter_map(line).collect()
+}
+
+/// More receptacles of one configuration are counted, not named.
+const MOST_NAMED: usize = 3;
+
+/// Returns the pairs of contacts between which voltage is read.
+fn pairs(contacts: &str) -> Vec<&'static str> {
+    let has = |word: &str| contacts.split(' ').any(|contact| contact == word);
+    let known = [
+        ("leg", "leg", "leg to leg"),
+        ("leg", "neutral", "each leg to neutral"),
+        ("leg", "ground", "each leg to ground"),
+        ("hot", "neutral", "hot to neutral"),
+        ("hot", "ground", "hot to ground"),
+    ];
+    known.into_iter().filter(|(one, other, _)| has(one) && has(other)).map(|(.., words)| words).collect()
+}
+
 fn of_circuit(desk: &Desk<'_>, item: ItemIndex) -> CircuitReadings {
     let job = desk.job;
     let devices: Vec<ItemIndex> = job.links(item, circuit::DEVICES).collect();
@@ -160,6 +197,7 @@ fn of_circuit(desk: &Desk<'_>, item: ItemIndex) -> CircuitReadings {
             let (at, recorded) = match reading {
                 "ground continuity" => (receptacles.clone(), recorded(device::GROUNDED, "connected", "not connected")),
                 "switching" => (switches.clone(), Vec::new()),
+                "voltage" => (voltages(desk, &devices), Vec::new()),
                 "polarity" => (receptacles.clone(), recorded(device::POLARITY_OK, "right", "wrong")),
                 "GFCI trip" => (gfci.clone(), tripped(&gfci)),
                 "AFCI trip" => (afci.clone(), tripped(&afci)),

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use super::Desk;
 use super::desk::WHOLE;
 use super::makeup::make_ups;
+use super::panel::breakers_of;
 use super::runs::RunLength;
 use crate::calc::{Code, Datum, Match};
 use crate::model::ItemIndex;
@@ -425,9 +426,18 @@ impl<'d, 'a> Counting<'d, 'a> {
             let what = format!("panel{rating}{spaces}{}", main.unwrap_or_default());
             self.one(Group::Breakers, what, at, item);
         }
-        for item in new_items(desk, circuit::NAME) {
-            let at = desk.job.link(item, circuit::PANEL).and_then(|panel| desk.room_of(panel));
-            self.one(Group::Breakers, desk.breaker_part(item), at, item);
+        for &item in desk.items(panel::NAME) {
+            let at = desk.room_of(item);
+            for breaker in breakers_of(desk, item) {
+                let parts = desk.breaker_parts(&breaker);
+                for (what, circuit) in parts.into_iter().filter(|(_, circuit)| !desk.job.is_existing(*circuit)) {
+                    self.one(Group::Breakers, what, at, circuit);
+                }
+            }
+        }
+        let loose = new_items(desk, circuit::NAME).filter(|&it| desk.job.link(it, circuit::PANEL).is_none());
+        for item in loose {
+            self.one(Group::Breakers, desk.breaker_part(item), None, item);
         }
     }
 

@@ -17,6 +17,7 @@ mod joint;
 mod needs;
 mod network;
 mod order;
+mod panel;
 mod signal;
 #[cfg(test)]
 mod tests;
@@ -33,6 +34,7 @@ pub use network::{
     Colour, Element, Network, Place, PlaceId, PlaceKind, Point, PointId, Run, RunId, Source, Terminal, Unit,
     UnitElement, UnitId, UnitKind, Wire, WireId,
 };
+pub use panel::{Landed, Lands, PanelWire, panel_wires, takes_neutral};
 pub use signal::Signal;
 
 use crate::model::Job;
@@ -47,6 +49,8 @@ pub struct Wiring {
     pub plan: Derivation,
     /// The make-up of each place by its number: as built where it is written, derived elsewhere.
     pub makeups: Vec<MakeUp>,
+    /// Conductors that somebody saw land in a panel.
+    pub landed: Vec<Landed>,
     /// What is wrong with written splices, landings and caps.
     pub problems: Vec<Problem>,
     /// What following the current found.
@@ -58,9 +62,12 @@ impl Wiring {
     pub fn of(job: &Job) -> Wiring {
         let network = build::network(job);
         let plan = derive::derive(job, &network);
-        let (makeups, problems) = as_built::makeups(job, &network, &plan);
+        let (mut makeups, mut problems) = as_built::makeups(job, &network, &plan);
+        let (landed, wrong) = panel::read(job, &network);
+        problems.extend(wrong);
+        panel::apply(job, &network, &landed, &mut makeups);
         let followed = follow::follow(job, &network, &makeups, &plan);
-        Wiring { network, plan, makeups, problems, followed }
+        Wiring { network, plan, makeups, landed, problems, followed }
     }
 
     /// Returns the make-up of a place.

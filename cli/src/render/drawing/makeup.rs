@@ -36,7 +36,8 @@ pub(crate) fn draw(one: &BoxSheet, units: UnitSystem) -> Svg {
     let mut svg = Svg::new(At(RIGHT + 12.0, bottom + 14.0), format!("{}: make-up", sheet.id), words, "makeup");
     let built = if sheet.as_built { "as built" } else { "as planned" };
     svg.text(At(8.0, 16.0), Anchor::Start, Letter::Strong, &format!("{} · {} · {built}", sheet.id, one.room));
-    svg.text(At(8.0, 31.0), Anchor::Start, Letter::Small, &one.part);
+    let receptacles = one.receptacles.iter().map(|text| format!(" · {text}")).collect::<String>();
+    svg.text(At(8.0, 31.0), Anchor::Start, Letter::Small, &format!("{}{receptacles}", one.part));
     svg.rect(At(SHEATH + 8.0, TOP - 8.0), RIGHT - SHEATH - 8.0, bottom - TOP + 8.0, Ink::Wire("encl"));
     for (name, first, last) in &cables {
         let (top, high) = (first - 9.0, last - first + 18.0);
@@ -224,7 +225,7 @@ fn edge(colour: Colour) -> Option<Ink> {
 }
 
 /// Draws a level piece of a conductor. White is a hollow line, so that it shows on paper; black has a pale edge on a dark screen.
-fn run(svg: &mut Svg, from: At, to: At, colour: Colour) {
+pub(super) fn run(svg: &mut Svg, from: At, to: At, colour: Colour) {
     if let Some(edge) = edge(colour) {
         svg.line(from, to, edge);
     }
@@ -238,7 +239,7 @@ fn sway(svg: &mut Svg, from: At, to: At, colour: Colour) {
     svg.sway(from, to, class(colour));
 }
 
-fn cut(text: &str, longest: usize) -> String {
+pub(super) fn cut(text: &str, longest: usize) -> String {
     if text.chars().count() <= longest {
         return text.to_owned();
     }

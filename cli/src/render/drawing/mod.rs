@@ -2,6 +2,7 @@
 
 pub(crate) mod elevation;
 pub(crate) mod makeup;
+pub(crate) mod panel;
 pub(crate) mod plan;
 pub(crate) mod spread;
 pub(crate) mod stick;

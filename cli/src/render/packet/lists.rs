@@ -1,7 +1,7 @@
 //! The lists of the packet: take-off, circuit directory, test record.
 
 use maud::{Markup, html};
-use storystick_engine::sheet::{Desk, Directory, Group, TakeOffLine, directories, take_off, test_record};
+use storystick_engine::sheet::{Desk, Directory, Group, Slot, TakeOffLine, directories, take_off, test_record};
 
 use super::table::{Cell, remarks, table};
 use crate::render::paper::directory::{card_line, leg};
@@ -48,7 +48,7 @@ fn panel(desk: &Desk<'_>, paper: &Directory) -> Markup {
         let line = |at: usize| pair.get(at).map_or_else(String::new, card_line);
         vec![Cell::of(number(0)), Cell::of(line(0)), Cell::Number(number(1)), Cell::of(line(1))]
     });
-    let slots = paper.slots.iter().chain(&paper.unplaced);
+    let slots = paper.slots.iter().chain(&paper.unplaced).flat_map(Slot::all);
     let rows = slots.filter(|slot| slot.circuit.is_some() && !slot.further_pole).map(|slot| {
         vec![
             Cell::of(slot.circuit.clone().unwrap_or_default()),

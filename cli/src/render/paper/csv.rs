@@ -1,7 +1,7 @@
 //! Papers as CSV (RFC 4180) that a spreadsheet opens.
 
 use storystick_engine::quantity::UnitSystem;
-use storystick_engine::sheet::{Directory, TakeOff};
+use storystick_engine::sheet::{Directory, Slot, TakeOff};
 
 fn whole(rows: impl IntoIterator<Item = Vec<String>>) -> String {
     let mut writer =
@@ -43,10 +43,22 @@ pub(crate) fn takeoff(paper: &TakeOff, units: UnitSystem) -> String {
 
 /// Returns the directories of all panels, a line for each position.
 pub(crate) fn directory(papers: &[Directory], units: UnitSystem) -> String {
-    let head = ["panel", "position", "circuit", "label", "rooms", "breaker", "wire", "protection", "leg", "load"];
+    let head = [
+        "panel",
+        "position",
+        "circuit",
+        "label",
+        "rooms",
+        "breaker",
+        "wire",
+        "protection",
+        "leg",
+        "load",
+        "receptacles",
+    ];
     let mut rows = vec![row(head)];
     for paper in papers {
-        for slot in paper.slots.iter().chain(&paper.unplaced) {
+        for slot in paper.slots.iter().chain(&paper.unplaced).flat_map(Slot::all) {
             let position = if slot.position == 0 { String::new() } else { slot.position.to_string() };
             rows.push(row([
                 &paper.panel,
@@ -59,6 +71,7 @@ pub(crate) fn directory(papers: &[Directory], units: UnitSystem) -> String {
                 &slot.protection,
                 &slot.leg.map_or_else(String::new, |leg| leg.to_string()),
                 &slot.load.map_or_else(String::new, |load| load.print(units)),
+                &slot.outlets.join("; "),
             ]));
         }
     }

@@ -23,7 +23,8 @@ pub(crate) fn text(paper: &Directory, units: UnitSystem, columns: usize) -> Stri
     out.push_str(&card.draw(columns));
     out.push('\n');
     let mut table = Table::new(["circuit", "breaker", "wire", "protection", "leg", "load", "rooms"]);
-    for slot in paper.slots.iter().chain(&paper.unplaced).filter(|slot| slot.circuit.is_some() && !slot.further_pole) {
+    let slots = paper.slots.iter().chain(&paper.unplaced).flat_map(Slot::all);
+    for slot in slots.filter(|slot| slot.circuit.is_some() && !slot.further_pole) {
         table.row([
             slot.circuit.clone().unwrap_or_default(),
             slot.breaker.clone(),
@@ -43,12 +44,17 @@ pub(crate) fn text(paper: &Directory, units: UnitSystem, columns: usize) -> Stri
     out
 }
 
-/// Returns what stands on the card at a position.
+/// Returns what stands on the card at a position; both halves of a tandem breaker are told.
 pub(crate) fn card_line(slot: &Slot) -> String {
+    slot.all().map(one_line).collect::<Vec<_>>().join(" / ")
+}
+
+fn one_line(slot: &Slot) -> String {
     let proposed = if slot.proposed && slot.circuit.is_some() { " (proposed)" } else { "" };
+    let outlets = if slot.outlets.is_empty() { String::new() } else { format!(" ({})", slot.outlets.join(", ")) };
     match slot.further_pole {
         true => format!("{} (same breaker)", slot.label),
-        false => format!("{}{proposed}", slot.label),
+        false => format!("{}{outlets}{proposed}", slot.label),
     }
 }
 

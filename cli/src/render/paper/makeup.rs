@@ -33,6 +33,9 @@ fn of_box(one: &BoxSheet, units: UnitSystem, columns: usize) -> String {
     let sheet = &one.sheet;
     let built = if sheet.as_built { "as built" } else { "as planned" };
     let mut out = wrap(&format!("BOX {} · {} · {} · {built}", sheet.id, one.room, one.part), columns, "  ");
+    if !one.receptacles.is_empty() {
+        out.push_str(&wrap(&format!("receptacles {}", one.receptacles.join(", ")), columns, "  "));
+    }
     let mut table = Table::new(["conductor", "size", "what it does"]);
     for conductor in &sheet.conductors {
         let mark = if conductor.re_mark { " — re-mark" } else { "" };

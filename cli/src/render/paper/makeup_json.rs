@@ -4,16 +4,18 @@ use serde_json::{Value, json};
 use storystick_engine::calc::Line;
 use storystick_engine::inspection::Inspected;
 use storystick_engine::quantity::{Quantity, UnitSystem};
-use storystick_engine::sheet::BoxSheet;
+use storystick_engine::sheet::{BoxSheet, PanelSheet};
 
+use super::panel_json;
 use crate::render::json::{NOTICE, SCHEMA};
 
 /// Returns the sheets of a job. Quantities are in their exact trade form.
-pub(crate) fn text(sheets: &[BoxSheet], inspected: &Inspected, units: UnitSystem) -> String {
+pub(crate) fn text(panels: &[PanelSheet], sheets: &[BoxSheet], inspected: &Inspected, units: UnitSystem) -> String {
     let report = &inspected.report;
     let whole = json!({
         "schema": SCHEMA, "program": "storystick", "version": env!("CARGO_PKG_VERSION"), "notice": NOTICE,
         "job": report.job, "file": report.file, "caution": storystick_engine::sheet::makeup::CAUTION,
+        "panels": panels.iter().map(|one| panel_json::of_panel(one, units)).collect::<Vec<_>>(),
         "boxes": sheets.iter().map(|one| of_box(one, units)).collect::<Vec<_>>(),
     });
     serde_json::to_string_pretty(&whole).unwrap_or_default() + "\n"
@@ -47,7 +49,7 @@ fn of_box(one: &BoxSheet, units: UnitSystem) -> Value {
     let differences =
         sheet.differences.iter().map(|difference| json!({ "planned": difference.planned, "built": difference.built }));
     json!({
-        "box": sheet.id, "room": one.room, "part": one.part, "as_built": sheet.as_built,
+        "box": sheet.id, "room": one.room, "part": one.part, "receptacles": one.receptacles, "as_built": sheet.as_built,
         "conductors": conductors.collect::<Vec<_>>(), "splices": splices.collect::<Vec<_>>(),
         "landings": landings.collect::<Vec<_>>(), "caps": sheet.caps, "steps": sheet.steps,
         "fill": sheet.fill.map(|(needed, room)| json!({ "needed": exact(Some(needed), units), "room": exact(Some(room), units) })),

@@ -6,6 +6,8 @@ pub(crate) mod head;
 pub(crate) mod makeup;
 pub(crate) mod makeup_json;
 pub(crate) mod markout;
+pub(crate) mod panel;
+pub(crate) mod panel_json;
 pub(crate) mod readings;
 pub(crate) mod table;
 pub(crate) mod takeoff;

@@ -79,7 +79,7 @@ fn line(cells: &[String], widths: &[usize]) -> String {
 }
 
 /// Breaks a cell at blanks, and a word that is too long for its column anywhere.
-fn fold(cell: &str, wide: usize) -> Vec<String> {
+pub(super) fn fold(cell: &str, wide: usize) -> Vec<String> {
     let wide = wide.max(1);
     let mut lines: Vec<String> = Vec::new();
     let mut current = String::new();

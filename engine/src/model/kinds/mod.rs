@@ -54,7 +54,7 @@ pub use places::{circuit, counter, counter_break, opening, panel, room, site, wa
 pub use records::{answer, inspection, measure, permission, pin};
 pub use supply::{building, electrode, feeder};
 pub use wires::{cable, cable_end, hole, raceway, raceway_conductor};
-pub use wiring::{cap, landing, splice};
+pub use wiring::{cap, landing, panel_landing, splice};
 
 const fn written() -> Filled {
     Filled::Written { required: false, as_built: false }
@@ -124,5 +124,6 @@ pub fn all() -> Vec<KindSpec> {
         feeder::spec(),
         building::spec(),
         electrode::spec(),
+        panel_landing::spec(),
     ]
 }

@@ -126,6 +126,9 @@ kind! {
     }
 }
 
+/// Kinds of breakers.
+const BREAKERS: &[&str] = &["single", "two_pole", "tandem", "tied_singles", "quad"];
+
 kind! {
     /// A panel: service equipment or a sub-panel.
     panel "panel" word "panel" Nest::Top("panel"), Required {
@@ -173,6 +176,20 @@ kind! {
         BUILDING "building" Type::Item("building"), written(), NOTHING, "Building that it stands in or on; that of its room, where the room names one.";
         FEEDERS "feeders" list(Type::Item("feeder")), inverse("feeder", "to"), UNSET, "Feeders that end at it.";
         IS_IN_RING "is_in_ring" Type::Flag, Filled::Derived, UNSET, "Whether the panels that feed it, one after the other, lead back to one of them.";
+        TANDEM_POSITIONS "tandem_positions" list(q(Dimension::Number)), written(), UNSET, "Positions that its label lets a tandem or quad breaker into; an empty list for a panel that takes none.";
+        MOST_POLES "most_poles" q(Dimension::Number), written(), UNSET, "Most breaker poles that its label allows, tandem halves counted; as many as spaces where the label says nothing.";
+        NEUTRAL_TERMINALS "neutral_terminals" q(Dimension::Number), written(), UNSET, "Screws of its neutral bars.";
+        GROUND_TERMINALS "ground_terminals" q(Dimension::Number), written(), UNSET, "Screws of its ground bars.";
+        PLUG_ON_NEUTRAL "plug_on_neutral" Type::Flag, written(), UNSET, "Whether its GFCI and AFCI breakers plug onto a neutral rail and have no white pigtail.";
+        GROUNDS_ALLOWED "grounds_allowed" q(Dimension::Number), written(), UNSET, "Grounds of one size that its label allows under one screw of the ground bar.";
+        GROUNDS_PER_TERMINAL "grounds_per_terminal" q(Dimension::Number), as_built(), UNSET, "Most grounds under one screw of its bars.";
+        BREAKER_NEUTRALS_LANDED "breaker_neutrals_landed" Type::Flag, as_built(), UNSET, "Whether the neutral of every circuit with a GFCI or AFCI breaker lands on that breaker, and no such neutral on the bar.";
+        LANDINGS "landings" list(Type::Item("panel_landing")), inverse("panel_landing", "panel"), UNSET, "Conductors that somebody saw land in it.";
+        SPACES_TAKEN "spaces_taken" q(Dimension::Number), Filled::Derived, UNSET, "Spaces that its breakers take; two halves of a tandem breaker take one.";
+        NEUTRALS_APART "neutrals_apart" Type::Flag, Filled::Derived, UNSET, "Whether every neutral has a terminal of its own: as its landings show, else as `one_neutral_per_terminal` says.";
+        BARS_APART "bars_apart" Type::Flag, Filled::Derived, UNSET, "Whether neutrals and grounds are on bars of their own and the neutral bar is isolated: as its landings show, else as `neutral_isolated` says.";
+        NEUTRALS_ON_BREAKERS "neutrals_on_breakers" Type::Flag, Filled::Derived, UNSET, "Whether the neutrals of circuits with GFCI and AFCI breakers land on those breakers: as its landings show, else as `breaker_neutrals_landed` says.";
+        GROUNDS_UNDER_SCREW "grounds_under_screw" q(Dimension::Number), Filled::Derived, UNSET, "Most grounds under one screw: as its landings show, else as `grounds_per_terminal` says.";
     }
 }
 
@@ -216,6 +233,12 @@ kind! {
         TERMINALS "terminals" q(Dimension::Temperature), written(), UNSET, "Temperature that its breaker and all that it feeds are marked for; where they are not, the code says what to take.";
         EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; as its panel where nothing is written and nothing new is on it.";
         VOLTAGE_DROP_IN_ALL "voltage_drop_in_all" q(Dimension::Ratio), Filled::Derived, UNSET, "Its largest voltage drop and that of the feeder of its panel together, as a share of the voltage.";
+        BREAKER "breaker" Type::Word(BREAKERS), written(), UNSET, "Kind of its breaker, where `poles` and `tandem` do not say it: `two_pole` for the two circuits of a multiwire circuit on one breaker, `tied_singles` for single breakers with a handle tie, `tandem` for one of two circuits in one space, `quad` for one of the circuits of a breaker with four handles in two spaces.";
+        HANDLE_TIE "handle_tie" Type::Word(&["identified", "makeshift", "none"]), as_built(), UNSET, "What joins the handles of its single breakers: a tie that is made and listed for them, something makeshift such as a wire or a nail, or nothing.";
+        BREAKER_TAKES_NEUTRAL "breaker_takes_neutral" Type::Flag, written(), UNSET, "Whether its GFCI or AFCI breaker has a terminal for the neutral of the circuit; some AFCI breakers have none.";
+        IS_TANDEM "is_tandem" Type::Flag, Filled::Derived, UNSET, "Whether its breaker is one half of a tandem breaker: by `breaker`, else by `tandem`.";
+        IS_QUAD "is_quad" Type::Flag, Filled::Derived, UNSET, "Whether its breaker is part of a quad breaker: four handles in two spaces.";
+        OPENS_AS_ONE "opens_as_one" Type::Flag, Filled::Derived, UNSET, "Whether one breaker by itself opens all its hots and those of the circuit that shares its neutral; not known for a multiwire circuit of which nobody wrote `breaker`.";
     }
 }
 

@@ -27,3 +27,12 @@ kind! {
         CONDUCTOR "conductor" Type::Text, required(), UNSET, "The conductor: `C1/to.red`.";
     }
 }
+
+kind! {
+    /// A conductor in a panel, where somebody saw it land. Conductors without one are taken to land as planned.
+    panel_landing "panel_landing" word "landed" Nest::Inside { parent: "panel", keys: &["landing"], many: true, short: None }, Made {
+        PANEL "panel" Type::Item("panel"), Filled::Nesting, UNSET, "Its panel.";
+        CONDUCTOR "conductor" Type::Text, required(), UNSET, "The conductor: `C1/from.black`.";
+        TERMINAL "terminal" Type::Text, required(), UNSET, "Where it lands: `1.breaker` or `1.breaker_2` for a pole of the breaker of circuit 1, `1.neutral` for the neutral terminal of that breaker, `neutral_bar` or `ground_bar`, with the number of the screw where it is known (`neutral_bar.7`), `lug`, `lug_2` or `neutral_lug` for a feeder, `cap` for one with a cap of its own.";
+    }
+}

@@ -15,6 +15,8 @@ pub struct BoxSheet {
     pub room: String,
     /// What the box is.
     pub part: String,
+    /// The receptacles in it with their configurations, where these are known: `K-1: 14-50R`.
+    pub receptacles: Vec<String>,
     /// Its make-up.
     pub sheet: MakeUpSheet,
     /// What is wrong in it, in sentences.
@@ -34,9 +36,15 @@ pub fn make_ups(desk: &Desk<'_>, only: &[ItemIndex]) -> Vec<BoxSheet> {
                 } else {
                     desk.box_part(item)
                 },
+                receptacles: receptacles(desk, item),
                 faults: sheet.faults.iter().map(|fault| fault.message.clone()).collect(),
                 sheet,
             })
         })
         .collect()
+}
+
+fn receptacles(desk: &Desk<'_>, item: ItemIndex) -> Vec<String> {
+    let devices = desk.job.links(item, outlet_box::DEVICES);
+    devices.filter_map(|it| Some(format!("{}: {}", desk.job.id(it), desk.configuration(it)?))).collect()
 }

@@ -95,15 +95,20 @@ fn receptacle(desk: &Desk<'_>, item: ItemIndex) -> Sign {
     let contacts = desk.count(item, device::CONTACTS);
     // A receptacle between the lines, or for more than a general circuit gives, has the symbol of a special outlet.
     let volts = job.quantity(item, device::VOLTAGE).map(|volts| desk.print(volts));
-    let special = volts.as_deref().is_some_and(|volts| !matches!(volts, "120 V" | "125 V"));
+    let configuration = desk.special_configuration(item);
+    let special = configuration.is_some() || volts.as_deref().is_some_and(|volts| !matches!(volts, "120 V" | "125 V"));
     let (shape, name) = match (special, job.text(item, device::SWITCHED), contacts) {
         (true, ..) => (Shape::SpecialReceptacle, "special-purpose receptacle"),
         (_, Some("half" | "whole"), _) => (Shape::SplitReceptacle, "receptacle, switched"),
         (_, _, Some(1)) => (Shape::SingleReceptacle, "single receptacle"),
         _ => (Shape::DuplexReceptacle, "duplex receptacle"),
     };
-    let mut letters: Vec<&str> = Vec::new();
+    let mut letters: Vec<&str> = configuration.into_iter().collect();
     let mut meaning = name.to_owned();
+    if let Some(configuration) = configuration {
+        meaning.push_str(", ");
+        meaning.push_str(configuration);
+    }
     for (is, short, long) in [
         (flag(device::GFCI), "GFCI", ", GFCI"),
         (flag(device::AFCI), "AFCI", ", AFCI"),

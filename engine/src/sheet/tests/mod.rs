@@ -2,5 +2,6 @@
 
 mod directory;
 mod markout;
+mod panel;
 mod support;
 mod takeoff;
