@@ -55,6 +55,7 @@ const BELONGS: &[Belongs] = &[
     belongs("raceway_conductor", &["raceway"], &["circuit"]),
     belongs("splice", &["box"], &[]),
     belongs("landing", &["box"], &[]),
+    belongs("panel_landing", &["panel"], &[]),
     belongs("cap", &["box"], &[]),
 ];
 
