@@ -201,6 +201,7 @@ fn absent(field: &FieldSpec) -> String {
     match (field.absent(), field.default) {
         (Absent::NotRecorded, _) => String::from("not recorded"),
         (Absent::None, _) => String::from("none"),
+        (Absent::Owner, _) | (_, Default::Owner) => String::from("by what it belongs to, else no"),
         (_, Default::Flag(true)) => String::from("yes"),
         (_, Default::Flag(false)) => String::from("no"),
         (_, Default::Word(word)) => word.to_owned(),

@@ -202,7 +202,7 @@ impl Fixture {
                 Default::Word(word) => i64::from(self.builder.intern(word).0),
                 Default::Number(n) => Quantity::number(n).amount(),
                 Default::Amount(amount) => amount,
-                Default::Empty => 0,
+                Default::Empty | Default::Owner => 0,
                 Default::NoItem => i64::from(ItemIndex::NONE.0),
             };
             self.builder.set(item, FieldId(at as u16), Cell::raw(bits, Span::DEFAULT));

@@ -110,7 +110,7 @@ fn value(field: &FieldSpec) -> Option<Shown> {
         _ => Dimension::Number,
     };
     match field.default {
-        Default::None | Default::Empty => None,
+        Default::None | Default::Empty | Default::Owner => None,
         Default::NoItem => Some(Shown::Text(String::from("none"))),
         Default::Flag(flag) => Some(Shown::Flag(flag)),
         Default::Word(word) => Some(Shown::Text(word.to_owned())),

@@ -309,7 +309,8 @@ impl<'a> Loader<'a> {
         for (at, field) in self.shape.schema.spec(kind).fields.iter().enumerate() {
             let span = Span::DEFAULT;
             let cell = match field.default {
-                Default::None => continue,
+                // What belongs to what is not known yet.
+                Default::None | Default::Owner => continue,
                 Default::Flag(value) => Cell::flag(value, span),
                 Default::Word(word) => Cell::text(self.builder.intern(word), span),
                 Default::Number(number) => Cell::quantity(Quantity::number(number), span),

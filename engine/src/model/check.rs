@@ -175,7 +175,8 @@ fn check_default(field: &FieldSpec) -> Result<(), String> {
         | (Default::Number(_), Type::Quantity(Dimension::Number))
         | (Default::Amount(_), Type::Quantity(_))
         | (Default::Empty, Type::List(_))
-        | (Default::NoItem, Type::Item(_)) => true,
+        | (Default::NoItem, Type::Item(_))
+        | (Default::Owner, Type::Flag) => true,
         (Default::Word(word), Type::Word(words)) => words.contains(word),
         _ => false,
     };

@@ -80,6 +80,8 @@ pub enum Default {
     Empty,
     /// A link that leads nowhere.
     NoItem,
+    /// What the items say that it belongs to; no where they don't say either.
+    Owner,
 }
 
 /// What it means that nothing is written in a field.
@@ -91,6 +93,8 @@ pub enum Absent {
     None,
     /// What the job format supplies.
     Default,
+    /// What the items say that it belongs to.
+    Owner,
 }
 
 /// How a field comes by its value.
@@ -148,6 +152,7 @@ impl FieldSpec {
         match self.default {
             Default::None => Absent::NotRecorded,
             Default::NoItem | Default::Empty => Absent::None,
+            Default::Owner => Absent::Owner,
             Default::Flag(_) | Default::Word(_) | Default::Number(_) | Default::Amount(_) => Absent::Default,
         }
     }

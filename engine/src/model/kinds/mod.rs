@@ -89,6 +89,8 @@ const YES: Default = Default::Flag(true);
 const UNSET: Default = Default::None;
 /// Not written means that there is none: of links that most items do not have. A link that places an item is never one of them.
 const NOTHING: Default = Default::NoItem;
+/// Taken from what an item belongs to: see `job/existing.rs`.
+const OWNER: Default = Default::Owner;
 
 /// How far the work on a box, cable, device or luminaire has come.
 pub const STATES: &[&str] = &["planned", "set", "cabled", "made_up", "covered", "finished"];

@@ -67,7 +67,7 @@ kind! {
         GROUNDS_SPLICED "grounds_spliced" Type::Flag, Filled::Derived, UNSET, "Whether all equipment grounding conductors in it are joined, with every green screw and a metal box itself.";
         LOOSE_CONDUCTORS "loose_conductors" q(Dimension::Number), Filled::Derived, UNSET, "Conductors that are written as built neither in a joint nor with a cap; none in a box whose make-up is derived.";
         RACEWAYS "raceways" list(Type::Item("raceway")), inverse("raceway", "boxes"), UNSET, "Raceways that end at it.";
-        EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; as its room where nothing is written.";
+        EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as its room where nothing is written.";
     }
 }
 
@@ -142,8 +142,8 @@ kind! {
         WORKS_AS_WIRED "works_as_wired" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, it gets its full voltage, or switches what it is to control, and nothing else does.";
         KEEPS_NEUTRAL_WHOLE "keeps_neutral_whole" Type::Flag, Filled::Derived, UNSET, "Whether the neutral of a multiwire circuit stays whole when it is taken out.";
         GFCI_WIRED_RIGHT "gfci_wired_right" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, a GFCI is fed at its line terminals, and what it protects goes dead when it trips and brings its neutral back through it.";
-        EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; as its box, or else its room, where nothing is written.";
-        REPLACES "replaces" Type::Flag, written(), UNSET, "Whether it takes the place of an older one; yes for a new one in an existing box where nothing is written.";
+        EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as its box, or else its room, where nothing is written.";
+        REPLACES "replaces" Type::Flag, written(), OWNER, "Whether it takes the place of an older one; yes for a new one in an existing box where nothing is written.";
     }
 }
 
@@ -177,8 +177,8 @@ kind! {
         POLARITY_RIGHT "polarity_right" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, the hot is on its ungrounded lead and the neutral on the grounded one.";
         GROUND_REACHES "ground_reaches" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, its ground lead is joined to the ground bar.";
         WORKS_AS_WIRED "works_as_wired" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, it gets its full voltage and obeys its switches in every position.";
-        EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; as its box, or else its room, where nothing is written.";
-        REPLACES "replaces" Type::Flag, written(), UNSET, "Whether it takes the place of an older one; yes for a new one on an existing box where nothing is written.";
+        EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as its box, or else its room, where nothing is written.";
+        REPLACES "replaces" Type::Flag, written(), OWNER, "Whether it takes the place of an older one; yes for a new one on an existing box where nothing is written.";
     }
 }
 
@@ -206,6 +206,6 @@ kind! {
         IS_GFCI_PROTECTED "is_gfci_protected" Type::Flag, Filled::Derived, UNSET, "Whether its breaker or every receptacle for it protects it against ground faults.";
         GROUNDED "grounded" Type::Flag, as_built(), UNSET, "Whether its frame is connected to the equipment grounding conductor.";
         ACCESS_PANEL "access_panel" Type::Flag, as_built(), UNSET, "Whether its electrical parts can be reached without damage to the finish.";
-        EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; as its room where nothing is written.";
+        EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as its room where nothing is written.";
     }
 }

@@ -170,7 +170,7 @@ kind! {
         LEG_1_LOAD "leg_1_load" q(Dimension::Power), Filled::Derived, UNSET, "Stated load of the circuits on its leg 1; a two-pole circuit counts half on each leg.";
         LEG_2_LOAD "leg_2_load" q(Dimension::Power), Filled::Derived, UNSET, "Stated load of the circuits on its leg 2; a two-pole circuit counts half on each leg.";
         LEG_DIFFERENCE "leg_difference" q(Dimension::Power), Filled::Derived, UNSET, "By how much one of its legs is loaded more than the other.";
-        EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; its circuits are existing too unless they say otherwise or feed something new.";
+        EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; its circuits are existing too unless they say otherwise or feed something new.";
         REPLACES "replaces" Type::Flag, written(), NO, "Whether it takes the place of an older panel.";
         FREE_POSITIONS "free_positions" list(q(Dimension::Number)), written(), UNSET, "Breaker positions of an existing panel that are free for new circuits.";
         BUILDING "building" Type::Item("building"), written(), NOTHING, "Building that it stands in or on; that of its room, where the room names one.";
@@ -231,7 +231,7 @@ kind! {
         TANDEM "tandem" Type::Flag, written(), NO, "Whether its breaker is one half of a tandem breaker, which shares a position with the other half.";
         FEEDS "feeds" Type::Item("panel"), written(), NOTHING, "Panel that a feeder goes to.";
         TERMINALS "terminals" q(Dimension::Temperature), written(), UNSET, "Temperature that its breaker and all that it feeds are marked for; where they are not, the code says what to take.";
-        EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; as its panel where nothing is written and nothing new is on it.";
+        EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as its panel where nothing is written and nothing new is on it.";
         VOLTAGE_DROP_IN_ALL "voltage_drop_in_all" q(Dimension::Ratio), Filled::Derived, UNSET, "Its largest voltage drop and that of the feeder of its panel together, as a share of the voltage.";
         BREAKER "breaker" Type::Word(BREAKERS), written(), UNSET, "Kind of its breaker, where `poles` and `tandem` do not say it: `two_pole` for the two circuits of a multiwire circuit on one breaker, `tied_singles` for single breakers with a handle tie, `tandem` for one of two circuits in one space, `quad` for one of the circuits of a breaker with four handles in two spaces.";
         HANDLE_TIE "handle_tie" Type::Word(&["identified", "makeshift", "none"]), as_built(), UNSET, "What joins the handles of its single breakers: a tie that is made and listed for them, something makeshift such as a wire or a nail, or nothing.";
@@ -279,7 +279,7 @@ kind! {
         HAS_FOOD_SINK "has_food_sink" Type::Flag, written(), NO, "Whether there is a sink with permanent provision to prepare food or drink.";
         OUTSIDE_ACCESS "outside_access" Type::Flag, written(), YES, "Whether a balcony, deck or porch is attached and reached from inside.";
         RACEWAYS "raceways" list(Type::Item("raceway")), inverse("raceway", "rooms"), UNSET, "Raceways with an end in it.";
-        EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work, which this job leaves as it is; its walls, boxes and appliances are existing too unless they say otherwise.";
+        EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work, which this job leaves as it is; its walls, boxes and appliances are existing too unless they say otherwise.";
         BUILDING "building" Type::Item("building"), written(), UNSET, "Building that it is in. A room of the house itself need not name one.";
     }
 }
@@ -299,7 +299,7 @@ kind! {
         STUD_DEPTH "stud_depth" q(Dimension::Length), written(), UNSET, "Depth of the studs.";
         OPENINGS "openings" list(Type::Item("opening")), inverse("opening", "wall"), UNSET, "Its openings.";
         BOXES "boxes" list(Type::Item("box")), inverse("box", "wall"), UNSET, "Boxes on it.";
-        EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; as its room where nothing is written.";
+        EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as its room where nothing is written.";
     }
 }
 
@@ -318,7 +318,7 @@ kind! {
         TO "to" Type::Item("room"), written(), UNSET, "Room it leads to.";
         OUTDOORS "outdoors" Type::Flag, written(), NO, "Whether it leads outside.";
         LIT_BY "lit_by" Type::Item("luminaire"), written(), UNSET, "Luminaire that lights the outside of an exterior door.";
-        EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; as its room where nothing is written.";
+        EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as its room where nothing is written.";
     }
 }
 
@@ -340,7 +340,7 @@ kind! {
         AREA "area" q(Dimension::Area), Filled::Derived, UNSET, "Its area.";
         RECEPTACLES_NEEDED "receptacles_needed" q(Dimension::Number), Filled::Derived, UNSET, "Receptacles that an island or peninsula needs by its size; none for a counter along a wall.";
         RECEPTACLES_COUNTED "receptacles_counted" q(Dimension::Number), Filled::Derived, UNSET, "Receptacles that serve it and count.";
-        EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; as its room where nothing is written.";
+        EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as its room where nothing is written.";
     }
 }
 

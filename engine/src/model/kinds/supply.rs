@@ -23,7 +23,7 @@ kind! {
         TERMINALS "terminals" q(Dimension::Temperature), written(), UNSET, "Temperature that its breaker and the lugs at its other end are marked for; where they are not, the code says what to take.";
         LOAD "load" q(Dimension::Power), written(), UNSET, "Calculated load of what it feeds.";
         IS_WHOLE "is_whole" Type::Flag, written(), UNSET, "Whether it carries the whole load of one dwelling, as between a disconnect at the meter and the panel inside.";
-        EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; as the panel that it ends at where nothing is written.";
+        EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as the panel that it ends at where nothing is written.";
         BREAKER_LIMIT "breaker_limit" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect it in the best of places: by its terminals and its kind alone.";
         LARGEST_BREAKER "largest_breaker" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect it where it runs.";
         AMPACITY_AS_SERVICE "ampacity_as_service" q(Dimension::Current), Filled::Derived, UNSET, "Its ampacity where it runs, with the terminals of a service: what must be a set share of its breaker where it carries a whole dwelling.";
@@ -52,7 +52,7 @@ kind! {
         ROOMS "rooms" list(Type::Item("room")), inverse("room", "building"), UNSET, "Rooms in it.";
         PANELS "panels" list(Type::Item("panel")), inverse("panel", "building"), UNSET, "Panels in it or on it.";
         ELECTRODES "electrodes" list(Type::Item("electrode")), inverse("electrode", "building"), UNSET, "Its grounding electrodes.";
-        EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work.";
+        EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work.";
     }
 }
 
@@ -73,7 +73,7 @@ kind! {
         CONDUCTOR "conductor" q(Dimension::Conductor), written(), UNSET, "Size of the conductor that runs to it.";
         CONDUCTOR_MATERIAL "conductor_material" Type::Word(&["copper", "aluminum", "copper_clad_aluminum"]), written(), UNSET, "Material of that conductor.";
         EXTENDS "extends" Type::Flag, written(), UNSET, "Whether that conductor runs on from it to an electrode of another kind that wants a larger one.";
-        EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; as its building where nothing is written.";
+        EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as its building where nothing is written.";
         CONDUCTOR_NEEDED "conductor_needed" q(Dimension::Conductor), Filled::Derived, UNSET, "Conductor that has to run to it, by the supply of the building and its own kind.";
     }
 }

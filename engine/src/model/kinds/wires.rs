@@ -64,7 +64,7 @@ kind! {
         WHIP "whip" Type::Word(&["none", "luminaire"]), written(), Default::Word("none"), "Whether it is a whip: the last piece to a luminaire or equipment in or above an accessible ceiling.";
         JACKETED "jacketed" Type::Flag, written(), UNSET, "Whether an armored cable has a plastic jacket over its armor.";
         BREAKER_LIMIT "breaker_limit" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect it in the best of places: by its terminals and its kind alone, before warmth or a bundle takes anything away.";
-        EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; as its circuits where nothing is written and it ends at nothing new.";
+        EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as its circuits where nothing is written and it ends at nothing new.";
         AMPACITY_AS_SERVICE "ampacity_as_service" q(Dimension::Current), Filled::Derived, UNSET, "Its ampacity where it runs, with the terminals of a service: what must be a set share of the rating where a feeder carries a whole dwelling.";
     }
 }
@@ -140,7 +140,7 @@ kind! {
         CIRCUITS "circuits" list(Type::Item("circuit")), through(&["conductors.circuit"]), UNSET, "Circuits whose conductors it holds.";
         AMBIENT "ambient" q(Dimension::Temperature), written(), UNSET, "Highest surrounding temperature along it.";
         WHIP "whip" Type::Word(&["none", "luminaire", "equipment"]), written(), Default::Word("none"), "Whether it is a flexible whip: the last piece to a luminaire or equipment in or above an accessible ceiling, or to equipment that has to move.";
-        EXISTING "existing" Type::Flag, written(), UNSET, "Whether it is existing work; as the circuits in it where nothing is written and it ends at nothing new.";
+        EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as the circuits in it where nothing is written and it ends at nothing new.";
     }
 }
 
