@@ -87,7 +87,7 @@ const SLIPS: &[(&str, &[&str])] = &[
     ("code --diff demo/millrace demo/harlow-county nm.xx", &["nothing is called `nm.xx`", "`storystick code --at"]),
     ("markout house.toml --room hoby", &["did you mean `hobby`?", "`storystick markout house.toml`"]),
     ("walk house.toml --by A --room hoby", &["did you mean `hobby`?", "`storystick markout house.toml`"]),
-    ("makeup house.toml B99", &["no box `B99`", "`storystick makeup house.toml`"]),
+    ("makeup house.toml B99", &["no box or panel `B99`", "`storystick makeup house.toml`"]),
     ("packet house.toml --sheet mark-ot", &["possible values: findings, walk, mark-out"]),
     ("inspect house.toml --on yesterday", &["write a date as YEAR-MONTH-DAY"]),
     ("inspct house.toml", &["similar subcommand exists: 'inspect'"]),
