@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::loader::Loader;
-use crate::model::kinds::{building, circuit, feeder, panel, room};
+use crate::model::kinds::{building, cable, cable_end, circuit, feeder, panel, raceway, raceway_conductor, room};
 use crate::model::{Cell, FieldId, ItemIndex};
 use crate::problem::Problem;
 use crate::source::Span;
@@ -21,6 +21,38 @@ const AT_PANEL: &[(FieldId, FieldId)] = &[
 impl Loader<'_> {
     fn all_of(&self, kind: &str) -> Vec<ItemIndex> {
         self.shape.schema.kind(kind).map_or_else(Vec::new, |kind| self.builder.job().of_kind(kind).to_vec())
+    }
+
+    /// Links circuits that serve as feeders to the panel at the far end of their cable or raceway, where nothing else says which it is.
+    fn link_ends_of_feeder_circuits(&mut self) {
+        let feeder = self.builder.intern("feeder");
+        let mut reached: Vec<(ItemIndex, Cell)> = Vec::new();
+        let linked = |loader: &Self, item, field| loader.cell(item, field).linked();
+        for end in self.all_of(cable_end::NAME) {
+            let circuit = linked(self, end, cable_end::CABLE).and_then(|cable| linked(self, cable, cable::CIRCUIT));
+            reached.extend(circuit.map(|circuit| (circuit, self.cell(end, cable_end::PANEL))));
+        }
+        for strand in self.all_of(raceway_conductor::NAME) {
+            let circuit = linked(self, strand, raceway_conductor::CIRCUIT);
+            let (Some(circuit), Some(duct)) = (circuit, linked(self, strand, raceway_conductor::RACEWAY)) else {
+                continue;
+            };
+            reached.extend([raceway::FROM_PANEL, raceway::TO_PANEL].map(|end| (circuit, self.cell(duct, end))));
+        }
+        for item in self.all_of(circuit::NAME) {
+            let serves = self.cell(item, circuit::SERVES);
+            let is_feeder = !serves.is_missing() && serves.to_symbol() == feeder;
+            let Some(start) = linked(self, item, circuit::PANEL).filter(|_| is_feeder) else { continue };
+            let mut ends = reached.iter().filter(|(circuit, _)| *circuit == item).map(|(_, end)| *end);
+            let far = ends.find(|end| end.linked().is_some_and(|end| end != start));
+            if let Some(far) = far.filter(|_| self.is_open(item, circuit::FEEDS)) {
+                self.builder.set(item, circuit::FEEDS, far);
+            }
+            let Some(end) = linked(self, item, circuit::FEEDS) else { continue };
+            if self.is_open(end, panel::FED_BY) {
+                self.builder.set(end, panel::FED_BY, Cell::item(start, self.cell(item, circuit::FEEDS).span()));
+            }
+        }
     }
 
     /// Links the panels and circuits of feeders to each other, and panels to the buildings of their rooms.
@@ -46,6 +78,7 @@ impl Loader<'_> {
             let help = "write `serves = \"feeder\"`, or another circuit in the feeder";
             self.same_link(breaker, circuit::SERVES, word, item, help);
         }
+        self.link_ends_of_feeder_circuits();
         for item in self.all_of(panel::NAME) {
             let building = self.cell(item, panel::ROOM).linked().map(|room| self.cell(room, room::BUILDING));
             if let Some(building) = building.filter(|building| building.linked().is_some())

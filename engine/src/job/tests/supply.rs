@@ -79,3 +79,22 @@ fn a_feeder_to_nowhere_and_two_to_one_panel_are_errors() {
         "\"P3\"",
     );
 }
+
+#[test]
+fn a_feeder_circuit_feeds_the_panel_at_the_far_end_of_its_cable_or_raceway() {
+    let runs = [
+        "[[cable]]\nid = \"C\"\ncircuit = \"9\"\nfrom = \"P1\"\nto = \"P2\"\n",
+        "[[raceway]]\nid = \"C\"\nfrom = \"P2\"\nto = \"P1\"\nwiring_method = \"EMT\"\ntrade_size = \"1 in\"\n\
+         conductor = [{ circuit = \"9\", size = \"6 AWG\", number = 3 }]\n",
+    ];
+    for run in runs {
+        let text = format!(
+            "{HEAD}{PANELS}[[circuit]]\nid = \"9\"\npanel = \"P1\"\nserves = \"feeder\"\nrating = \"60 A\"\n{run}"
+        );
+        let job = read(&text).good();
+        let find = |id: &str| job.find(id).unwrap();
+        assert_eq!(job.link(find("9"), circuit::FEEDS), Some(find("P2")), "{run}");
+        assert_eq!(job.link(find("P2"), panel::FED_BY), Some(find("P1")), "{run}");
+        assert!(job.quantity(find("P2"), panel::FEEDER_BREAKER).is_some(), "{run}");
+    }
+}

@@ -120,6 +120,8 @@ kind! {
         SERVICE_INSULATION "service_insulation" q(Dimension::Temperature), written(), UNSET, "Temperature rating of the insulation of the service conductors in the place where they run.";
         SERVICE_AMBIENT "service_ambient" q(Dimension::Temperature), written(), UNSET, "Highest surrounding temperature along the service conductors, where it is not that of the other wiring.";
         SERVICE_AMPACITY "service_ampacity" q(Dimension::Current), Filled::Derived, UNSET, "Ampacity of the service conductors where they run.";
+        MAIN_BONDING_JUMPER_KIND "main_bonding_jumper_kind" Type::Word(&["screw_or_strap", "wire"]), as_built(), UNSET, "Whether the main bonding jumper is the screw or strap that came with the equipment, or a wire.";
+        MAIN_BONDING_JUMPER_SIZE "main_bonding_jumper_size" q(Dimension::Conductor), as_built(), UNSET, "Size of a main bonding jumper that is a copper wire.";
         FEEDERS "feeders" list(Type::Item("feeder")), inverse("feeder", ""), UNSET, "All feeders.";
         BUILDINGS "buildings" list(Type::Item("building")), inverse("building", ""), UNSET, "All buildings.";
         ELECTRODES "electrodes" list(Type::Item("electrode")), inverse("electrode", ""), UNSET, "All grounding electrodes.";
