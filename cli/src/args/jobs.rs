@@ -75,10 +75,12 @@ pub(crate) enum Format {
 
 /// The form of answers to `start`.
 pub(crate) const ANSWERS: &str = "An answer a line: `name`, `place`, `permit-date`, `shop`, `stage`, `units metric`, `storeys`, `accessible`, `room`;\n\
-for work in an existing dwelling `remodel` and `existing-panel 200A spaces 40 free 20-24 in garage`.\n\
+`panel 200A main 200A spaces 40 in garage`, `sub-panel 100A spaces 12 fed 60A in workshop`; for work in an existing dwelling `remodel` \
+and `existing-panel 200A spaces 40 free 20-24 in garage`.\n\
 A room is `room bedroom 12x14 \"North bedroom\" @2`, bare numbers in feet (metric: in metres), `@2` the storey. After it stand its parts: \
 `door south 3 32in latch-end to hall`, `door east 1 36in outdoors`, `window north 4 5ft`, `counter south 0 14ft`, in it `sink 6 33in` and \
-`range 1 30in`, `island 6ft 3ft`, `tub`, `sink`, `bays 2`, `risers 13`, `unfinished`, `appliances range 8800VA 240V, dishwasher`; `existing` where the work leaves the room as it is, and \
+`range 1 30in`, `island 6ft 3ft`, `tub`, `sink`, `bays 2`, `risers 13`, `unfinished`, `appliances range 8800VA 240V, dishwasher`; `detached` for a building that stands apart; \
+`existing` where the work leaves the room as it is, and \
 behind an appliance that is there already. In `--room` \
 they stand behind it with `;` between. An answer to a question is the same; there the word `room` can be left out.";
 
@@ -112,6 +114,12 @@ pub(crate) struct Start {
     /// Work in an existing dwelling
     #[arg(long)]
     pub(crate) remodel: bool,
+    /// The panel of the dwelling, such as `200A main 200A spaces 40 in garage`
+    #[arg(long, value_name = "PANEL")]
+    pub(crate) panel: Option<String>,
+    /// A panel that it feeds, such as `100A spaces 12 fed 60A in workshop` (can be repeated)
+    #[arg(long, value_name = "PANEL")]
+    pub(crate) sub_panel: Vec<String>,
     /// The panel that is there, such as `200A spaces 40 free 20-24`
     #[arg(long, value_name = "PANEL")]
     pub(crate) existing_panel: Option<String>,

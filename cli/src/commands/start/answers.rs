@@ -7,7 +7,7 @@ use storystick_engine::quantity::UnitSystem;
 use storystick_engine::source::{File, Span};
 
 use super::line::{Line, lines};
-use super::panel::{self, OldPanel};
+use super::panel::{self, Panel, Which};
 use super::rooms::{self, Room};
 
 /// The answers, each with its place.
@@ -22,11 +22,18 @@ pub(super) struct Told {
     pub(super) accessible: bool,
     /// Whether the work is in an existing dwelling.
     pub(super) remodel: bool,
-    pub(super) panel: Option<(OldPanel, Span)>,
+    pub(super) panel: Option<(Panel, Span)>,
+    /// Panels that the panel of the dwelling feeds.
+    pub(super) sub_panels: Vec<(Panel, Span)>,
     pub(super) rooms: Vec<Room>,
 }
 
 impl Told {
+    /// Returns whether the panel of the dwelling is there already.
+    pub(super) fn has_existing_panel(&self) -> bool {
+        self.panel.as_ref().is_some_and(|(panel, _)| panel.which == Which::Existing)
+    }
+
     /// Returns where a value of the job file was answered.
     pub(super) fn place_of(&self, written: &str) -> Option<Span> {
         let plain = written.trim_matches('"');
@@ -43,7 +50,7 @@ impl Told {
 }
 
 /// What an answer can begin with, but for the parts of a room.
-pub(super) const KEYS: [&str; 11] = [
+pub(super) const KEYS: [&str; 13] = [
     "name",
     "place",
     "permit-date",
@@ -53,7 +60,9 @@ pub(super) const KEYS: [&str; 11] = [
     "storeys",
     "accessible",
     "remodel",
+    "panel",
     "existing-panel",
+    "sub-panel",
     "room",
 ];
 
@@ -68,7 +77,8 @@ pub(super) struct Each {
     units: UnitSystem,
     accessible: bool,
     remodel: bool,
-    panel: Option<(OldPanel, Span)>,
+    panel: Option<(Panel, Span)>,
+    sub_panels: Vec<(Panel, Span)>,
     storeys: Option<i64>,
     rooms: Vec<Room>,
     /// What is wrong with an answer whatever the others are.
@@ -95,20 +105,34 @@ pub(super) fn read(file: &File, shelf: &Shelf) -> Result<Told, Vec<Problem>> {
             )));
         }
     }
-    if let Some((panel, at)) = &each.panel
-        && let Some(room) = &panel.room
-        && !each.rooms.iter().any(|known| known.id == *room)
-    {
+    for (panel, at) in each.panel.iter().chain(&each.sub_panels) {
+        let Some(room) = panel.room.as_ref().filter(|room| !each.rooms.iter().any(|known| known.id == **room)) else {
+            continue;
+        };
         let ids = each.rooms.iter().map(|room| room.id.as_str());
         let mut problem = Problem::new(*at, format!("the panel is in `{room}`, and there is no such room"));
         problem.help =
             did_you_mean(room, ids).or_else(|| Some(String::from("write the room as well, or leave `in` out")));
         each.problems.push(problem.label("this answer"));
     }
-    let Each { name, place, permit_date, shop, stage, units, accessible, remodel, panel, rooms, problems, .. } = each;
+    let Each {
+        name,
+        place,
+        permit_date,
+        shop,
+        stage,
+        units,
+        accessible,
+        remodel,
+        panel,
+        sub_panels,
+        rooms,
+        problems,
+        ..
+    } = each;
     match (place, permit_date) {
         (Some(place), Some(permit_date)) if problems.is_empty() => {
-            Ok(Told { name, place, permit_date, shop, stage, units, accessible, remodel, panel, rooms })
+            Ok(Told { name, place, permit_date, shop, stage, units, accessible, remodel, panel, sub_panels, rooms })
         }
         _ => Err(problems),
     }
@@ -119,7 +143,7 @@ pub(super) fn each(file: &File, shelf: &Shelf) -> Each {
     let mut problems: Vec<Problem> = Vec::new();
     let (mut name, mut place, mut date, mut shop) = (None, None, None, None);
     let (mut stage, mut accessible, mut storeys) = (String::from("layout"), false, None);
-    let (mut remodel, mut panel) = (false, None);
+    let (mut remodel, mut panel, mut sub_panels) = (false, None, Vec::new());
     let mut rooms: Vec<Room> = Vec::new();
     let lines = lines(file);
     let units = match lines.iter().find(|line| line.key == "units") {
@@ -158,8 +182,20 @@ pub(super) fn each(file: &File, shelf: &Shelf) -> Each {
             },
             "accessible" => accessible = !matches!(line.rest, "no" | "false"),
             "remodel" => remodel = !matches!(line.rest, "no" | "false"),
-            "existing-panel" => match panel::panel(line) {
-                Ok(read) => panel = Some((read, line.at)),
+            "panel" | "existing-panel" => {
+                let which = if line.key == "panel" { Which::New } else { Which::Existing };
+                match panel::panel(line, which) {
+                    Ok(_) if panel.is_some() => problems.push(
+                        Problem::new(line.at, "the panel of the dwelling is written twice")
+                            .label("this answer")
+                            .help("a panel that it feeds is a `sub-panel`"),
+                    ),
+                    Ok(read) => panel = Some((read, line.at)),
+                    Err(problem) => problems.push(*problem),
+                }
+            }
+            "sub-panel" => match panel::panel(line, Which::Sub) {
+                Ok(read) => sub_panels.push((read, line.at)),
                 Err(problem) => problems.push(*problem),
             },
             "room" => match rooms::room(line, units, &rooms) {
@@ -191,7 +227,21 @@ pub(super) fn each(file: &File, shelf: &Shelf) -> Each {
             }
         }
     }
-    Each { name, place, permit_date: date, shop, stage, units, accessible, remodel, panel, storeys, rooms, problems }
+    Each {
+        name,
+        place,
+        permit_date: date,
+        shop,
+        stage,
+        units,
+        accessible,
+        remodel,
+        panel,
+        sub_panels,
+        storeys,
+        rooms,
+        problems,
+    }
 }
 
 fn one_of(line: &Line<'_>, what: &str, words: &[&str]) -> Problem {

@@ -7,6 +7,7 @@ use storystick_engine::quantity::UnitSystem;
 use toml_edit::Value;
 
 use super::answers::Told;
+use super::panel::{Panel, Which};
 
 fn quoted(text: &str) -> String {
     Value::from(text).to_string()
@@ -32,7 +33,7 @@ pub(super) fn job(told: &Told) -> String {
         "stage = {} # layout, rough_in, trim_out, final: raise it as the work goes on",
         quoted(&told.stage)
     );
-    if told.remodel || told.panel.is_some() || told.rooms.iter().any(|room| room.is_existing()) {
+    if told.remodel || told.has_existing_panel() || told.rooms.iter().any(|room| room.is_existing()) {
         out.push_str("new_work = false # an existing dwelling: what is there already says `existing = true`\n");
     }
     if told.accessible {
@@ -41,7 +42,8 @@ pub(super) fn job(told: &Told) -> String {
     if told.units == UnitSystem::Metric {
         out.push_str("units = \"metric\"\n");
     }
-    panel(told, &mut out);
+    panels(told, &mut out);
+    buildings(told, &mut out);
     if told.rooms.is_empty() {
         out.push_str("\n# Rooms: [[room]] with id, kind, length and width.\n");
     } else {
@@ -60,6 +62,9 @@ pub(super) fn job(told: &Told) -> String {
         for (flag, value) in &room.flags {
             let _ = writeln!(out, "{flag} = {value}");
         }
+        if room.is_detached() {
+            let _ = writeln!(out, "building = {}", quoted(&room.building()));
+        }
         list(&mut out, "opening", room.openings.iter().map(String::as_str));
         let counters: Vec<String> = room
             .counters
@@ -75,10 +80,40 @@ pub(super) fn job(told: &Told) -> String {
     out
 }
 
-/// Writes the existing panel.
-fn panel(told: &Told, out: &mut String) {
-    let Some((panel, _)) = &told.panel else { return };
-    out.push_str("\n[[panel]]\nid = \"P1\"\nexisting = true\n");
+/// Writes the panel of the dwelling and those that it feeds, each of these with its feeder.
+fn panels(told: &Told, out: &mut String) {
+    if let Some((panel, _)) = &told.panel {
+        let existing = panel.which == Which::Existing;
+        out.push_str("\n[[panel]]\nid = \"P1\"\n");
+        out.push_str(if existing { "existing = true\n" } else { "" });
+        of_panel(panel, told, out);
+        match &panel.free {
+            Some(free) => {
+                let free: Vec<String> = free.iter().map(i64::to_string).collect();
+                let _ = writeln!(out, "free_positions = [{}]", free.join(", "));
+            }
+            None if existing => {
+                out.push_str("# free_positions = [20, 22]: the positions that new breakers can take\n");
+            }
+            None => {}
+        }
+    }
+    for (number, (panel, _)) in (2..).zip(&told.sub_panels) {
+        let _ = writeln!(out, "\n[[panel]]\nid = \"P{number}\"\nfed_by = \"P1\"");
+        of_panel(panel, told, out);
+        let _ = writeln!(out, "\n[[feeder]]\nid = \"F{number}\"\nfrom = \"P1\"\nto = \"P{number}\"");
+        match &panel.fed {
+            Some(fed) => {
+                let _ = writeln!(out, "breaker = {}", quoted(&fed.exact(told.units)));
+            }
+            None => out.push_str("# breaker = \"60 A\": the breaker that it starts from\n"),
+        }
+        out.push_str("# its wires: wiring_method, size, material, wires, ground_size, length\n");
+    }
+}
+
+/// Writes what is said of a panel.
+fn of_panel(panel: &Panel, told: &Told, out: &mut String) {
     if let Some(room) = &panel.room {
         let _ = writeln!(out, "room = {}", quoted(room));
     }
@@ -89,12 +124,13 @@ fn panel(told: &Told, out: &mut String) {
     if let Some(spaces) = panel.spaces {
         let _ = writeln!(out, "spaces = {spaces}");
     }
-    match &panel.free {
-        Some(free) => {
-            let free: Vec<String> = free.iter().map(i64::to_string).collect();
-            let _ = writeln!(out, "free_positions = [{}]", free.join(", "));
-        }
-        None => out.push_str("# free_positions = [20, 22]: the positions that new breakers can take\n"),
+}
+
+/// Writes the buildings of the rooms that stand apart from the house.
+fn buildings(told: &Told, out: &mut String) {
+    for room in told.rooms.iter().filter(|room| room.is_detached()) {
+        let _ = writeln!(out, "\n[[building]]\nid = {}\nkind = \"detached\"", quoted(&room.building()));
+        out.push_str("# how it is supplied, shut off and grounded: supply, disconnect, disconnect_place; `[[electrode]]` with its `building`\n");
     }
 }
 

@@ -156,7 +156,11 @@ fn flags(args: &Start) -> String {
     line("stage", &args.stage);
     line("units", &args.units);
     line("storeys", &args.storeys.map(|storeys| storeys.to_string()));
+    line("panel", &args.panel);
     line("existing-panel", &args.existing_panel);
+    for panel in &args.sub_panel {
+        line("sub-panel", &Some(panel.clone()));
+    }
     if args.remodel {
         lines.push(String::from("remodel"));
     }

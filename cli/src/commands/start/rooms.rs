@@ -26,6 +26,7 @@ pub(super) const PARTS: [&str; 17] = [
     "risers",
     "unfinished",
     "existing",
+    "detached",
     "appliances",
 ];
 
@@ -49,6 +50,8 @@ pub(super) struct Room {
     pub(super) leads: Vec<(String, Span)>,
     pub(super) at: Span,
     readable: bool,
+    /// Whether it is in a building that stands apart from the house.
+    detached: bool,
 }
 
 /// A counter with what interrupts it.
@@ -149,6 +152,7 @@ pub(super) fn room(line: &Line<'_>, units: UnitSystem, before: &[Room]) -> Resul
         leads: Vec::new(),
         at: line.at,
         readable: true,
+        detached: false,
     })
 }
 
@@ -182,12 +186,23 @@ impl Room {
             leads: Vec::new(),
             at: line.at,
             readable: false,
+            detached: false,
         }
     }
 
     /// Returns whether the work leaves the room as it is.
     pub(super) fn is_existing(&self) -> bool {
         self.flags.iter().any(|(flag, _)| *flag == "existing")
+    }
+
+    /// Returns whether it is in a building that stands apart from the house.
+    pub(super) fn is_detached(&self) -> bool {
+        self.detached
+    }
+
+    /// Returns the id of the building of a room that stands apart.
+    pub(super) fn building(&self) -> String {
+        format!("{}-building", self.id)
     }
 
     /// Returns whether a value of the job file stands for this room.
@@ -202,6 +217,7 @@ impl Room {
     pub(super) fn add(&mut self, line: &Line<'_>, units: UnitSystem) -> Result<(), Box<Problem>> {
         let parts: Vec<&str> = line.rest.split_whitespace().collect();
         match line.key {
+            "detached" => self.detached = true,
             "existing" => self.flags.push(("existing", String::from("true"))),
             "unfinished" => self.flags.push(("finished", String::from("false"))),
             "appliances" => self.appliances.extend(appliances(line, units)?),
