@@ -428,6 +428,13 @@ fn scope_exceptions_and_presumptions_stand_at_the_top() {
                 "except",
             ),
             ("look \"x\"; applies where box.clamps; look \"y\";", "`applies` stands behind a check", "applies"),
+            ("look \"x\"; includes existing work; look \"y\";", "`includes` stands behind a check", "includes"),
+            ("if box.clamps { includes existing work; look \"x\"; }", "`includes` stands inside an `if`", "includes"),
+            (
+                "includes existing work; includes faults of existing work; look \"x\";",
+                "what holds for existing work is said above",
+                "includes",
+            ),
             ("look \"x\"; except \"1\" where box.clamps; look \"y\";", "`except` stands behind a check", "except"),
             (
                 "except \"1\" where box.clamps; except \"1\" where box.wet_rated; look \"x\";",
