@@ -8,7 +8,10 @@ mod of_cable;
 mod tests;
 
 pub use of_cable::{CableConditions, ampacity_of_cable, cable_conditions};
-pub(in crate::calc) use of_cable::{ambient, method_limit, terminals};
+pub(in crate::calc) use of_cable::{
+    Surroundings, ambient, ampacity_told_of_cable, better_if_marked, method_limit, terminals, terminals_at_best,
+    unless_terminals_decide,
+};
 
 use super::arith::{ONE, root, times, whole};
 use super::given::Traced;
