@@ -4,7 +4,7 @@ use crate::Status;
 use crate::args::{Command, PaperTask, Ruleset, RulesetTask, Task};
 use crate::commands::{
     Sink, code, compare, drill, fields, grade, inspect, loads, manual, meter, papers, propose, ruleset, schema, start,
-    walk, watch,
+    update, walk, watch,
 };
 
 /// Runs a command.
@@ -14,6 +14,7 @@ pub(crate) fn run(command: &Command, sink: &mut Sink<'_>) -> Status {
         Task::Inspect(args) => return inspect::run(&command.common, args, sink),
         Task::Start(args) => start::run(&command.common, args),
         Task::Propose(args) => propose::run(&command.common, args),
+        Task::Update(args) => update::run(args),
         Task::Loads(args) => loads::run(&command.common, args),
         Task::Code(args) => code::run(&command.common, args),
         Task::Compare(args) => compare::run(&command.common, args),

@@ -25,6 +25,14 @@ const MEANINGS: &[(&str, Meaning)] = &[
         ],
     ),
     ("start", ["the job file is made", "", "an answer can't be used; nothing is written"]),
+    (
+        "update",
+        [
+            "the files are in the newest format",
+            "something is left for you to decide, or with --check something is to change",
+            "a file can't be read or written",
+        ],
+    ),
     ("loads", ["the load is worked out", "", AT_FAULT]),
     ("code", ["shown", "", "nothing has one of the names, or the job file or a ruleset is at fault"]),
     ("drill", ["the drill and its key are made", "", AT_FAULT]),

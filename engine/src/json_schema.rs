@@ -7,7 +7,7 @@ use serde_json::{Map, Value, json};
 
 use crate::job::limits::{Least, Limit};
 use crate::job::shape::{How, KeyRole, KindShape, Shape};
-use crate::job::{FORMAT, NONE};
+use crate::job::{FORMAT, NEWEST_FORMAT, NONE};
 use crate::model::kinds::measure;
 use crate::model::{Default, FieldId, FieldSpec, IdRule, KindId, KindSpec, Nest, Schema, Type};
 use crate::quantity::Dimension;
@@ -20,7 +20,10 @@ pub fn job(schema: &Schema) -> Value {
     let shape = Shape::new(schema);
     let mut definitions = Map::new();
     let mut properties = Map::new();
-    properties.insert("format".into(), json!({ "const": FORMAT, "description": "Number of the job-file format." }));
+    properties.insert(
+        "format".into(),
+        json!({ "enum": [FORMAT, NEWEST_FORMAT], "description": "Number of the job-file format." }),
+    );
     properties.insert("defaults".into(), reference("defaults"));
     for (kind, spec) in schema.kinds() {
         definitions.insert(spec.name.into(), item(&shape, kind, spec));

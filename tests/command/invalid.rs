@@ -23,7 +23,7 @@ const FILES: &[(&str, &[&str], &[&str])] = &[
         &["is seen or measured on site and can't have a default", "a default is no evidence"],
     ),
     ("duplicate-id", &["30:6", "39:6"], &["id `B1` is given twice", "second time"]),
-    ("later-format", &["2:10"], &["job files of format 7 are not known", "this version reads format 1"]),
+    ("later-format", &["2:10"], &["job files of format 7 are not known", "this version reads formats 1 and 2"]),
     ("measured-field-unknown", &["53:9"], &["unknown key `hight` in box `B1`", "did you mean `height`?"]),
     ("missing-required", &["4:1", "37:1"], &["the site has no `permit_date`", "device `R1` has no `kind`"]),
     ("negative-length", &["48:10"], &["`length` can't be negative"]),

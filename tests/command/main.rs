@@ -44,6 +44,7 @@ mod streams;
 mod support;
 mod threads;
 mod trade_words;
+mod update;
 mod walk;
 mod watch;
 mod working;

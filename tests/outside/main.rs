@@ -9,6 +9,7 @@
 )]
 
 mod ampacity;
+mod audit_jobs;
 mod box_fill;
 mod checklists;
 mod codes;

@@ -157,6 +157,17 @@ pub(crate) struct Propose {
     pub(crate) out: Option<String>,
 }
 
+/// Options of `update`.
+#[derive(Args, Debug)]
+pub(crate) struct Update {
+    /// Job files, or folders that are searched for them
+    #[arg(required = true, value_name = "JOB")]
+    pub(crate) jobs: Vec<String>,
+    /// Tell what is to change and write nothing
+    #[arg(long)]
+    pub(crate) check: bool,
+}
+
 /// Options of `loads`.
 #[derive(Args, Debug)]
 pub(crate) struct Loads {

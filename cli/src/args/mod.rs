@@ -10,7 +10,7 @@ mod teach;
 use clap::{Parser, Subcommand};
 
 pub(crate) use common::{Color, Common, TextOrJson, date};
-pub(crate) use jobs::{ANSWERS, Code, Compare, Format, Inspect, Loads, PlaceAt, Propose, Sheets, Start};
+pub(crate) use jobs::{ANSWERS, Code, Compare, Format, Inspect, Loads, PlaceAt, Propose, Sheets, Start, Update};
 pub(crate) use made::{Completions, FieldsArgs, Man, SchemaArgs, Which};
 pub(crate) use papers::{
     DirectoryArgs, JobArgs, MakeupArgs, MarkoutArgs, PacketArgs, PaperTask, ReadingsArgs, SHEETS, TakeoffArgs,
@@ -43,6 +43,11 @@ pub(crate) enum Task {
     /// Nothing that is written is changed, and nothing that only somebody on site can know is made up. Exit status: 0 nothing to correct,
     /// 1 something written has to be put right, 2 the input or the rulesets are at fault.
     Propose(Propose),
+    /// Bring job files up to the newest format, in place: words of the trade become those of the format, comments and layout stay
+    ///
+    /// Each change is told with its line. Exit status: 0 all is done or nothing was to do, 1 something is left for you to decide, or with
+    /// `--check` something is to change, 2 a file can't be read or written.
+    Update(Update),
     /// Work out the calculated load of dwellings: standard and optional method, neutral, service
     Loads(Loads),
     /// Show the code in force for a job or a place, and who set each value

@@ -23,6 +23,7 @@ pub(crate) mod propose;
 pub(crate) mod ruleset;
 pub(crate) mod schema;
 pub(crate) mod start;
+pub(crate) mod update;
 pub(crate) mod walk;
 pub(crate) mod watch;
 

@@ -5,6 +5,7 @@ mod fill;
 pub(crate) use fill::{Addition, filled};
 
 mod make_up;
+pub(crate) mod update;
 
 use std::fmt::Write as _;
 

@@ -4,7 +4,7 @@ use super::derive::Ctx;
 use super::given::{Gap, Gaps};
 use super::worksheet::{Line, Sheet};
 use crate::model::kinds::{appliance, circuit, device, luminaire};
-use crate::model::{Cell, FieldId, ItemIndex};
+use crate::model::{Cell, FieldId, ItemIndex, LinkState};
 use crate::problem::Problem;
 use crate::source::Span;
 
@@ -74,13 +74,34 @@ pub(super) fn of_device(ctx: &Ctx<'_>, item: ItemIndex, fault: Fault, sheet: &mu
     Ok(flag(ctx, item, device::CIRCUIT, at, sheet))
 }
 
-/// Returns the derived flag of a luminaire: only its breaker is known to protect it.
+/// Returns the derived flag of a luminaire: its breaker, or against ground faults a device upstream.
 pub(super) fn of_luminaire(ctx: &Ctx<'_>, item: ItemIndex, fault: Fault, sheet: &mut Sheet) -> Result<Cell, Gap> {
-    let at = circuit_protection(ctx, item, luminaire::CIRCUIT, fault)?;
+    let by_breaker = circuit_protection(ctx, item, luminaire::CIRCUIT, fault)?;
+    let at = match (by_breaker, fault) {
+        (None, Fault::Ground) => upstream(ctx, item, luminaire::CIRCUIT, luminaire::GFCI_FROM)?,
+        (at, _) => at,
+    };
     Ok(flag(ctx, item, luminaire::CIRCUIT, at, sheet))
 }
 
-/// Returns the derived flag of an appliance: its breaker, or every receptacle that is for it.
+/// Returns where the protection by a device upstream is written, for what is wired without a receptacle. Where nobody says that there is
+/// none, it is asked if any GFCI device hangs on the circuit.
+fn upstream(ctx: &Ctx<'_>, item: ItemIndex, circuit: FieldId, from: FieldId) -> Result<Option<Span>, Gap> {
+    match ctx.job.link_state(item, from) {
+        LinkState::To(device) => device_protection(ctx, device, Fault::Ground),
+        LinkState::None => Ok(None),
+        LinkState::NotRecorded => {
+            let circuit = ctx.need_link(item, circuit)?;
+            let is_gfci = |it| ctx.job.flag(it, device::GFCI) == Some(true);
+            match ctx.job.links(circuit, circuit::DEVICES).any(is_gfci) {
+                true => Err(Gap::field(item, from)),
+                false => Ok(None),
+            }
+        }
+    }
+}
+
+/// Returns the derived flag of an appliance: its breaker, every receptacle that is for it, or a device upstream of one that is wired.
 pub(super) fn of_appliance(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Cell, Gap> {
     let by_breaker = circuit_protection(ctx, item, appliance::CIRCUIT, Fault::Ground);
     if let Ok(Some(at)) = by_breaker {
@@ -100,7 +121,10 @@ pub(super) fn of_appliance(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) ->
     match places.first() {
         Some(&at) => Ok(flag(ctx, item, appliance::RECEPTACLES, Some(at), sheet)),
         None => {
-            let at = by_breaker?;
+            let at = match by_breaker? {
+                None => upstream(ctx, item, appliance::CIRCUIT, appliance::GFCI_FROM)?,
+                at => at,
+            };
             Ok(flag(ctx, item, appliance::CIRCUIT, at, sheet))
         }
     }

@@ -1,6 +1,6 @@
 //! The derived fields of a dwelling and the computations behind them.
 
-use super::ampacity::{ampacity_of_cable, cable_ampacity_as_service};
+use super::ampacity::{ampacity_told_of_cable, cable_ampacity_as_service};
 use super::box_fill::{box_contents, box_fill, capacity};
 use super::circuit_load::{draw, leg_difference, load_counted, load_of_circuit, load_on_leg};
 use super::coverage;
@@ -12,9 +12,10 @@ use super::load;
 use super::operable::{is_operable, operable, operable_height};
 use super::outline::floor_area;
 use super::protection::{
-    ampacity_of_service, ampacity_of_strand, best_breaker_of_cable, best_breaker_of_feeder,
-    best_breaker_of_feeder_item, best_breaker_of_strand, breaker_of_cable, breaker_of_feeder, breaker_of_strand,
-    feeder_ampacity_as_service, ground_of_cable, ground_of_feeder, strand_ampacity_as_service,
+    ampacity_of_service, ampacity_told_of_strand, best_ampacity_of_cable, best_ampacity_of_strand,
+    best_breaker_of_cable, best_breaker_of_feeder, best_breaker_of_feeder_item, best_breaker_of_strand,
+    breaker_of_cable, breaker_of_feeder, breaker_of_strand, feeder_ampacity_as_service, ground_of_cable,
+    ground_of_feeder, strand_ampacity_as_service,
 };
 use super::protection_seen::{Fault, of_appliance, of_device, of_luminaire};
 use super::raceway_fill::fill_of_raceway;
@@ -139,19 +140,13 @@ pub(super) fn register(schema: &Schema, library: &mut Library) {
                 Ok(Traced { quantity: allowed, span: ctx.place(item, raceway::TRADE_SIZE) })
             })
         }),
-        (cable::NAME, cable::AMPACITY, |ctx, item| {
-            traced(ctx, item, |ctx, item, sheet| {
-                let ampacity = ampacity_of_cable(ctx, item, sheet)?.ampacity;
-                Ok(Traced { quantity: ampacity, span: ctx.place(item, cable::SIZE) })
-            })
-        }),
+        (cable::NAME, cable::AMPACITY, |ctx, item| traced(ctx, item, ampacity_told_of_cable)),
+        (cable::NAME, cable::AMPACITY_LIMIT, |ctx, item| traced(ctx, item, best_ampacity_of_cable)),
         (cable::NAME, cable::LARGEST_BREAKER, |ctx, item| traced(ctx, item, breaker_of_cable)),
         (cable::NAME, cable::BREAKER_LIMIT, |ctx, item| traced(ctx, item, best_breaker_of_cable)),
-        (raceway_conductor::NAME, raceway_conductor::AMPACITY, |ctx, item| {
-            traced(ctx, item, |ctx, item, sheet| {
-                let ampacity = ampacity_of_strand(ctx, item, sheet)?.ampacity;
-                Ok(Traced { quantity: ampacity, span: ctx.place(item, raceway_conductor::SIZE) })
-            })
+        (raceway_conductor::NAME, raceway_conductor::AMPACITY, |ctx, item| traced(ctx, item, ampacity_told_of_strand)),
+        (raceway_conductor::NAME, raceway_conductor::AMPACITY_LIMIT, |ctx, item| {
+            traced(ctx, item, best_ampacity_of_strand)
         }),
         (raceway_conductor::NAME, raceway_conductor::LARGEST_BREAKER, |ctx, item| traced(ctx, item, breaker_of_strand)),
         (raceway_conductor::NAME, raceway_conductor::BREAKER_LIMIT, |ctx, item| {

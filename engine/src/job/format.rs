@@ -5,8 +5,14 @@ use toml::de::DeValue;
 use super::document::{At, Part};
 use crate::problem::{Problem, Topic};
 
-/// The format that this version reads, as `format = 1` states it at the top of a job file.
+/// The oldest format that this version reads, as `format = 1` states it at the top of a job file.
 pub const FORMAT: i64 = 1;
+
+/// The newest one. It has the words of the format alone where the first also takes those of the trade; both are read alike.
+pub const NEWEST_FORMAT: i64 = 2;
+
+/// What an error says of the formats that are read.
+const READS: &str = "this version reads formats 1 and 2";
 
 /// What is wrong with the format number.
 #[derive(Debug)]
@@ -24,11 +30,12 @@ pub(super) fn check(parts: &[Part<'_>], due: bool) -> Result<(), Trouble> {
     for at in &stated {
         let DeValue::Integer(number) = at.value.get_ref() else {
             let problem = Problem::new(at.span(), format!("`format` wants a whole number, not {}", at.what()));
-            return Err(Trouble::Unstated(problem.label(at.what()).help(format!("write `format = {FORMAT}`"))));
+            return Err(Trouble::Unstated(problem.label(at.what()).help(format!("write `format = {NEWEST_FORMAT}`"))));
         };
-        if i64::from_str_radix(number.as_str(), number.radix()) != Ok(FORMAT) {
+        let stated = i64::from_str_radix(number.as_str(), number.radix());
+        if !stated.is_ok_and(|stated| (FORMAT..=NEWEST_FORMAT).contains(&stated)) {
             let problem = Problem::new(at.span(), format!("job files of format {} are not known", at.raw()));
-            let help = format!("this version reads format {FORMAT}; a newer version may read this file");
+            let help = format!("{READS}; a newer version may read this file");
             return Err(Trouble::Unknown(problem.label("unknown format").help(help)));
         }
     }
@@ -37,10 +44,7 @@ pub(super) fn check(parts: &[Part<'_>], due: bool) -> Result<(), Trouble> {
             let problem = Problem::new(last.header, "the job file does not state its `format`")
                 .label("no `format`")
                 .about(Topic::JobHead);
-            Err(Trouble::Unstated(
-                problem
-                    .help(format!("write `format = {FORMAT}` in the first line; this version reads format {FORMAT}")),
-            ))
+            Err(Trouble::Unstated(problem.help(format!("write `format = {NEWEST_FORMAT}` in the first line; {READS}"))))
         }
         _ => Ok(()),
     }

@@ -39,7 +39,7 @@ pub const NONE: &str = "none";
 
 pub(crate) use defaults::belongs_to_the_job;
 pub use document::{Document, Part};
-pub use format::FORMAT;
+pub use format::{FORMAT, NEWEST_FORMAT};
 pub use peek::{SiteFacts, Told, peek};
 
 use crate::model::{Job, Schema, Symbols};

@@ -107,7 +107,9 @@ impl Draft<'_> {
                 return None;
             }
         };
-        let asked = ["circuit.own_circuit", "circuit.individual"].into_iter().find(|list| self.lists(list, &kind));
+        let asked = ["circuit.own_circuit", "circuit.individual", "circuit.individual_by_practice"]
+            .into_iter()
+            .find(|list| self.lists(list, &kind));
         let words = kind.replace('_', " ");
         let mut what = format!("the {words} has a circuit of its own");
         if !found.by_nameplate {

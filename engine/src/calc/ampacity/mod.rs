@@ -9,8 +9,9 @@ mod tests;
 
 pub use of_cable::{CableConditions, ampacity_of_cable, cable_conditions};
 pub(in crate::calc) use of_cable::{
-    ambient, cable_ampacity_as_service, insulation, limit_where_it_runs, method_limit, of_code, service_terminals,
-    terminals,
+    Surroundings, ambient, ampacity_told_of_cable, better_if_marked, cable_ampacity_as_service, insulation,
+    limit_where_it_runs, method_limit, of_code, service_terminals, terminals, terminals_at_best,
+    unless_terminals_decide,
 };
 
 use super::arith::{ONE, root, times, whole};

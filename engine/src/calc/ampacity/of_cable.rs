@@ -7,10 +7,10 @@ use super::super::runs::cable_size;
 use super::super::worksheet::{Line, Sheet};
 use super::super::{Code, Known, count_of};
 use super::{Ampacity, Correction, Run, ampacity};
-use crate::model::kinds::{cable, circuit, site};
+use crate::model::kinds::{appliance, cable, circuit, feeder, raceway, site};
 use crate::model::{FieldId, ItemIndex};
 use crate::problem::Problem;
-use crate::quantity::Dimension;
+use crate::quantity::{Dimension, Quantity};
 
 /// Most conductors or cables together; more is a slip of the pen.
 const MOST: i64 = 200;
@@ -58,6 +58,51 @@ pub(in crate::calc) fn cable_ampacity_as_service(
     Ok(Traced { quantity: ampacity(&run, ctx.book, sheet)?.ampacity, span: run.size.span })
 }
 
+/// Returns the ampacity of a cable as rules read it.
+///
+/// # Errors
+/// The fields to record, the marking of terminals among them where it decides something, or a fault in the job or the code.
+pub(in crate::calc) fn ampacity_told_of_cable(
+    ctx: &Ctx<'_>,
+    item: ItemIndex,
+    sheet: &mut Sheet,
+) -> Result<Traced, Gap> {
+    let found = ampacity_of_cable(ctx, item, sheet)?.ampacity;
+    let run = cable_conditions(ctx, item)?.run;
+    let quantity = unless_terminals_decide(ctx, ctx.job.link(item, cable::CIRCUIT), &run, found)?;
+    Ok(Traced { quantity, span: ctx.place(item, cable::SIZE) })
+}
+
+/// Returns the ampacity with terminals of the higher temperature that equipment is listed for, where the job does not say how those of the
+/// circuit are marked and that would make a difference.
+pub(in crate::calc) fn better_if_marked(
+    ctx: &Ctx<'_>,
+    circuit: Option<ItemIndex>,
+    run: &Run<'_>,
+) -> Result<Option<Quantity>, Gap> {
+    let marked = terminals_at_best(ctx, circuit, run.size)?;
+    if run.terminals.is_none_or(|taken| taken.amount() >= marked.amount()) {
+        return Ok(None);
+    }
+    Ok(Some(ampacity(&Run { terminals: Some(marked), ..*run }, ctx.book, &mut Sheet::none())?.ampacity))
+}
+
+/// Returns an ampacity unless how the terminals of its circuit are marked decides whether equipment on it gets the minimum on its nameplate.
+pub(in crate::calc) fn unless_terminals_decide(
+    ctx: &Ctx<'_>,
+    circuit: Option<ItemIndex>,
+    run: &Run<'_>,
+    found: Quantity,
+) -> Result<Quantity, Gap> {
+    let (Some(circuit), Some(better)) = (circuit, better_if_marked(ctx, circuit, run)?) else { return Ok(found) };
+    let between = |least: Traced| found.amount() < least.amount() && least.amount() <= better.amount();
+    let mut appliances = ctx.job.links(circuit, circuit::APPLIANCES);
+    match appliances.any(|it| ctx.given(it, appliance::MIN_AMPACITY).is_some_and(between)) {
+        true => Err(Gap::field(circuit, circuit::TERMINALS)),
+        false => Ok(found),
+    }
+}
+
 /// Returns what a job says of a cable and where it runs.
 ///
 /// # Errors
@@ -68,7 +113,7 @@ pub fn cable_conditions<'a>(ctx: &Ctx<'a>, item: ItemIndex) -> Result<CableCondi
     let material = gaps.keep(ctx.need_text(item, cable::MATERIAL));
     let method = gaps.keep(ctx.need_text(item, cable::WIRING_METHOD));
     let insulation = method.and_then(|method| gaps.keep(insulation(ctx, item, method, cable::INSULATION)));
-    let ambient = gaps.keep(ambient(ctx, item, cable::AMBIENT));
+    let ambient = gaps.keep(ambient(ctx, item, Surroundings::CABLE, None));
     let carrying = gaps.keep(carrying(ctx, item));
     let together = gaps.keep(together(ctx, item));
     gaps.none()?;
@@ -164,6 +209,26 @@ pub(in crate::calc) fn terminals(
     Ok(of_code(terminal_rating(size, ctx.book)?))
 }
 
+/// Returns the temperature that the terminals of a circuit may be used to at most: as marked, or the higher one that equipment is listed
+/// for, where nobody has written the marking (110.14(C)(1)(a)(3)).
+///
+/// # Errors
+/// When the code lacks an entry.
+pub(in crate::calc) fn terminals_at_best(
+    ctx: &Ctx<'_>,
+    circuit: Option<ItemIndex>,
+    size: Traced,
+) -> Result<Traced, Gap> {
+    let taken = terminals(ctx, circuit, size, None)?;
+    let (Some(circuit), Some(marked)) =
+        (circuit, ctx.book.quantity_if("protection.terminal_marked", Dimension::Temperature)?)
+    else {
+        return Ok(taken);
+    };
+    let unmarked = ctx.given(circuit, circuit::TERMINALS).is_none() && taken.amount() < marked.amount();
+    Ok(if unmarked { of_code(marked) } else { taken })
+}
+
 pub(in crate::calc) fn of_code(known: Known<'_>) -> Traced {
     Traced { quantity: known.quantity, span: known.span }
 }
@@ -194,16 +259,52 @@ pub(in crate::calc) fn insulation(ctx: &Ctx<'_>, item: ItemIndex, method: &str, 
     }
 }
 
-/// Returns the surrounding temperature of a cable or raceway: as written in its own field, or for the whole site.
+/// The fields of a cable or raceway that say how warm it is along it.
+#[derive(Clone, Copy, Debug)]
+pub(in crate::calc) struct Surroundings {
+    /// The temperature written for it.
+    pub(in crate::calc) own: FieldId,
+    /// Whether it runs above a roof in the sun, and how far above, where it has such fields.
+    pub(in crate::calc) roof: Option<(FieldId, FieldId)>,
+}
+
+impl Surroundings {
+    /// Those of a cable.
+    pub(in crate::calc) const CABLE: Surroundings =
+        Surroundings { own: cable::AMBIENT, roof: Some((cable::ON_ROOF, cable::ABOVE_ROOF)) };
+    /// Those of a raceway.
+    pub(in crate::calc) const RACEWAY: Surroundings =
+        Surroundings { own: raceway::AMBIENT, roof: Some((raceway::ON_ROOF, raceway::ABOVE_ROOF)) };
+    /// Those of a feeder that is no item of its own; what runs above a roof is written as its cable or raceway.
+    pub(in crate::calc) const FEEDER: Surroundings = Surroundings { own: feeder::AMBIENT, roof: None };
+}
+
+/// Returns the surrounding temperature of a cable or raceway: as written in its own field, or for the whole site. Close above a roof in
+/// the sun the code adds to it (310.15(B)(2)), whatever `insulation` its conductors have, unless the code names that as one to leave out.
 ///
 /// # Errors
 /// The field to record.
-pub(in crate::calc) fn ambient(ctx: &Ctx<'_>, item: ItemIndex, own: FieldId) -> Result<Traced, Gap> {
-    match (ctx.given(item, own), ctx.site()) {
-        (Some(own), _) => Ok(own),
-        (None, Some(site)) => ctx.need(site, site::AMBIENT),
-        (None, None) => Err(Gap::field(item, own)),
+pub(in crate::calc) fn ambient(
+    ctx: &Ctx<'_>,
+    item: ItemIndex,
+    fields: Surroundings,
+    insulation: Option<&str>,
+) -> Result<Traced, Gap> {
+    let air = match (ctx.given(item, fields.own), ctx.site()) {
+        (Some(own), _) => own,
+        (None, Some(site)) => ctx.need(site, site::AMBIENT)?,
+        (None, None) => return Err(Gap::field(item, fields.own)),
+    };
+    let Some(clear) = ctx.book.quantity_if("ampacity.roof_clearance", Dimension::Length)? else { return Ok(air) };
+    let Some((on_roof, above_roof)) = fields.roof else { return Ok(air) };
+    let heats = ctx.job.flag(item, on_roof) == Some(true)
+        && !insulation.is_some_and(|word| ctx.book.has_word("ampacity.roof_exempt", word) == Some(true));
+    if !heats || ctx.need(item, above_roof)?.amount() >= clear.amount() {
+        return Ok(air);
     }
+    let adder = ctx.book.quantity("ampacity.roof_adder", Dimension::Temperature)?;
+    let hot = Quantity::new(Dimension::Temperature, air.amount().saturating_add(adder.amount()));
+    Ok(Traced { quantity: hot, span: air.span })
 }
 
 fn carrying(ctx: &Ctx<'_>, item: ItemIndex) -> Result<i64, Gap> {

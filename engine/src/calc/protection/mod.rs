@@ -9,13 +9,16 @@ mod of_strand;
 #[cfg(test)]
 mod tests;
 
-pub use at_best::{best_breaker_of_cable, best_breaker_of_feeder, best_breaker_of_strand};
+pub use at_best::{
+    best_ampacity_of_cable, best_ampacity_of_strand, best_breaker_of_cable, best_breaker_of_feeder,
+    best_breaker_of_strand,
+};
 pub use of_appliance::{ApplianceCircuit, circuit_of_appliance, conductors_that_carry, is_plugged, shares_circuit};
 pub use of_cable::{breaker_of_cable, ground_of_cable};
 pub use of_feeder::{
     ampacity_of_service, best_breaker_of_feeder_item, breaker_of_feeder, feeder_ampacity_as_service, ground_of_feeder,
 };
-pub use of_strand::{ampacity_of_strand, breaker_of_strand, strand_ampacity_as_service};
+pub use of_strand::{ampacity_of_strand, ampacity_told_of_strand, breaker_of_strand, strand_ampacity_as_service};
 
 use super::ampacity::{Ampacity, Run, ampacity, column, table_value};
 use super::arith::{ONE, divide, times};

@@ -1,6 +1,6 @@
 //! Breaker and equipment ground of a cable of a job.
 
-use super::super::ampacity::{ampacity_of_cable, cable_conditions, smallest_by_table};
+use super::super::ampacity::{ampacity_of_cable, better_if_marked, cable_conditions, smallest_by_table};
 use super::super::derive::Ctx;
 use super::super::given::{Gap, Gaps, Traced};
 use super::super::worksheet::{Line, Sheet};
@@ -24,8 +24,27 @@ pub fn breaker_of_cable(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Re
     let circuit = gaps.keep(ctx.need_link(item, cable::CIRCUIT));
     gaps.none()?;
     let (Some(ampacity), Some(circuit)) = (ampacity, circuit) else { return Err(Gap::Missing(Vec::new())) };
-    let material = ctx.need_text(item, cable::MATERIAL)?;
-    breaker_on_circuit(ctx, Some(circuit), ampacity.ampacity, material, ctx.need(item, cable::SIZE)?, sheet)
+    let run = cable_conditions(ctx, item)?.run;
+    let breaker = breaker_on_circuit(ctx, Some(circuit), ampacity.ampacity, run.material, run.size, sheet)?;
+    unless_terminals_decide(ctx, circuit, &run, breaker)
+}
+
+/// Returns a breaker unless the one of the circuit is larger and right if the terminals are marked for it, which nobody has written.
+pub(super) fn unless_terminals_decide(
+    ctx: &Ctx<'_>,
+    circuit: ItemIndex,
+    run: &Run<'_>,
+    breaker: Traced,
+) -> Result<Traced, Gap> {
+    let Some(rating) = ctx.given(circuit, circuit::RATING).filter(|rating| rating.amount() > breaker.amount()) else {
+        return Ok(breaker);
+    };
+    let Some(better) = better_if_marked(ctx, Some(circuit), run)? else { return Ok(breaker) };
+    let none = &mut Sheet::none();
+    match breaker_on_circuit(ctx, Some(circuit), better, run.material, run.size, none)?.amount() >= rating.amount() {
+        true => Err(Gap::field(circuit, circuit::TERMINALS)),
+        false => Ok(breaker),
+    }
 }
 
 /// Returns the largest breaker for conductors by their ampacity, of a circuit where they have one that receptacles hang on. Whether several receptacles hang on it is asked only where

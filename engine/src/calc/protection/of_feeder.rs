@@ -1,7 +1,7 @@
 //! Breaker, ampacity and equipment ground of a feeder that is written with its own conductors, and the conductors of a service.
 
 use super::super::ampacity::{
-    Correction, Run, ambient, ampacity, column, insulation, limit_where_it_runs, method_limit, of_code,
+    Correction, Run, Surroundings, ambient, ampacity, column, insulation, limit_where_it_runs, method_limit, of_code,
     service_terminals, table_value, terminals,
 };
 use super::super::count_of;
@@ -93,7 +93,7 @@ fn feeder_run<'a>(ctx: &Ctx<'a>, item: ItemIndex) -> Result<Run<'a>, Gap> {
     let limit = wire
         .as_ref()
         .and_then(|wire| gaps.keep(limit_where_it_runs(ctx, item, wire.method, wire.size, feeder::IN_INSULATION)));
-    let ambient = gaps.keep(ambient(ctx, item, feeder::AMBIENT));
+    let ambient = gaps.keep(ambient(ctx, item, Surroundings::FEEDER, None));
     let beside = gaps.keep(ctx.need(item, feeder::OTHERS_BESIDE).and_then(|beside| Ok(count_of(beside, 0, MOST)?)));
     gaps.none()?;
     match (wire, insulation, ambient, beside) {

@@ -1,12 +1,15 @@
 //! Ampacity and breaker of conductors in a raceway of a job.
 
-use super::super::ampacity::{Ampacity, Correction, Run, ambient, ampacity, service_terminals, terminals};
+use super::super::ampacity::{
+    Ampacity, Correction, Run, Surroundings, ambient, ampacity, service_terminals, terminals,
+    unless_terminals_decide as unless_terminals_decide_load,
+};
 use super::super::arith::whole;
 use super::super::count_of;
 use super::super::derive::Ctx;
 use super::super::given::{Gap, Gaps, Traced};
 use super::super::worksheet::{Line, Sheet};
-use super::of_cable::breaker_on_circuit;
+use super::of_cable::{breaker_on_circuit, unless_terminals_decide};
 use crate::model::ItemIndex;
 use crate::model::kinds::{circuit, raceway, raceway_conductor};
 use crate::quantity::{Dimension, Quantity};
@@ -20,7 +23,19 @@ const MOST: i64 = 1000;
 /// # Errors
 /// The fields to record, or a fault in the job or the code.
 pub fn ampacity_of_strand(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Ampacity, Gap> {
-    Ok(ampacity(&strand_run(ctx, item, sheet)?, ctx.book, sheet)?)
+    Ok(ampacity(&run_of_strand(ctx, item, sheet)?, ctx.book, sheet)?)
+}
+
+/// Returns the ampacity of conductors in a raceway as rules read it.
+///
+/// # Errors
+/// The fields to record, the marking of terminals among them where it decides something, or a fault in the job or the code.
+pub fn ampacity_told_of_strand(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
+    let run = run_of_strand(ctx, item, sheet)?;
+    let found = ampacity(&run, ctx.book, sheet)?.ampacity;
+    let circuit = ctx.job.link(item, raceway_conductor::CIRCUIT);
+    let quantity = unless_terminals_decide_load(ctx, circuit, &run, found)?;
+    Ok(Traced { quantity, span: ctx.place(item, raceway_conductor::SIZE) })
 }
 
 /// Returns the ampacity of conductors in a raceway, with the terminals of a service.
@@ -28,7 +43,7 @@ pub fn ampacity_of_strand(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> 
 /// # Errors
 /// The fields to record, or a fault in the job or the code.
 pub fn strand_ampacity_as_service(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
-    let run = strand_run(ctx, item, sheet)?;
+    let run = run_of_strand(ctx, item, sheet)?;
     let circuit = ctx.job.link(item, raceway_conductor::CIRCUIT);
     let marked = circuit.and_then(|circuit| ctx.given(circuit, circuit::TERMINALS));
     let run = Run { terminals: Some(service_terminals(ctx, marked)?), ..run };
@@ -36,13 +51,13 @@ pub fn strand_ampacity_as_service(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sh
 }
 
 /// Returns what a job says of conductors in a raceway and where they run.
-fn strand_run<'a>(ctx: &Ctx<'a>, item: ItemIndex, sheet: &mut Sheet) -> Result<Run<'a>, Gap> {
+fn run_of_strand<'a>(ctx: &Ctx<'a>, item: ItemIndex, sheet: &mut Sheet) -> Result<Run<'a>, Gap> {
     let mut gaps = Gaps::default();
     let duct = gaps.keep(ctx.need_link(item, raceway_conductor::RACEWAY));
     let size = gaps.keep(ctx.need(item, raceway_conductor::SIZE));
     let material = gaps.keep(ctx.need_text(item, raceway_conductor::MATERIAL));
     let insulation = gaps.keep(ctx.need_text(item, raceway_conductor::INSULATION));
-    let ambient = duct.and_then(|duct| gaps.keep(ambient(ctx, duct, raceway::AMBIENT)));
+    let ambient = duct.and_then(|duct| gaps.keep(ambient(ctx, duct, Surroundings::RACEWAY, insulation)));
     let together = duct.and_then(|duct| gaps.keep(together(ctx, duct)));
     gaps.none()?;
     let (Some(duct), Some(size), Some(material), Some(insulation), Some(ambient), Some(together)) =
@@ -79,12 +94,13 @@ fn strand_run<'a>(ctx: &Ctx<'a>, item: ItemIndex, sheet: &mut Sheet) -> Result<R
 /// The fields to record, or a fault in the job or the code.
 pub fn breaker_of_strand(ctx: &Ctx<'_>, item: ItemIndex, sheet: &mut Sheet) -> Result<Traced, Gap> {
     let mut gaps = Gaps::default();
-    let ampacity = gaps.keep(ampacity_of_strand(ctx, item, sheet));
+    let run = gaps.keep(run_of_strand(ctx, item, sheet));
     let circuit = gaps.keep(ctx.need_link(item, raceway_conductor::CIRCUIT));
     gaps.none()?;
-    let (Some(ampacity), Some(circuit)) = (ampacity, circuit) else { return Err(Gap::Missing(Vec::new())) };
-    let material = ctx.need_text(item, raceway_conductor::MATERIAL)?;
-    breaker_on_circuit(ctx, Some(circuit), ampacity.ampacity, material, ctx.need(item, raceway_conductor::SIZE)?, sheet)
+    let (Some(run), Some(circuit)) = (run, circuit) else { return Err(Gap::Missing(Vec::new())) };
+    let found = ampacity(&run, ctx.book, sheet)?.ampacity;
+    let breaker = breaker_on_circuit(ctx, Some(circuit), found, run.material, run.size, sheet)?;
+    unless_terminals_decide(ctx, circuit, &run, breaker)
 }
 
 /// Returns how many conductors in a raceway carry current and heat each other: no more than the tables stand for where it is short enough.

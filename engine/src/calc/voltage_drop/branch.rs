@@ -53,6 +53,8 @@ struct Leg<'a> {
     length: Traced,
     material: &'a str,
     size: Traced,
+    /// Whether the job says that it is stranded, where solid wire is usual.
+    stranded: bool,
 }
 
 /// Returns the voltage drop of a circuit at all its points, with its own conductors.
@@ -85,7 +87,7 @@ pub fn branch_drop(
             Some(least) if larger(least, leg.size.quantity) => Traced { quantity: least, span: leg.size.span },
             _ => leg.size,
         };
-        let stranded = is_stranded(size.quantity, ctx.book)?;
+        let stranded = leg.stranded || is_stranded(size.quantity, ctx.book)?;
         let wire = Wire { material: leg.material, size, stranded, temperature: temperature.quantity };
         let by_length = resistance(&wire, Basis::Table, ctx.book)?;
         let one_way = resistance_along(by_length, leg.length.quantity).ok_or_else(|| too_large(leg.length.span))?;
@@ -214,7 +216,8 @@ fn walk<'a>(ctx: &Ctx<'a>, item: ItemIndex) -> Result<Vec<Leg<'a>>, Gap> {
             }
             let (length, size, material) = stretch(ctx, run, item, &mut gaps);
             if let (Some(length), Some(size), Some(material)) = (length, size, material) {
-                legs.push(Leg { from, item: there, length, material, size });
+                let stranded = ctx.job.flag(run, cable::STRANDED) == Some(true);
+                legs.push(Leg { from, item: there, length, material, size, stranded });
             }
             reached.push((Some(reached.len() - 1), there));
         }

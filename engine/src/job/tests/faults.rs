@@ -71,7 +71,7 @@ fn a_top_key_that_slid_under_a_table() {
         [
             (
                 "the job file does not state its `format`",
-                "write `format = 1` in the first line; this version reads format 1",
+                "write `format = 2` in the first line; this version reads formats 1 and 2",
                 ""
             ),
             (
@@ -419,7 +419,7 @@ fn format_number() {
     one(
         &HEAD.replace("format = 1\n", ""),
         "the job file does not state its `format`",
-        "write `format = 1` in the first line; this version reads format 1",
+        "write `format = 2` in the first line; this version reads formats 1 and 2",
         "",
     );
     one(
@@ -432,7 +432,7 @@ fn format_number() {
     one(
         &format!("{}[[boxes]]\n", HEAD.replace("format = 1", "format = 2")),
         "job files of format 2 are not known",
-        "this version reads format 1; a newer version may read this file",
+        "this version reads formats 1 and 2; a newer version may read this file",
         "2",
     );
 }

@@ -167,7 +167,7 @@ kind! {
         ABOVE_TUB "above_tub" q(Dimension::Length), written(), UNSET, "Height above the bathtub rim or shower threshold.";
         STATE "state" Type::Word(STATES), as_built(), UNSET, "How far the work on it has come.";
         CONTROLLED_BY "controlled_by" list(Type::Item("device")), inverse("device", "lights"), UNSET, "Switches that control it.";
-        IS_GFCI_PROTECTED "is_gfci_protected" Type::Flag, Filled::Derived, UNSET, "Whether its breaker protects it against ground faults.";
+        IS_GFCI_PROTECTED "is_gfci_protected" Type::Flag, Filled::Derived, UNSET, "Whether its breaker, or a device upstream, protects it against ground faults.";
         IS_AFCI_PROTECTED "is_afci_protected" Type::Flag, Filled::Derived, UNSET, "Whether its breaker protects it against arcing faults.";
         GROUNDED "grounded" Type::Flag, as_built(), UNSET, "Whether its metal parts are connected to the equipment grounding conductor.";
         CLEARANCE "clearance" q(Dimension::Length), as_built(), UNSET, "Distance of a recessed one from burnable framing.";
@@ -179,6 +179,8 @@ kind! {
         WORKS_AS_WIRED "works_as_wired" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, it gets its full voltage and obeys its switches in every position.";
         EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as its box, or else its room, where nothing is written.";
         REPLACES "replaces" Type::Flag, written(), OWNER, "Whether it takes the place of an older one; yes for a new one on an existing box where nothing is written.";
+        GFCI_FROM "gfci_from" Type::Item("device"), written(), UNSET, "GFCI device upstream that protects it through its load terminals; `none` where none does.";
+        OWN_CONTROL "own_control" Type::Word(&["none", "pull_chain", "motion", "photocell"]), written(), Default::Word("none"), "What of its own turns it on and off, besides switches.";
     }
 }
 
@@ -203,9 +205,13 @@ kind! {
         STATE "state" Type::Word(STATES), as_built(), UNSET, "How far the work on it has come.";
         RECEPTACLES "receptacles" list(Type::Item("device")), inverse("device", "serves_appliance"), UNSET, "Receptacles for it.";
         CONTROLLED_BY "controlled_by" list(Type::Item("device")), inverse("device", "controlled_appliances"), UNSET, "Switches that control it.";
-        IS_GFCI_PROTECTED "is_gfci_protected" Type::Flag, Filled::Derived, UNSET, "Whether its breaker or every receptacle for it protects it against ground faults.";
+        IS_GFCI_PROTECTED "is_gfci_protected" Type::Flag, Filled::Derived, UNSET, "Whether its breaker, a device upstream or every receptacle for it protects it against ground faults.";
         GROUNDED "grounded" Type::Flag, as_built(), UNSET, "Whether its frame is connected to the equipment grounding conductor.";
         ACCESS_PANEL "access_panel" Type::Flag, as_built(), UNSET, "Whether its electrical parts can be reached without damage to the finish.";
         EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as its room where nothing is written.";
+        GFCI_FROM "gfci_from" Type::Item("device"), written(), UNSET, "GFCI device upstream whose load terminals feed it where it is wired; `none` where none does.";
+        NEEDS_NEUTRAL "needs_neutral" Type::Flag, written(), UNSET, "Whether its nameplate asks for a neutral, as 120/240 V does.";
+        AUXILIARY "auxiliary" Type::Flag, written(), UNSET, "Whether it belongs to the heating equipment on its circuit: a pump, valve, humidifier or air cleaner.";
+        VARIABLE_SPEED "variable_speed" Type::Flag, written(), UNSET, "Whether an air conditioner or heat pump has power conversion to vary the speed of its compressor.";
     }
 }

@@ -44,7 +44,7 @@ kind! {
         AMPACITY "ampacity" q(Dimension::Current), Filled::Derived, UNSET, "Its ampacity where it runs.";
         IN_AIR_RETURN "in_air_return" Type::Word(&["no", "square_across", "along"]), as_built(), UNSET, "Whether it runs in a joist or stud space used for return air, and how.";
         SLEEVE_HEIGHT "sleeve_height" q(Dimension::Length), as_built(), UNSET, "Height above the floor to which exposed cable that comes through it is sleeved.";
-        UNDER "under" Type::Word(&["soil", "driveway", "slab", "building"]), written(), UNSET, "What an underground run lies under.";
+        UNDER "under" Type::Word(&["soil", "driveway", "slab", "building", "concrete", "street"]), written(), UNSET, "What an underground run lies under: `slab` is one outdoors that no vehicle drives on, `driveway` belongs to the dwelling, `concrete` covers a trench.";
         EMERGES_PROTECTED "emerges_protected" Type::Flag, as_built(), UNSET, "Whether it is protected where it comes out of the ground, from the depth asked for up to 8 ft.";
         TRENCH_SEEN "trench_seen" Type::Flag, as_built(), UNSET, "Whether the trench was inspected open.";
         BUSHED "bushed" Type::Flag, as_built(), UNSET, "Whether the cut ends of armored cable have their bushings.";
@@ -61,11 +61,16 @@ kind! {
         WHITE_COMES_BACK "white_comes_back" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, its white conductor brings a switched leg back to the load.";
         CURRENTS_BALANCE "currents_balance" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, the current of every load goes and comes back in it.";
         STRANDED "stranded" Type::Flag, written(), UNSET, "Whether its insulated conductors are stranded rather than solid.";
-        WHIP "whip" Type::Word(&["none", "luminaire"]), written(), Default::Word("none"), "Whether it is a whip: the last piece to a luminaire or equipment in or above an accessible ceiling.";
+        WHIP "whip" Type::Word(&["none", "luminaire", "equipment"]), written(), Default::Word("none"), "Whether it is a whip: the last piece to a luminaire or equipment in or above an accessible ceiling, or to equipment that shakes or has to move.";
         JACKETED "jacketed" Type::Flag, written(), UNSET, "Whether an armored cable has a plastic jacket over its armor.";
         BREAKER_LIMIT "breaker_limit" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect it in the best of places: by its terminals and its kind alone, before warmth or a bundle takes anything away.";
         EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as its circuits where nothing is written and it ends at nothing new.";
         AMPACITY_AS_SERVICE "ampacity_as_service" q(Dimension::Current), Filled::Derived, UNSET, "Its ampacity where it runs, with the terminals of a service: what must be a set share of the rating where a feeder carries a whole dwelling.";
+        AMPACITY_LIMIT "ampacity_limit" q(Dimension::Current), Filled::Derived, UNSET, "Its ampacity in the best of places: by its terminals and its kind alone.";
+        TAP "tap" Type::Word(&["none", "cooking", "luminaire"]), written(), Default::Word("none"), "Whether it is a tap: from a larger circuit to one cooking appliance, or to one luminaire.";
+        ON_ROOF "on_roof" Type::Flag, written(), NO, "Whether it runs above a roof in the sun.";
+        ABOVE_ROOF "above_roof" q(Dimension::Length), as_built(), UNSET, "Least distance above that roof.";
+        RUN_HEIGHT "run_height" q(Dimension::Length), as_built(), UNSET, "Height above the floor of the lowest part that runs exposed.";
     }
 }
 
@@ -120,7 +125,7 @@ kind! {
         CONDUCTORS "conductors" list(Type::Item("raceway_conductor")), inverse("raceway_conductor", "raceway"), UNSET, "Conductors in it.";
         FILL "fill" q(Dimension::Ratio), Filled::Derived, UNSET, "Share of its inside area that the conductors take.";
         FILL_ALLOWED "fill_allowed" q(Dimension::Ratio), Filled::Derived, UNSET, "Share allowed for that number of conductors.";
-        UNDER "under" Type::Word(&["soil", "driveway", "slab", "building"]), written(), UNSET, "What an underground run lies under.";
+        UNDER "under" Type::Word(&["soil", "driveway", "slab", "building", "concrete", "street"]), written(), UNSET, "What an underground run lies under: `slab` is one outdoors that no vehicle drives on, `driveway` belongs to the dwelling, `concrete` covers a trench.";
         WET "wet" Type::Flag, written(), NO, "Whether it runs outdoors or in another wet place.";
         BUSHED "bushed" Type::Flag, as_built(), UNSET, "Whether large conductors pass an insulating bushing at its ends.";
         TRENCH_SEEN "trench_seen" Type::Flag, as_built(), UNSET, "Whether the trench was inspected open.";
@@ -141,6 +146,8 @@ kind! {
         AMBIENT "ambient" q(Dimension::Temperature), written(), UNSET, "Highest surrounding temperature along it.";
         WHIP "whip" Type::Word(&["none", "luminaire", "equipment"]), written(), Default::Word("none"), "Whether it is a flexible whip: the last piece to a luminaire or equipment in or above an accessible ceiling, or to equipment that has to move.";
         EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as the circuits in it where nothing is written and it ends at nothing new.";
+        ON_ROOF "on_roof" Type::Flag, written(), NO, "Whether it runs above a roof in the sun.";
+        ABOVE_ROOF "above_roof" q(Dimension::Length), as_built(), UNSET, "Least distance above that roof.";
     }
 }
 
@@ -162,5 +169,6 @@ kind! {
         LARGEST_BREAKER "largest_breaker" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect them where they run.";
         BREAKER_LIMIT "breaker_limit" q(Dimension::Current), Filled::Derived, UNSET, "Largest breaker that may protect them in the best of places: by their terminals alone, before warmth or a crowd takes anything away.";
         AMPACITY_AS_SERVICE "ampacity_as_service" q(Dimension::Current), Filled::Derived, UNSET, "Their ampacity where they run, with the terminals of a service: what must be a set share of the rating where a feeder carries a whole dwelling.";
+        AMPACITY_LIMIT "ampacity_limit" q(Dimension::Current), Filled::Derived, UNSET, "Their ampacity in the best of places: by their terminals alone.";
     }
 }
