@@ -3,7 +3,7 @@
 //!
 //! The command `fields` and the manual print it; it is made from the same table that jobs and rules are read by.
 
-use crate::model::{Absent, Default, FieldSpec, Filled, IdRule, KindId, KindSpec, Nest, Schema, Type};
+use crate::model::{Absent, Default, Fact, FieldSpec, Filled, IdRule, KindId, KindSpec, Nest, Schema, Type};
 use crate::quantity::{Dimension, Quantity, UnitSystem};
 
 /// One kind of item.
@@ -204,6 +204,9 @@ fn absent(field: &FieldSpec) -> String {
         (Absent::Owner, _) | (_, Default::Owner) => String::from("by what it belongs to, else no"),
         (_, Default::Flag(true)) => String::from("yes"),
         (_, Default::Flag(false)) => String::from("no"),
+        (_, Default::FlagUnless(flag, doubts)) => {
+            format!("{}; not recorded {}", if flag { "yes" } else { "no" }, doubtful(doubts))
+        }
         (_, Default::Word(word)) => word.to_owned(),
         (_, Default::Number(number)) => number.to_string(),
         (_, Default::Amount(amount)) => match field.ty {
@@ -212,6 +215,18 @@ fn absent(field: &FieldSpec) -> String {
         },
         (Absent::Default, Default::None | Default::Empty | Default::NoItem) => String::from("not recorded"),
     }
+}
+
+/// Returns when a default is doubtful: `where kind is basement or attic`.
+fn doubtful(doubts: &[&[Fact]]) -> String {
+    let fact = |fact: &Fact| match fact {
+        Fact::Word(field, words) => format!("`{field}` is {}", words.join(" or ")),
+        Fact::Number(field, number) => format!("`{field}` is {number}"),
+        Fact::Yes(field) => format!("`{field}` is yes"),
+        Fact::Written(field) => format!("`{field}` is written"),
+    };
+    let doubt = |facts: &&[Fact]| facts.iter().map(fact).collect::<Vec<_>>().join(" and ");
+    format!("where {}", doubts.iter().map(doubt).collect::<Vec<_>>().join(", or "))
 }
 
 #[cfg(test)]

@@ -181,7 +181,7 @@ fn written(shape: &Shape<'_>, kind: KindId, field: FieldId) -> Value {
     };
     value["description"] = json!(described(spec));
     match spec.default {
-        Default::None | Default::Amount(_) | Default::Owner => {}
+        Default::None | Default::Amount(_) | Default::Owner | Default::FlagUnless(..) => {}
         Default::NoItem => value["default"] = json!(NONE),
         Default::Flag(flag) => value["default"] = json!(flag),
         Default::Word(word) => value["default"] = json!(word),

@@ -34,6 +34,7 @@ mod propose;
 mod questions;
 mod reckoned;
 mod remodel;
+mod rooms;
 mod ruleset;
 mod sarif;
 mod selection;

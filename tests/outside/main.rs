@@ -17,6 +17,7 @@ mod conductors;
 mod coverage;
 mod coverage_rooms;
 mod dwelling_load;
+mod dwelling_load_of_job;
 mod examples;
 mod feeders;
 mod fewest_receptacles;

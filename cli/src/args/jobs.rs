@@ -79,7 +79,8 @@ pub(crate) const ANSWERS: &str = "An answer a line: `name`, `place`, `permit-dat
 and `existing-panel 200A spaces 40 free 20-24 in garage`.\n\
 A room is `room bedroom 12x14 \"North bedroom\" @2`, bare numbers in feet (metric: in metres), `@2` the storey. After it stand its parts: \
 `door south 3 32in latch-end to hall`, `door east 1 36in outdoors`, `window north 4 5ft`, `counter south 0 14ft`, in it `sink 6 33in` and \
-`range 1 30in`, `island 6ft 3ft`, `tub`, `sink`, `bays 2`, `risers 13`, `unfinished`, `appliances range 8800VA 240V, dishwasher`; `detached` for a building that stands apart; \
+`range 1 30in`, `island 6ft 3ft`, `tub` or `tub north 0 5ft`, `no-tub`, `basin east 1 20in`, `sink`, `laundry`, `bays 2`, `risers 13`, \
+`finished`, `unfinished`, `appliances range 8800VA 240V north 6ft, dishwasher`; `detached` for a building that stands apart; \
 `existing` where the work leaves the room as it is, and \
 behind an appliance that is there already. In `--room` \
 they stand behind it with `;` between. An answer to a question is the same; there the word `room` can be left out.";

@@ -28,6 +28,10 @@ struct Sheet {
     field: &'static str,
     asks: &'static str,
     value: Option<String>,
+    /// What it comes to, in a sentence.
+    says: Option<String>,
+    /// Whether it has a figure that is the least it can be.
+    at_least: bool,
     missing: Vec<String>,
     derived: Derived,
 }
@@ -43,7 +47,7 @@ pub(crate) fn of(inspected: &Inspected, library: &Library, item: ItemIndex) -> W
         let Some(derived) = library.derive(&ctx, item, FieldId(at as u16)) else { continue };
         let missing = derived.missing.iter().map(|&(item, field)| job.path(item, field)).collect();
         let value = shown(job, spec, derived.cell, units);
-        sheets.push(Sheet { field: spec.name, asks: spec.doc, value, missing, derived });
+        sheets.push(Sheet { field: spec.name, asks: spec.doc, value, says: None, at_least: false, missing, derived });
     }
     Working {
         job: inspected.report.job.clone(),
@@ -93,6 +97,8 @@ pub(crate) fn loads(inspected: &Inspected) -> Working {
             field: part.title,
             asks: part.about,
             value: part.value.map(|value| value.print(units)),
+            says: part.installed.map(|installed| installed.sentence()),
+            at_least: part.is_at_least(),
             missing: part.missing.iter().map(|&(item, field)| job.path(item, field)).collect(),
             derived: Derived { cell: Cell::MISSING, missing: part.missing, lines: part.lines, fault: part.fault },
         })
@@ -157,7 +163,11 @@ pub(crate) fn text(working: &Working, files: &Files, look: Look) -> String {
     }
     for sheet in &working.sheets {
         let value = sheet.value.as_deref().unwrap_or("not known");
-        text.push_str(&wrap(&format!("{} = {value}", sheet.field.replace('_', " ")), look.width, "  "));
+        let least = if sheet.at_least { "at least " } else { "" };
+        text.push_str(&wrap(&format!("{} = {least}{value}", sheet.field.replace('_', " ")), look.width, "  "));
+        if let Some(says) = &sheet.says {
+            text.push_str(&indented(says, look.width, 2, ""));
+        }
         text.push_str(&indented(sheet.asks, look.width, 2, ""));
         for line in &sheet.derived.lines {
             text.push_str(&worked(working, line, files, look.width));
@@ -226,7 +236,8 @@ fn one_json(working: &Working, files: &Files) -> Value {
         .iter()
         .map(|sheet| {
             json!({
-                "field": sheet.field, "asks": sheet.asks, "value": sheet.value, "missing": sheet.missing,
+                "field": sheet.field, "asks": sheet.asks, "value": sheet.value, "at_least": sheet.at_least,
+                "says": sheet.says, "missing": sheet.missing,
                 "fault": sheet.derived.fault.as_ref().map(|fault| fault.message.clone()),
                 "lines": sheet.derived.lines.iter().map(line).collect::<Vec<_>>(),
             })
@@ -252,8 +263,15 @@ pub(crate) fn csv(all: &[(Working, &Files)]) -> String {
             }
             let missing = if sheet.missing.is_empty() { String::new() } else { sheet.missing.join("; ") };
             match &sheet.value {
+                Some(value) if sheet.at_least => {
+                    add(["at least", "", "", value, "", ""]);
+                    add(["not recorded", "", "", "", "", &missing]);
+                }
                 Some(value) => add(["result", "", "", value, "", ""]),
                 None => add(["not known", "", "", "", "", &missing]),
+            }
+            if let Some(says) = &sheet.says {
+                add([says, "", "", "", "", ""]);
             }
         }
     }

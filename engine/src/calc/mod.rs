@@ -9,7 +9,9 @@
 //! computed because the input or the code is at fault says so at the place. Nothing is extrapolated.
 
 mod ampacity;
+mod appliance_voltage;
 mod arith;
+mod basin;
 mod book_code;
 mod box_fill;
 mod circuit_load;

@@ -1,6 +1,7 @@
 //! The derived fields of a dwelling and the computations behind them.
 
 use super::ampacity::{ampacity_told_of_cable, cable_ampacity_as_service};
+use super::basin::receptacle_distance;
 use super::box_fill::{box_contents, box_fill, capacity};
 use super::circuit_load::{draw, leg_difference, load_counted, load_of_circuit, load_on_leg};
 use super::coverage;
@@ -24,8 +25,8 @@ use super::voltage_drop::{drop_in_all, drop_of_circuit, drop_of_feeder};
 use super::wired;
 use super::worksheet::{Line, Sheet};
 use crate::model::kinds::{
-    appliance, cable, cable_end, circuit, counter, device, electrode, feeder, luminaire, outlet_box, panel, raceway,
-    raceway_conductor, room, site,
+    appliance, basin, cable, cable_end, circuit, counter, device, electrode, feeder, luminaire, outlet_box, panel,
+    raceway, raceway_conductor, room, site,
 };
 use crate::model::{Cell, FieldId, ItemIndex, LinkState, Schema};
 
@@ -43,32 +44,31 @@ pub(super) fn register(schema: &Schema, library: &mut Library) {
     let all: &[(&str, FieldId, DeriveFn)] = &[
         (site::NAME, site::LOAD_STANDARD, |ctx, item| {
             traced(ctx, item, |ctx, _, sheet| {
-                let dwelling = load::dwelling_of_job(ctx)?;
+                let dwelling = load::dwelling_of_job(ctx, load::Method::Standard)?;
                 let total = load::standard_load(&dwelling, ctx.book, sheet)?.total;
                 Ok(Traced { quantity: total, span: dwelling.floor_area.span })
             })
         }),
         (site::NAME, site::LOAD_OPTIONAL, |ctx, item| {
             traced(ctx, item, |ctx, _, sheet| {
-                let dwelling = load::dwelling_of_job(ctx)?;
+                let dwelling = load::dwelling_of_job(ctx, load::Method::Optional)?;
                 let total = load::optional_load(&dwelling, ctx.book, sheet)?.total;
                 Ok(Traced { quantity: total, span: dwelling.floor_area.span })
             })
         }),
         (site::NAME, site::LOAD_NEUTRAL, |ctx, item| {
             traced(ctx, item, |ctx, _, sheet| {
-                let dwelling = load::dwelling_of_job(ctx)?;
+                let dwelling = load::dwelling_of_job(ctx, load::Method::Standard)?;
                 let neutral = load::neutral_load(&dwelling, load::load_voltage(ctx)?, ctx.book, sheet)?;
                 Ok(Traced { quantity: neutral.load, span: dwelling.floor_area.span })
             })
         }),
         (site::NAME, site::SERVICE_LOAD, |ctx, item| {
             traced(ctx, item, |ctx, _, sheet| {
-                let dwelling = load::dwelling_of_job(ctx)?;
-                let total = load::smaller_method(&dwelling, ctx.book, sheet)?;
-                let current = load::amperes(total, load::load_voltage(ctx)?, ctx.book)?.counted;
+                let (total, voltage) = load::service_load(ctx, sheet)?;
+                let current = load::amperes(total, voltage, ctx.book)?.counted;
                 sheet.line(|| Line::new("current of the smaller of both").each(total).total(current));
-                Ok(Traced { quantity: current, span: dwelling.floor_area.span })
+                Ok(Traced { quantity: current, span: voltage.span })
             })
         }),
         (panel::NAME, panel::LEG_1_LOAD, |ctx, item| {
@@ -90,6 +90,7 @@ pub(super) fn register(schema: &Schema, library: &mut Library) {
                 Ok(Traced { quantity: worst.share, span: ctx.job.item(worst.item).header })
             })
         }),
+        (basin::NAME, basin::RECEPTACLE_DISTANCE, |ctx, item| traced(ctx, item, receptacle_distance)),
         (room::NAME, room::FLOOR_AREA, |ctx, item| traced(ctx, item, floor_area)),
         (outlet_box::NAME, outlet_box::CENTRE, |ctx, item| height(ctx, item, 0)),
         (outlet_box::NAME, outlet_box::TOP_EDGE, |ctx, item| height(ctx, item, 1)),

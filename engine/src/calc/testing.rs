@@ -4,7 +4,9 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use super::code::{Clause, Code, Datum, Match};
-use crate::model::{Cell, Default, FieldId, Filled, ItemIndex, Job, JobBuilder, KindId, Schema, Symbols, Type};
+use crate::model::{
+    Cell, Default, FieldId, Filled, ItemIndex, Job, JobBuilder, KindId, Schema, Symbols, Type, is_doubtful,
+};
 use crate::quantity::{CableMake, Quantity, parse, parse_any};
 use crate::source::{Files, Span};
 
@@ -197,7 +199,7 @@ impl Fixture {
         let defaults: Vec<_> = self.builder.job().schema.spec(kind).fields.iter().map(|field| field.default).collect();
         for (at, default) in defaults.into_iter().enumerate() {
             let bits = match default {
-                Default::None => continue,
+                Default::None | Default::FlagUnless(..) => continue,
                 Default::Flag(flag) => i64::from(flag),
                 Default::Word(word) => i64::from(self.builder.intern(word).0),
                 Default::Number(n) => Quantity::number(n).amount(),
@@ -209,6 +211,16 @@ impl Fixture {
         }
         for (name, text) in fields {
             self.set(item, name, text);
+        }
+        let fields = self.builder.job().schema.spec(kind).fields.clone();
+        for (at, field) in fields.iter().enumerate() {
+            let id = FieldId(at as u16);
+            if let Default::FlagUnless(flag, doubts) = field.default
+                && self.builder.job().cell(item, id).is_missing()
+                && !is_doubtful(doubts, self.builder.job(), item)
+            {
+                self.builder.set(item, id, Cell::flag(flag, Span::DEFAULT));
+            }
         }
         item
     }

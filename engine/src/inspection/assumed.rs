@@ -112,7 +112,7 @@ fn value(field: &FieldSpec) -> Option<Shown> {
     match field.default {
         Default::None | Default::Empty | Default::Owner => None,
         Default::NoItem => Some(Shown::Text(String::from("none"))),
-        Default::Flag(flag) => Some(Shown::Flag(flag)),
+        Default::Flag(flag) | Default::FlagUnless(flag, _) => Some(Shown::Flag(flag)),
         Default::Word(word) => Some(Shown::Text(word.to_owned())),
         Default::Number(number) => Some(Shown::Quantity(Quantity::number(number))),
         Default::Amount(amount) => Some(Shown::Quantity(Quantity::new(dimension, amount))),

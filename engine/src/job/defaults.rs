@@ -7,7 +7,7 @@ use super::loader::Loader;
 use super::noted::{Defaults, Entry, Form, Levels, Link, OfKind, Value};
 use super::shape::KeyRole;
 use super::words::{a, said, short, suggestion};
-use crate::model::{Cell, Default, FieldId, FieldSpec, Filled, ItemIndex, KindId, KindSpec, Symbol, Type};
+use crate::model::{Cell, Default, FieldId, FieldSpec, Filled, ItemIndex, KindId, KindSpec, Symbol, Type, is_doubtful};
 use crate::problem::Problem;
 use crate::quantity::Quantity;
 use crate::source::{File, Span};
@@ -246,9 +246,17 @@ impl<'a> Loader<'a> {
             self.fill(item, entry.field, &entry.value);
         }
         for &(field, cell) in formats {
-            if self.cell(item, field).is_missing() {
+            if self.cell(item, field).is_missing() && !self.is_doubtful(item, field) {
                 self.builder.set(item, field, cell);
             }
+        }
+    }
+
+    /// Returns whether something else that is known of an item makes the default of a field doubtful.
+    fn is_doubtful(&self, item: ItemIndex, field: FieldId) -> bool {
+        match self.shape.schema.field_spec(self.kind_of(item), field).default {
+            Default::FlagUnless(_, doubts) => is_doubtful(doubts, self.builder.job(), item),
+            _ => false,
         }
     }
 
@@ -311,7 +319,7 @@ impl<'a> Loader<'a> {
             let cell = match field.default {
                 // What belongs to what is not known yet.
                 Default::None | Default::Owner => continue,
-                Default::Flag(value) => Cell::flag(value, span),
+                Default::Flag(value) | Default::FlagUnless(value, _) => Cell::flag(value, span),
                 Default::Word(word) => Cell::text(self.builder.intern(word), span),
                 Default::Number(number) => Cell::quantity(Quantity::number(number), span),
                 Default::Amount(amount) => Cell::raw(amount, span),

@@ -25,6 +25,7 @@ const BELONGS: &[Belongs] = &[
     belongs("opening", &["room"], &[]),
     belongs("counter", &["room"], &[]),
     belongs("counter_break", &["counter"], &[]),
+    belongs("basin", &["room"], &[]),
     belongs("building", &[], &[]),
     belongs("electrode", &["building"], &[]),
     belongs("panel", &[], &[]),

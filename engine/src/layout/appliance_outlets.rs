@@ -151,6 +151,9 @@ impl Draft<'_> {
 
     /// Returns where the outlet of an appliance goes: at the place that a counter leaves for it, else where a wall is free.
     fn appliance_place(&self, item: ItemIndex, room: ItemIndex) -> Option<Place> {
+        if let (Some(wall), Some(along)) = (self.job.link(item, appliance::WALL), self.amount(item, appliance::ALONG)) {
+            return Some(Place { wall, along });
+        }
         let wanted = match self.appliance_kind(item) {
             kind @ ("range" | "cooktop" | "refrigerator") => kind,
             "dishwasher" | "disposer" | "trash_compactor" => "sink",

@@ -171,7 +171,7 @@ impl Schema {
 fn check_default(field: &FieldSpec) -> Result<(), String> {
     let fits = match (&field.default, &field.ty) {
         (Default::None, _)
-        | (Default::Flag(_), Type::Flag)
+        | (Default::Flag(_) | Default::FlagUnless(..), Type::Flag)
         | (Default::Number(_), Type::Quantity(Dimension::Number))
         | (Default::Amount(_), Type::Quantity(_))
         | (Default::Empty, Type::List(_))

@@ -19,6 +19,7 @@ pub use declared::Declared;
 pub use job::{Item, Job, JobBuilder};
 pub use said::{Meant, meant};
 pub use schema::{
-    Absent, Default, FieldId, FieldSpec, Filled, IdRule, KindId, KindSpec, Nest, Schema, SchemaError, Stage, Type,
+    Absent, Default, Fact, FieldId, FieldSpec, Filled, IdRule, KindId, KindSpec, Nest, Schema, SchemaError, Stage,
+    Type, is_doubtful,
 };
 pub use symbols::{Symbol, Symbols};

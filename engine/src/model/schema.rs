@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use super::Declared;
+use super::{Declared, ItemIndex, Job};
 use crate::quantity::Dimension;
 
 /// A kind of item, by its number in a [`Schema`].
@@ -70,6 +70,9 @@ pub enum Default {
     None,
     /// Yes or no.
     Flag(bool),
+    /// Yes or no, unless something else that is known of the item makes that doubtful: then it is unrecorded. Of several doubts one is
+    /// enough; all facts of a doubt must hold.
+    FlagUnless(bool, &'static [&'static [Fact]]),
     /// A word.
     Word(&'static str),
     /// A whole number ([`Dimension::Number`]).
@@ -131,6 +134,44 @@ pub enum Filled {
     Derived,
 }
 
+/// What else is known of an item whose default it makes doubtful.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Fact {
+    /// A field holds one of these words.
+    Word(&'static str, &'static [&'static str]),
+    /// A field holds this whole number.
+    Number(&'static str, i64),
+    /// A field holds yes.
+    Yes(&'static str),
+    /// A field holds something, whatever it is.
+    Written(&'static str),
+}
+
+impl Fact {
+    /// Returns the field that it is about.
+    pub fn field(&self) -> &'static str {
+        match self {
+            Fact::Word(field, _) | Fact::Number(field, _) | Fact::Yes(field) | Fact::Written(field) => field,
+        }
+    }
+
+    /// Returns whether it holds of an item.
+    pub fn holds(&self, job: &Job, item: ItemIndex) -> bool {
+        let Some(field) = job.schema.field(job.item(item).kind, self.field()) else { return false };
+        match self {
+            Fact::Word(_, words) => job.text(item, field).is_some_and(|word| words.contains(&word)),
+            Fact::Number(_, number) => job.quantity(item, field).is_some_and(|found| found.whole() == Some(*number)),
+            Fact::Yes(_) => job.flag(item, field) == Some(true),
+            Fact::Written(_) => !job.cell(item, field).is_missing(),
+        }
+    }
+}
+
+/// Returns whether one of several doubts holds of an item.
+pub fn is_doubtful(doubts: &[&[Fact]], job: &Job, item: ItemIndex) -> bool {
+    doubts.iter().any(|facts| facts.iter().all(|fact| fact.holds(job, item)))
+}
+
 /// A field of a kind.
 #[derive(Clone, Debug)]
 pub struct FieldSpec {
@@ -153,7 +194,9 @@ impl FieldSpec {
             Default::None => Absent::NotRecorded,
             Default::NoItem | Default::Empty => Absent::None,
             Default::Owner => Absent::Owner,
-            Default::Flag(_) | Default::Word(_) | Default::Number(_) | Default::Amount(_) => Absent::Default,
+            Default::Flag(_) | Default::FlagUnless(..) | Default::Word(_) | Default::Number(_) | Default::Amount(_) => {
+                Absent::Default
+            }
         }
     }
 }

@@ -5,9 +5,10 @@ use storystick_engine::problem::Problem;
 use storystick_engine::quantity::{self, Dimension, UnitSystem};
 
 use super::line::{Line, kind, words, wrong};
+use super::rooms::{WALLS, length};
 
 const SHAPE: &str = "write the kind, then what its nameplate says: `range 8800VA 240V`, `heat_pump 13A 240V minimum 17A breaker 25A`; \
-                     `plug` or `wired` tells how it is joined, `existing` that it is there already";
+                     `plug` or `wired` tells how it is joined, `existing` that it is there already, `north 6ft` where its middle is on a wall";
 
 /// Reads the appliances of a room; each is the fields of its table in the job file, without id and room.
 ///
@@ -28,6 +29,7 @@ fn one(line: &Line<'_>, piece: &str, units: UnitSystem) -> Result<(String, Strin
     let (kind, rest) = kind(line, piece, "appliance", words(&spec, "kind"))?;
     let mut parts = rest.split_whitespace();
     let mut fields = String::new();
+    let mut place = String::new();
     let mut put = |key: &str, text: &str, dimension: Dimension| {
         let spaced = text.find(|c: char| c.is_ascii_alphabetic()).map(|at| {
             let (number, unit) = text.split_at(at);
@@ -41,6 +43,9 @@ fn one(line: &Line<'_>, piece: &str, units: UnitSystem) -> Result<(String, Strin
             "minimum" => put("min_ampacity", parts.next().unwrap_or_default(), Dimension::Current),
             "breaker" => put("max_breaker", parts.next().unwrap_or_default(), Dimension::Current),
             "plug" | "wired" | "existing" => Some(()),
+            wall if WALLS.contains(&wall) => parts.next().and_then(|text| length(text, units)).map(|along| {
+                place = format!("wall = \"{wall}\"\nalong = \"{}\"\n", along.exact(units));
+            }),
             _ => put("load", part, Dimension::Power)
                 .or_else(|| put("voltage", part, Dimension::Voltage))
                 .or_else(|| put("current", part, Dimension::Current)),
@@ -49,6 +54,7 @@ fn one(line: &Line<'_>, piece: &str, units: UnitSystem) -> Result<(String, Strin
             return Err(wrong(line, format!("`{part}` does not belong to a {}", kind.replace('_', " ")), SHAPE));
         }
     }
+    fields.push_str(&place);
     let joined = piece.split_whitespace().find(|part| matches!(*part, "plug" | "wired"));
     if let Some(joined) = joined {
         fields.push_str(&format!("cord_and_plug = {}\n", joined == "plug"));

@@ -66,6 +66,7 @@ pub(super) fn job(told: &Told) -> String {
             let _ = writeln!(out, "building = {}", quoted(&room.building()));
         }
         list(&mut out, "opening", room.openings.iter().map(String::as_str));
+        list(&mut out, "basin", room.basins.iter().map(String::as_str));
         let counters: Vec<String> = room
             .counters
             .iter()

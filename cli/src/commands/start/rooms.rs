@@ -9,7 +9,7 @@ use super::appliances::appliances;
 use super::line::{Line, kind, words, wrong};
 
 /// What can stand after a room.
-pub(super) const PARTS: [&str; 17] = [
+pub(super) const PARTS: [&str; 22] = [
     "door",
     "doorway",
     "sliding-door",
@@ -22,15 +22,19 @@ pub(super) const PARTS: [&str; 17] = [
     "sink",
     "range",
     "tub",
+    "no-tub",
+    "basin",
+    "laundry",
     "bays",
     "risers",
+    "finished",
     "unfinished",
     "existing",
     "detached",
     "appliances",
 ];
 
-const WALLS: [&str; 4] = ["north", "east", "south", "west"];
+pub(super) const WALLS: [&str; 4] = ["north", "east", "south", "west"];
 
 /// A room.
 #[derive(Debug)]
@@ -44,6 +48,7 @@ pub(super) struct Room {
     pub(super) flags: Vec<(&'static str, String)>,
     pub(super) openings: Vec<String>,
     pub(super) counters: Vec<Counter>,
+    pub(super) basins: Vec<String>,
     /// Its appliances: kind, and the fields of each as the job file writes them.
     pub(super) appliances: Vec<(String, String)>,
     /// Rooms that its doors lead to.
@@ -67,7 +72,7 @@ pub(super) fn is_part(word: &str) -> bool {
 }
 
 /// Reads a length; a bare number is in feet, or in metres where the answers are metric.
-fn length(text: &str, units: UnitSystem) -> Option<Quantity> {
+pub(super) fn length(text: &str, units: UnitSystem) -> Option<Quantity> {
     let bare = text.chars().all(|c| c.is_ascii_digit() || c == '.');
     let unit = match units {
         UnitSystem::Metric => "m",
@@ -148,6 +153,7 @@ pub(super) fn room(line: &Line<'_>, units: UnitSystem, before: &[Room]) -> Resul
         flags: Vec::new(),
         openings: Vec::new(),
         counters: Vec::new(),
+        basins: Vec::new(),
         appliances: Vec::new(),
         leads: Vec::new(),
         at: line.at,
@@ -182,6 +188,7 @@ impl Room {
             flags: Vec::new(),
             openings: Vec::new(),
             counters: Vec::new(),
+            basins: Vec::new(),
             appliances: Vec::new(),
             leads: Vec::new(),
             at: line.at,
@@ -219,9 +226,21 @@ impl Room {
         match line.key {
             "detached" => self.detached = true,
             "existing" => self.flags.push(("existing", String::from("true"))),
+            "finished" => self.flags.push(("finished", String::from("true"))),
             "unfinished" => self.flags.push(("finished", String::from("false"))),
+            "laundry" => self.flags.push(("has_laundry", String::from("true"))),
+            "basin" => {
+                let (wall, at, wide) = self.on_wall(line, &parts, units)?;
+                self.basins.push(format!("wall = \"{wall}\", at = \"{at}\", width = \"{wide}\""));
+            }
             "appliances" => self.appliances.extend(appliances(line, units)?),
-            "tub" => self.flags.push(("has_tub_or_shower", String::from("true"))),
+            "no-tub" => self.flags.push(("has_tub_or_shower", String::from("false"))),
+            "tub" => {
+                self.flags.push(("has_tub_or_shower", String::from("true")));
+                if !parts.is_empty() {
+                    self.opening(line, "tub", &parts, units)?;
+                }
+            }
             "bays" | "risers" => {
                 let number = line.rest.parse::<u8>().ok().filter(|number| *number > 0);
                 let number = number.ok_or_else(|| {

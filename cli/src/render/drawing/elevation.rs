@@ -8,6 +8,12 @@ use super::spread::spread;
 use super::svg::{Anchor, At, Ink, Letter, Svg};
 use super::symbol;
 
+/// How high a counter, basin or appliance without a recorded height is drawn: looks alone, no measure.
+const COUNTER_TOP: f64 = 36.0 * INCH;
+/// How wide an appliance without a recorded width is drawn.
+const APPLIANCE_WIDE: f64 = 24.0 * INCH;
+/// How high a basin is drawn from its top down.
+const BASIN_HIGH: f64 = 8.0 * INCH;
 const LEFT: f64 = 136.0;
 const RIGHT: f64 = 26.0;
 const TOP: f64 = 34.0;
@@ -75,6 +81,7 @@ pub(crate) fn draw(wall: &Elevation, room: &str, mark: Option<MarkPoint>, units:
         draw_opening(&mut svg, &at, opening, high);
     }
     counters(&mut svg, &at, wall);
+    standing(&mut svg, &at, wall);
     stories(&mut svg, &at, wall, wide, units);
     let mut taken = outlines(&at, wall);
     bare(&mut svg, &at, wall, units, &mut taken);
@@ -104,7 +111,7 @@ pub(crate) fn draw(wall: &Elevation, room: &str, mark: Option<MarkPoint>, units:
 fn highest(wall: &Elevation) -> f64 {
     let boxes = wall.boxes.iter().filter_map(|mark| mark.top.or(mark.mark)).map(nm);
     let openings = wall.openings.iter().filter_map(|it| Some(nm(it.sill) + nm(it.height?)));
-    let counters = wall.counters.iter().filter_map(|it| it.height).map(nm);
+    let counters = wall.counters.iter().map(|it| it.height.map_or(COUNTER_TOP, nm));
     boxes.chain(openings).chain(counters).fold(0.0, f64::max)
 }
 
@@ -168,8 +175,7 @@ fn draw_opening(svg: &mut Svg, at: &Scale, opening: &OpeningFace, high: f64) {
 fn counters(svg: &mut Svg, at: &Scale, wall: &Elevation) {
     for counter in &wall.counters {
         let (x, wide) = at.span(nm(counter.at), nm(counter.length));
-        let Some(height) = counter.height.map(nm) else { continue };
-        let top = at.y(height);
+        let top = at.y(counter.height.map_or(COUNTER_TOP, nm));
         // The top is drawn 1 1/2 in thick and the base 4 in high: looks alone, no measure.
         svg.rect(At(x, top), wide, at.per_nm * 1.5 * INCH, Ink::Counter);
         svg.rect(At(x, top + at.per_nm * 1.5 * INCH), wide, at.floor - top - at.per_nm * 5.5 * INCH, Ink::Counter);
@@ -178,7 +184,23 @@ fn counters(svg: &mut Svg, at: &Scale, wall: &Elevation) {
             svg.rect(At(gx, top), gw, at.floor - top, Ink::Opening);
             svg.text(At(gx + gw / 2.0, top + 30.0), Anchor::Middle, Letter::Small, &gap.kind);
         }
-        svg.text(At(x + 6.0, top + 46.0), Anchor::Start, Letter::Small, &counter.name);
+        let name = match counter.height {
+            Some(_) => counter.name.clone(),
+            None => format!("{}: height not recorded", counter.name),
+        };
+        svg.text(At(x + 6.0, top + 46.0), Anchor::Start, Letter::Small, &name);
+    }
+}
+
+/// Draws basins and appliances.
+fn standing(svg: &mut Svg, at: &Scale, wall: &Elevation) {
+    for one in &wall.standing {
+        let wide = one.width.map_or(APPLIANCE_WIDE, nm);
+        let (x, wide) = at.span(nm(one.along) - wide / 2.0, wide);
+        let top = at.y(COUNTER_TOP);
+        let high = if one.is_basin { at.per_nm * BASIN_HIGH } else { at.floor - top };
+        svg.rect(At(x, top), wide, high, Ink::Counter);
+        svg.text(At(x + wide / 2.0, top + 12.0), Anchor::Middle, Letter::Small, &one.what);
     }
 }
 

@@ -1,6 +1,6 @@
 //! A room from above, with the symbols of its boxes and dashed lines from switches to what they control.
 
-use storystick_engine::sheet::markout::{Corner, Plan, PlanBox, PlanOpening};
+use storystick_engine::sheet::markout::{Corner, Plan, PlanBox, PlanOpening, PlanShape};
 
 use super::spread::spread;
 use super::svg::{Anchor, At, Ink, Letter, Svg};
@@ -41,6 +41,9 @@ pub(crate) fn draw(plan: &Plan, room: &str) -> Svg {
     let mut svg = Svg::new(size, format!("{room}: plan"), words, "plan");
     let corners: Vec<At> = plan.corners.iter().map(|&corner| scale.at(corner)).collect();
     svg.poly(&corners, true, Ink::Wall);
+    for shape in &plan.shapes {
+        draw_shape(&mut svg, &scale, shape);
+    }
     for opening in &plan.openings {
         draw_opening(&mut svg, &scale, opening);
     }
@@ -57,6 +60,23 @@ pub(crate) fn draw(plan: &Plan, room: &str) -> Svg {
     }
     labels(&mut svg, plan, &scale, &places);
     svg
+}
+
+/// Draws a counter, basin or appliance with its name in the middle.
+fn draw_shape(svg: &mut Svg, scale: &Scale, shape: &PlanShape) {
+    let corners = shape.corners.map(|corner| scale.at(corner));
+    svg.poly(&corners, true, Ink::Counter);
+    if shape.what.is_empty() {
+        return;
+    }
+    let [a, _, c, _] = corners;
+    let what = if shape.placed { shape.what.clone() } else { format!("{}: place not recorded", shape.what) };
+    let middle = At((a.0 + c.0) / 2.0, (a.1 + c.1) / 2.0 + 3.0);
+    if (a.0 - c.0).abs() >= (a.1 - c.1).abs() {
+        svg.text(middle, Anchor::Middle, Letter::Small, &what);
+    } else {
+        svg.turned(At(middle.0 + 1.0, middle.1), -90.0, Anchor::Middle, Letter::Small, &what);
+    }
 }
 
 fn draw_opening(svg: &mut Svg, scale: &Scale, opening: &PlanOpening) {

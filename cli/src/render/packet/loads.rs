@@ -10,7 +10,10 @@ use super::table::{remarks, table};
 pub(super) fn loads(desk: &Desk<'_>) -> Markup {
     html! {
         @for part in load_sheets(desk) {
-            h3 { (part.title) @if let Some(value) = part.value { ": " (desk.print(value)) } }
+            h3 { (part.title) @if let Some(value) = part.value {
+                ": " @if part.is_at_least() { "at least " } (desk.print(value))
+            } }
+            @if let Some(installed) = &part.installed { p { strong { (installed.sentence()) } } }
             p.soft { (part.about) }
             @if !part.lines.is_empty() {
                 (table(
@@ -21,7 +24,7 @@ pub(super) fn loads(desk: &Desk<'_>) -> Markup {
             }
             @let missing: Vec<String> =
                 part.missing.iter().map(|&(item, field)| desk.job.path(item, field)).collect();
-            (remarks("Not recorded, so not worked out", &missing))
+            (remarks(if part.is_at_least() { "Not recorded, so it may be more" } else { "Not recorded, so not worked out" }, &missing))
             @if let Some(fault) = &part.fault {
                 p.flagged { (fault.message) @if let Some(help) = &fault.help { " — " (help) } }
             }

@@ -2,8 +2,11 @@
 //!
 //! Which appliances fall under which heading, every demand factor and every step stand in `load.*` entries.
 
+mod apparatus;
+mod area;
 mod climate;
 mod cooking;
+mod installed;
 mod neutral;
 mod of_job;
 mod optional;
@@ -11,18 +14,21 @@ mod service;
 mod standard;
 #[cfg(test)]
 mod tests;
+#[cfg(test)]
+mod tests_of_job;
 mod worksheets;
 
 pub use climate::{Climate, optional_climate, standard_climate};
 pub use cooking::cooking_demand;
 pub use neutral::{NeutralLoad, neutral_load};
-pub use of_job::{dwelling_of_job, load_voltage, smaller_method};
+pub use of_job::{KnownDwelling, dwelling_of_job, known_dwelling, load_voltage, service_load};
 pub use optional::{OptionalLoad, existing_load, optional_load};
 pub use service::{Amperes, Service, amperes, line_currents, service_conductor, service_for};
 pub use standard::{
     StandardLoad, dryer_demand, fastened_demand, general_demand, general_load, lighting_circuits, standard_load,
 };
 
+pub use installed::{Installed, installed};
 pub use worksheets::{LoadSheet, load_worksheets};
 
 use super::Code;
@@ -32,6 +38,15 @@ use super::worksheet::{Line, Sheet};
 use crate::problem::Problem;
 use crate::quantity::{Dimension, Quantity};
 use crate::source::Span;
+
+/// A method of calculation.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Method {
+    /// Heading by heading.
+    Standard,
+    /// All general loads together.
+    Optional,
+}
 
 /// An appliance as far as loads go.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -44,12 +59,22 @@ pub struct Apparatus {
     pub to_neutral: bool,
     /// Whether it is a motor of which the largest one is enlarged.
     pub motor: bool,
+    /// Whether its load is not recorded: it counts as one more appliance, with the least load that the code lets it have.
+    pub open: bool,
 }
 
 impl Apparatus {
     /// Returns an appliance between both legs that is no motor.
     pub fn new(name: impl Into<String>, load: Traced) -> Apparatus {
-        Apparatus { name: name.into(), load, to_neutral: false, motor: false }
+        Apparatus { name: name.into(), load, to_neutral: false, motor: false, open: false }
+    }
+
+    /// Returns it as one of which nobody knows yet whether it counts.
+    fn unsettled(mut self) -> Apparatus {
+        self.load = Traced::new(Dimension::Power, 0, self.load.span);
+        self.name.push_str(if self.open { ", fastened in place or not?" } else { ": fastened in place or not?" });
+        self.open = true;
+        self
     }
 }
 
@@ -74,6 +99,9 @@ pub struct Dwelling {
     pub chargers: Vec<Apparatus>,
     /// Other loads, taken in full.
     pub other: Vec<Apparatus>,
+    /// Appliances on a circuit of their own that the load of the floor area covers by the standard method. The optional method takes
+    /// them by their nameplates.
+    pub own_circuit: Vec<Apparatus>,
 }
 
 impl Dwelling {
@@ -89,6 +117,7 @@ impl Dwelling {
             climate: Climate::default(),
             chargers: Vec::new(),
             other: Vec::new(),
+            own_circuit: Vec::new(),
         }
     }
 }
@@ -119,7 +148,10 @@ fn sum(apparatus: &[Apparatus]) -> Result<i64, Problem> {
 /// Writes one line for each appliance.
 fn list(apparatus: &[Apparatus], sheet: &mut Sheet) {
     for one in apparatus {
-        sheet.line(|| Line::new(one.name.clone()).total(one.load.quantity).of(one.load));
+        sheet.line(|| {
+            let line = Line::new(one.name.clone()).of(one.load);
+            if one.open { line } else { line.total(one.load.quantity) }
+        });
     }
 }
 

@@ -1,100 +1,134 @@
 //! The dwelling of a job as far as loads go.
 
-use super::super::circuit_load::drawn_at;
 use super::super::derive::Ctx;
-use super::super::given::{Gap, Gaps, Traced};
-use super::super::voltage_drop::voltage_of;
+use super::super::given::{Gap, Traced};
 use super::super::worksheet::Sheet;
-use super::super::{Code, shown};
-use super::{Apparatus, Climate, Dwelling, optional_load, standard_load};
-use crate::model::ItemIndex;
+use super::apparatus::{Heading, apparatus, heading, on_own_circuit};
+use super::area::area_of_dwelling;
+use super::{Dwelling, Method, optional_load, standard_load};
 use crate::model::kinds::{appliance, circuit, site};
-use crate::problem::Problem;
+use crate::model::{FieldId, ItemIndex};
 use crate::quantity::{Dimension, Quantity};
 
-/// The heading of an appliance.
-enum Heading {
-    Cooking,
-    Dryer,
-    Fastened,
-    Charger,
-    Cooling,
-    HeatPump,
-    Heater,
-    Central,
-    WithBoth,
-    /// Covered by the load of its circuit or of the floor area.
-    Covered,
+/// What a job says is connected in its dwelling, as far as it is recorded.
+#[derive(Clone, Debug)]
+pub struct KnownDwelling {
+    /// The dwelling; what is not recorded stands in it with the least that the code lets it be.
+    pub dwelling: Dwelling,
+    missing: Vec<(ItemIndex, FieldId)>,
+    /// What the optional method lacks besides.
+    of_optional: Vec<(ItemIndex, FieldId)>,
 }
 
-/// Returns what a job says is connected in its dwelling.
+impl KnownDwelling {
+    /// Returns the fields that would make a figure of a method final; none where it is.
+    pub fn missing(&self, method: Method) -> Vec<(ItemIndex, FieldId)> {
+        let more: &[_] = if method == Method::Optional { &self.of_optional } else { &[] };
+        self.missing.iter().chain(more).copied().collect()
+    }
+
+    fn open(&mut self, gap: Gap, method: Method) -> Result<(), Gap> {
+        let fields = match method {
+            Method::Standard => &mut self.missing,
+            Method::Optional => &mut self.of_optional,
+        };
+        match gap {
+            Gap::Missing(gap) => {
+                for field in gap {
+                    if !fields.contains(&field) {
+                        fields.push(field);
+                    }
+                }
+                Ok(())
+            }
+            fault @ Gap::Fault(_) => Err(fault),
+        }
+    }
+}
+
+/// Returns what a job says is connected in its dwelling, with nothing lacking that a method reads.
 ///
 /// # Errors
 /// The fields to record: floor area, loads of appliances, whether an appliance is fastened in place where its kind does not tell.
-pub fn dwelling_of_job(ctx: &Ctx<'_>) -> Result<Dwelling, Gap> {
+pub fn dwelling_of_job(ctx: &Ctx<'_>, method: Method) -> Result<Dwelling, Gap> {
+    let known = known_dwelling(ctx, &mut Sheet::none())?;
+    let missing = known.missing(method);
+    if missing.is_empty() { Ok(known.dwelling) } else { Err(Gap::Missing(missing)) }
+}
+
+/// Returns what a job says is connected in its dwelling as far as it is recorded, with the lines of its floor area.
+///
+/// # Errors
+/// Where nothing tells the floor area: it, and all else that is missing. A value of the job that is at fault.
+pub fn known_dwelling(ctx: &Ctx<'_>, sheet: &mut Sheet) -> Result<KnownDwelling, Gap> {
     let site = ctx.site().ok_or_else(|| Gap::Missing(Vec::new()))?;
-    let mut gaps = Gaps::default();
-    let area = gaps.keep(ctx.need(site, site::FLOOR_AREA));
+    let (area, no_area) = match area_of_dwelling(ctx, site, sheet) {
+        Ok(known) => (Some(known), Vec::new()),
+        Err(Gap::Missing(fields)) => (None, fields),
+        Err(fault) => return Err(fault),
+    };
     let nothing = Traced::new(Dimension::Area, 0, ctx.job.item(site).header);
-    let mut dwelling = Dwelling::of(area.unwrap_or(nothing));
-    dwelling.small_appliance = circuits(ctx, site, "small_appliance");
-    dwelling.laundry = circuits(ctx, site, "laundry");
+    let mut known = KnownDwelling {
+        dwelling: Dwelling::of(area.as_ref().map_or(nothing, |known| known.area)),
+        missing: no_area.clone(),
+        of_optional: Vec::new(),
+    };
+    if let Some(gap) = area.and_then(|known| known.gap) {
+        known.open(gap, Method::Standard)?;
+    }
+    known.dwelling.small_appliance = circuits(ctx, site, "small_appliance");
+    known.dwelling.laundry = circuits(ctx, site, "laundry");
     for item in ctx.job.links(site, site::APPLIANCES) {
-        let heading = gaps.keep(heading(ctx, item));
-        if let Some(heading) = heading {
-            gaps.keep(file(ctx, item, heading, &mut dwelling));
-        }
+        file(ctx, item, &mut known)?;
     }
-    gaps.none()?;
-    if !dwelling.climate.heat_pumps.is_empty() {
+    if !no_area.is_empty() {
+        return Err(Gap::Missing(known.missing));
+    }
+    let climate = &mut known.dwelling.climate;
+    if !climate.heat_pumps.is_empty() {
         // Electric heat beside a heat pump runs together with it.
-        let heaters = std::mem::take(&mut dwelling.climate.units);
-        dwelling.climate.supplement.extend(heaters);
+        let heaters = std::mem::take(&mut climate.units);
+        climate.supplement.extend(heaters);
     }
-    Ok(dwelling)
+    Ok(known)
 }
 
 fn circuits(ctx: &Ctx<'_>, site: ItemIndex, serves: &str) -> i64 {
     ctx.job.links(site, site::CIRCUITS).filter(|it| ctx.job.text(*it, circuit::SERVES) == Some(serves)).count() as i64
 }
 
-fn heading(ctx: &Ctx<'_>, item: ItemIndex) -> Result<Heading, Gap> {
-    let kind = ctx.need_text(item, appliance::KIND)?;
-    let is = |key: &str| ctx.book.lists(key, kind);
-    let motor = ctx.job.flag(item, appliance::IS_MOTOR) == Some(true);
-    Ok(if is("load.cooking_kinds")? {
-        Heading::Cooking
-    } else if is("load.dryer_kinds")? {
-        Heading::Dryer
-    } else if is("load.charger_kinds")? {
-        Heading::Charger
-    } else if is("load.cooling_kinds")? {
-        Heading::Cooling
-    } else if is("load.heat_pump_kinds")? {
-        Heading::HeatPump
-    } else if is("load.heater_kinds")? {
-        Heading::Heater
-    } else if is("load.central_kinds")? {
-        // A furnace that is only a motor burns something else; its fan runs with cooling too.
-        if motor { Heading::WithBoth } else { Heading::Central }
-    } else if is("load.with_both_kinds")? {
-        Heading::WithBoth
-    } else {
-        match ctx.job.flag(item, appliance::FASTENED) {
-            Some(true) => Heading::Fastened,
-            Some(false) => Heading::Covered,
-            None if is("load.fastened_kinds")? => Heading::Fastened,
-            None if is("load.covered_kinds")? => Heading::Covered,
-            None => return Err(Gap::field(item, appliance::FASTENED)),
-        }
-    })
-}
-
 /// Files an appliance under its heading.
-fn file(ctx: &Ctx<'_>, item: ItemIndex, heading: Heading, dwelling: &mut Dwelling) -> Result<(), Gap> {
-    let climate: &mut Climate = &mut dwelling.climate;
+fn file(ctx: &Ctx<'_>, item: ItemIndex, known: &mut KnownDwelling) -> Result<(), Gap> {
+    let heading = match heading(ctx, item) {
+        Ok(heading) => heading,
+        Err(gap) => {
+            // Covered or fastened: one more appliance of which nothing counts yet.
+            known.open(gap, Method::Standard)?;
+            Heading::Fastened
+        }
+    };
+    if matches!(heading, Heading::Covered) {
+        return match on_own_circuit(ctx, item) {
+            Ok(true) => {
+                let (one, gap) = apparatus(ctx, item)?;
+                known.dwelling.own_circuit.push(one);
+                gap.map_or(Ok(()), |gap| known.open(gap, Method::Optional))
+            }
+            Ok(false) => Ok(()),
+            Err(gap) => known.open(gap, Method::Optional),
+        };
+    }
+    let (mut one, gap) = apparatus(ctx, item)?;
+    if let Some(gap) = gap {
+        known.open(gap, Method::Standard)?;
+    }
+    if known.missing.contains(&(item, appliance::FASTENED)) {
+        one = one.unsettled();
+    }
+    let dwelling = &mut known.dwelling;
+    let climate = &mut dwelling.climate;
     let list = match heading {
-        Heading::Covered => return Ok(()),
+        Heading::Covered => &mut dwelling.own_circuit,
         Heading::Cooking => &mut dwelling.cooking,
         Heading::Dryer => &mut dwelling.dryers,
         Heading::Fastened => &mut dwelling.fastened,
@@ -105,74 +139,54 @@ fn file(ctx: &Ctx<'_>, item: ItemIndex, heading: Heading, dwelling: &mut Dwellin
         Heading::Central => &mut climate.central,
         Heading::WithBoth => &mut climate.with_both,
     };
-    list.push(apparatus(ctx, item)?);
+    list.push(one);
     Ok(())
 }
 
-fn apparatus(ctx: &Ctx<'_>, item: ItemIndex) -> Result<Apparatus, Gap> {
-    let kind = ctx.need_text(item, appliance::KIND)?;
-    let written = voltage(ctx, item)?;
-    let voltage = match written {
-        Some(voltage) => Some(voltage),
-        None => usual_voltage(ctx, item)?,
-    };
-    let mut name = format!("{} {}", kind.replace('_', " "), ctx.job.id(item));
-    if let (None, Some(usual)) = (written, voltage) {
-        name.push_str(&format!(", taken as {}", shown(usual.quantity)));
-    }
-    let load = drawn_at(ctx, item, voltage)?;
-    let most = ctx.book.quantity("load.to_neutral_most", Dimension::Voltage)?;
-    Ok(Apparatus {
-        name,
-        load,
-        to_neutral: voltage.is_some_and(|voltage| voltage.amount() <= most.amount()),
-        motor: ctx.job.flag(item, appliance::IS_MOTOR) == Some(true) || ctx.book.lists("load.motor_kinds", kind)?,
-    })
-}
-
-/// Returns the voltage of an appliance: its own or its circuit's.
-fn voltage(ctx: &Ctx<'_>, item: ItemIndex) -> Result<Option<Traced>, Gap> {
-    if let Some(own) = ctx.given(item, appliance::VOLTAGE) {
-        return Ok(Some(own));
-    }
-    match ctx.job.link(item, appliance::CIRCUIT).map(|circuit| voltage_of(ctx, circuit)) {
-        Some(Err(fault @ Gap::Fault(_))) => Err(fault),
-        Some(Ok(voltage)) => Ok(Some(voltage)),
-        _ => Ok(None),
-    }
-}
-
-/// Returns the voltage that such appliances usually have, where the code in force has a table of it: the row of the kind, or what all
-/// others are taken to have.
-fn usual_voltage(ctx: &Ctx<'_>, item: ItemIndex) -> Result<Option<Traced>, Gap> {
-    const USUAL: &str = "appliance.usual_voltage";
-    if !ctx.book.has_table(USUAL) {
-        return Ok(None);
-    }
-    let kind = ctx.need_text(item, appliance::KIND)?;
-    let of_kind = ctx.book.row_of(USUAL, kind, Dimension::Voltage)?;
-    let usual = match of_kind {
-        Some(usual) => Some(usual),
-        None => ctx.book.quantity_if("appliance.other_voltage", Dimension::Voltage)?,
-    };
-    Ok(usual.map(|usual| Traced { quantity: usual.quantity, span: ctx.place(item, appliance::VOLTAGE) }))
-}
-
-/// Returns the voltage that a calculated load is divided by: between the lines of the service.
+/// Returns the voltage that a calculated load is divided by: between the lines of the service, as written for the site, or the one
+/// voltage of its two-pole circuits.
 ///
 /// # Errors
-/// The field of the site, when nobody recorded it.
+/// The field of the site, when nothing tells it.
 pub fn load_voltage(ctx: &Ctx<'_>) -> Result<Traced, Gap> {
     let site = ctx.site().ok_or_else(|| Gap::Missing(Vec::new()))?;
-    ctx.need(site, site::LINE_TO_LINE)
+    if let Some(written) = ctx.given(site, site::LINE_TO_LINE) {
+        return Ok(written);
+    }
+    let asked = || Gap::field(site, site::LINE_TO_LINE);
+    let Some(from) = ctx.book.quantity_if("circuit.two_pole_from", Dimension::Voltage)? else { return Err(asked()) };
+    let circuits = ctx.job.links(site, site::CIRCUITS).filter_map(|it| ctx.given(it, circuit::VOLTAGE));
+    let mut between_lines = circuits.filter(|voltage| voltage.amount() >= from.amount());
+    let first = between_lines.next().ok_or_else(asked)?;
+    if between_lines.all(|voltage| voltage.amount() == first.amount()) { Ok(first) } else { Err(asked()) }
 }
 
-/// Returns the load by the method that gives less, of those that the code allows.
+/// Returns the current that the service has to carry: of the smaller of both methods, as far as they are known. Where the optional
+/// method lacks something, the standard one decides alone if the service covers it: the code lets either be taken.
 ///
 /// # Errors
-/// As [`standard_load`] and [`optional_load`].
-pub fn smaller_method(dwelling: &Dwelling, code: &dyn Code, sheet: &mut Sheet) -> Result<Quantity, Problem> {
-    let standard = standard_load(dwelling, code, sheet)?.total;
-    let optional = optional_load(dwelling, code, sheet)?.total;
-    Ok(if optional.amount() < standard.amount() { optional } else { standard })
+/// The fields to record, or a load that is at fault.
+pub fn service_load(ctx: &Ctx<'_>, sheet: &mut Sheet) -> Result<(Quantity, Traced), Gap> {
+    let known = known_dwelling(ctx, &mut Sheet::none())?;
+    let missing = known.missing(Method::Standard);
+    if !missing.is_empty() {
+        return Err(Gap::Missing(known.missing(Method::Optional)));
+    }
+    let voltage = load_voltage(ctx)?;
+    let code = ctx.book;
+    let lacking = known.missing(Method::Optional);
+    let standard = standard_load(&known.dwelling, code, sheet)?.total;
+    let optional = optional_load(&known.dwelling, code, &mut Sheet::none())?.total;
+    if optional.amount() >= standard.amount() {
+        return Ok((standard, voltage));
+    }
+    if lacking.is_empty() {
+        optional_load(&known.dwelling, code, sheet)?;
+        return Ok((optional, voltage));
+    }
+    let current = super::amperes(standard, voltage, code)?.counted;
+    match super::installed::rating(ctx) {
+        Some(rating) if rating.amount() >= current.amount() => Ok((standard, voltage)),
+        _ => Err(Gap::Missing(lacking)),
+    }
 }

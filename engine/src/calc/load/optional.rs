@@ -31,7 +31,7 @@ pub fn optional_load(dwelling: &Dwelling, code: &dyn Code, sheet: &mut Sheet) ->
     let general = connected(dwelling, code, sheet)?;
     let general_demand = demand(general, "load.optional", code, sheet)?;
     let climate = optional_climate(&dwelling.climate, code, sheet)?;
-    let chargers = charger_demand(&dwelling.chargers, code, sheet)?;
+    let chargers = if chargers_pooled(code) { 0 } else { charger_demand(&dwelling.chargers, code, sheet)? };
     let total = [general_demand, climate, chargers].into_iter().try_fold(0_i64, i64::checked_add);
     let total = total.ok_or_else(|| too_large(dwelling.floor_area.span))?;
     sheet.line(|| Line::new("calculated load, optional method").total(power(total)));
@@ -52,16 +52,28 @@ pub fn existing_load(dwelling: &Dwelling, code: &dyn Code, sheet: &mut Sheet) ->
     let general = connected(dwelling, code, sheet)?;
     let climate: Vec<_> = dwelling.climate.winter().chain(&dwelling.climate.cooling).cloned().collect();
     list(&climate, sheet);
-    let chargers = charger_demand(&dwelling.chargers, code, sheet)?;
+    let chargers = if chargers_pooled(code) { 0 } else { charger_demand(&dwelling.chargers, code, sheet)? };
     let all = [general, sum(&climate)?, chargers].into_iter().try_fold(0_i64, i64::checked_add);
     let all = all.ok_or_else(|| too_large(dwelling.floor_area.span))?;
     Ok(power(demand(all, "load.existing", code, sheet)?))
 }
 
-/// Returns all loads but heating, cooling and chargers, at their nameplates \[µW\].
+/// Returns whether chargers are among the general loads of the optional method.
+fn chargers_pooled(code: &dyn Code) -> bool {
+    code.has_word(IN_GENERAL, "ev_charger") == Some(true)
+}
+
+/// Kinds of appliance that are general loads of the optional method in an edition and not in another.
+const IN_GENERAL: &str = "load.optional_general";
+
+/// Returns all loads but heating and cooling at their nameplates, chargers where the edition has them among the general loads \[µW\].
 fn connected(dwelling: &Dwelling, code: &dyn Code, sheet: &mut Sheet) -> Result<i64, Problem> {
     let mut all = general_load(dwelling, code, sheet)?;
-    for group in [&dwelling.cooking, &dwelling.dryers, &dwelling.fastened, &dwelling.other] {
+    let none = Vec::new();
+    let chargers = if chargers_pooled(code) { &dwelling.chargers } else { &none };
+    let groups =
+        [&dwelling.cooking, &dwelling.dryers, &dwelling.fastened, &dwelling.own_circuit, &dwelling.other, chargers];
+    for group in groups {
         list(group, sheet);
         all = all.checked_add(sum(group)?).ok_or_else(|| too_large(dwelling.floor_area.span))?;
     }

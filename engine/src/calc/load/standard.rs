@@ -180,7 +180,7 @@ pub fn fastened_demand(fastened: &[Apparatus], code: &dyn Code, sheet: &mut Shee
     let many = code.quantity("load.fastened_count", Dimension::Number)?;
     let factor = code.quantity("load.fastened_factor", Dimension::Ratio)?;
     let (large, small): (Vec<Apparatus>, Vec<Apparatus>) =
-        fastened.iter().cloned().partition(|one| one.load.amount() >= least.amount());
+        fastened.iter().cloned().partition(|one| one.open || one.load.amount() >= least.amount());
     list(fastened, sheet);
     let (large_sum, small_sum) = (sum(&large)?, sum(&small)?);
     let reduced = at_least(large.len(), many.amount());

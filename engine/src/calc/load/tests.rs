@@ -191,7 +191,7 @@ fn a_house_of_a_job_is_figured_by_both_methods() {
     );
     let (job, code) = (fixture.job(), Tables::shipped());
     let ctx = Ctx::new(&job, &code);
-    let dwelling = dwelling_of_job(&ctx).unwrap();
+    let dwelling = dwelling_of_job(&ctx, Method::Standard).unwrap();
     assert_eq!((dwelling.small_appliance, dwelling.laundry), (2, 1));
     assert_eq!(dwelling.fastened[0].load.quantity, va(960).quantity);
     assert!(dwelling.fastened[0].to_neutral && !dwelling.cooking[0].to_neutral);
@@ -210,7 +210,7 @@ fn electric_heat_beside_a_heat_pump_runs_together_with_it() {
     fixture.item("appliance", "H2", &[("kind", "electric_heat"), ("load", "15 kW")]);
     fixture.item("appliance", "H3", &[("kind", "furnace"), ("load", "600 VA"), ("is_motor", "true")]);
     let (job, code) = (fixture.job(), Tables::shipped());
-    let dwelling = dwelling_of_job(&Ctx::new(&job, &code)).unwrap();
+    let dwelling = dwelling_of_job(&Ctx::new(&job, &code), Method::Standard).unwrap();
     assert_eq!(
         (dwelling.climate.units.len(), dwelling.climate.supplement.len(), dwelling.climate.with_both.len()),
         (0, 1, 1)
@@ -225,7 +225,7 @@ fn what_a_house_lacks_is_named_all_at_once() {
     let range = fixture.item("appliance", "A1", &[("kind", "range")]);
     let other = fixture.item("appliance", "A2", &[("kind", "microwave"), ("load", "1 kW")]);
     let (job, code) = (fixture.job(), Tables::shipped());
-    let gap = dwelling_of_job(&Ctx::new(&job, &code)).unwrap_err();
+    let gap = dwelling_of_job(&Ctx::new(&job, &code), Method::Standard).unwrap_err();
     let expected = vec![(site_item, site::FLOOR_AREA), (range, appliance::LOAD), (other, appliance::FASTENED)];
     assert_eq!(gap, Gap::Missing(expected));
 }

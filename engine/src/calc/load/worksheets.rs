@@ -3,8 +3,10 @@
 use super::super::derive::Ctx;
 use super::super::given::{Gap, Traced};
 use super::super::worksheet::{Line, Sheet};
+use super::installed::rating;
 use super::{
-    Dwelling, dwelling_of_job, load_voltage, neutral_load, optional_load, service_conductor, service_for, standard_load,
+    Installed, KnownDwelling, Method, installed, known_dwelling, load_voltage, neutral_load, optional_load,
+    service_conductor, service_for, standard_load,
 };
 use crate::model::kinds::site;
 use crate::model::{FieldId, ItemIndex};
@@ -18,29 +20,39 @@ pub struct LoadSheet {
     pub title: &'static str,
     /// In a sentence.
     pub about: &'static str,
-    /// The figure; none while something is unrecorded or at fault.
+    /// The figure; none while nothing can be computed. With something in `missing` it is the least that it can be.
     pub value: Option<Quantity>,
+    /// What the service needs beside what is installed: of the service alone.
+    pub installed: Option<Installed>,
     /// Its lines.
     pub lines: Vec<Line>,
-    /// Fields that would decide it.
+    /// Fields that would decide it, or make it final.
     pub missing: Vec<(ItemIndex, FieldId)>,
     /// Why it can't be computed.
     pub fault: Option<Problem>,
 }
 
+/// A figure and the fields that would make it final.
+type Figure = (Quantity, Vec<(ItemIndex, FieldId)>);
+
 impl LoadSheet {
     fn of(
         title: &'static str,
         about: &'static str,
-        compute: impl FnOnce(&mut Sheet) -> Result<Quantity, Gap>,
+        compute: impl FnOnce(&mut Sheet) -> Result<Figure, Gap>,
     ) -> LoadSheet {
         let mut sheet = Sheet::new();
         let (value, missing, fault) = match compute(&mut sheet) {
-            Ok(value) => (Some(value), Vec::new(), None),
+            Ok((value, missing)) => (Some(value), missing, None),
             Err(Gap::Missing(fields)) => (None, fields, None),
             Err(Gap::Fault(problem)) => (None, Vec::new(), Some(*problem)),
         };
-        LoadSheet { title, about, value, lines: sheet.into_lines(), missing, fault }
+        LoadSheet { title, about, value, installed: None, lines: sheet.into_lines(), missing, fault }
+    }
+
+    /// Returns whether the figure is the least that it can be, since something of it is not recorded.
+    pub fn is_at_least(&self) -> bool {
+        self.value.is_some() && !self.missing.is_empty()
     }
 }
 
@@ -48,41 +60,75 @@ impl LoadSheet {
 /// service in the material that the job names, or in both.
 pub fn load_worksheets(ctx: &Ctx<'_>) -> Vec<LoadSheet> {
     let code = ctx.book;
-    let dwelling = || dwelling_of_job(ctx);
     let mut sheets = vec![
         LoadSheet::of("standard method", "calculated load of the dwelling, heading by heading", |sheet| {
-            Ok(standard_load(&dwelling()?, code, sheet)?.total)
+            let known = known_dwelling(ctx, sheet)?;
+            Ok((standard_load(&known.dwelling, code, sheet)?.total, known.missing(Method::Standard)))
         }),
         LoadSheet::of("optional method", "calculated load of the dwelling, all general loads together", |sheet| {
-            Ok(optional_load(&dwelling()?, code, sheet)?.total)
+            let known = known_dwelling(ctx, sheet)?;
+            Ok((optional_load(&known.dwelling, code, sheet)?.total, known.missing(Method::Optional)))
         }),
         LoadSheet::of("neutral", "greatest load of the neutral, by the standard method", |sheet| {
-            Ok(neutral_load(&dwelling()?, load_voltage(ctx)?, code, sheet)?.current)
+            let known = known_dwelling(ctx, &mut Sheet::none())?;
+            let current = neutral_load(&known.dwelling, load_voltage(ctx)?, code, sheet)?.current;
+            Ok((current, known.missing(Method::Standard)))
         }),
-        LoadSheet::of("service", "smallest standard rating for the smaller of both loads", |sheet| {
-            Ok(service(ctx, &dwelling()?, sheet)?.quantity)
-        }),
+        service_sheet(ctx),
     ];
     for (material, title) in [("copper", "copper service conductors"), ("aluminum", "aluminum service conductors")] {
         let named = ctx.site().and_then(|item| ctx.job.text(item, site::SERVICE_MATERIAL));
         if named.is_none_or(|named| named == material) {
             sheets.push(LoadSheet::of(title, "size of each ungrounded conductor of that service", |sheet| {
-                let rating = match ctx.site().and_then(|item| ctx.given(item, site::SERVICE_RATING)) {
-                    Some(written) => written,
-                    None => service(ctx, &dwelling()?, &mut Sheet::none())?,
+                let (rating, missing) = match rating(ctx) {
+                    Some(recorded) => (recorded, Vec::new()),
+                    None => {
+                        let needed = needed(ctx, &mut Sheet::none())?;
+                        (Traced { quantity: needed.rating, span: needed.voltage.span }, needed.missing)
+                    }
                 };
-                Ok(service_conductor(rating, material, code, sheet)?.0)
+                Ok((service_conductor(rating, material, code, sheet)?.0, missing))
             }));
         }
     }
     sheets
 }
 
-/// Returns the rating of the service for the smaller of both loads.
-fn service(ctx: &Ctx<'_>, dwelling: &Dwelling, sheet: &mut Sheet) -> Result<Traced, Gap> {
+fn service_sheet(ctx: &Ctx<'_>) -> LoadSheet {
+    let mut beside = None;
+    let mut sheet = LoadSheet::of("service", "smallest standard rating for the smaller of both loads", |sheet| {
+        let needed = needed(ctx, sheet)?;
+        beside = Some(installed(ctx, needed.rating, needed.current, !needed.missing.is_empty())?);
+        Ok((needed.rating, needed.missing))
+    });
+    sheet.installed = beside;
+    sheet
+}
+
+/// What the load of a job needs of its service.
+struct Needed {
+    /// Smallest standard rating.
+    rating: Quantity,
+    /// Current of the load.
+    current: Quantity,
+    voltage: Traced,
+    missing: Vec<(ItemIndex, FieldId)>,
+}
+
+/// Returns what the smaller of both loads needs. Where the smaller one is not wholly recorded, neither is what it needs.
+fn needed(ctx: &Ctx<'_>, sheet: &mut Sheet) -> Result<Needed, Gap> {
+    let none = &mut Sheet::none();
+    let known: KnownDwelling = known_dwelling(ctx, none)?;
+    let standard = standard_load(&known.dwelling, ctx.book, none)?.total;
+    let optional = optional_load(&known.dwelling, ctx.book, none)?.total;
+    let (load, method) =
+        if optional.amount() < standard.amount() { (optional, Method::Optional) } else { (standard, Method::Standard) };
+    let missing = known.missing(method);
     let voltage = load_voltage(ctx)?;
-    let load = super::smaller_method(dwelling, ctx.book, &mut Sheet::none())?;
-    sheet.line(|| Line::new("the smaller of both calculated loads").total(load));
+    sheet.line(|| {
+        let at_least = if missing.is_empty() { "" } else { ", at least" };
+        Line::new(format!("the smaller of both calculated loads{at_least}")).total(load)
+    });
     let service = service_for(load, voltage, ctx.book, sheet)?;
-    Ok(Traced { quantity: service.rating, span: voltage.span })
+    Ok(Needed { rating: service.rating, current: service.current.counted, voltage, missing })
 }

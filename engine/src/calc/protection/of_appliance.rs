@@ -1,6 +1,7 @@
 //! The branch circuit that an appliance needs: voltage, poles, breaker, and what its conductors have to carry.
 
 use super::super::ampacity::{Correction, Run, ampacity, column};
+use super::super::appliance_voltage::usual_voltage;
 use super::super::arith::{ONE, times};
 use super::super::derive::Ctx;
 use super::super::given::Traced;
@@ -8,7 +9,7 @@ use super::super::load::{Apparatus, cooking_demand};
 use super::super::worksheet::Sheet;
 use super::super::{Code, Datum, Match, shown};
 use crate::model::ItemIndex;
-use crate::model::kinds::{appliance, site};
+use crate::model::kinds::appliance;
 use crate::problem::Problem;
 use crate::quantity::{Dimension, Quantity};
 
@@ -60,7 +61,7 @@ pub fn circuit_of_appliance(
     let job = ctx.job;
     let code = ctx.book;
     let kind = job.text(item, appliance::KIND).unwrap_or_default();
-    let voltage = voltage(ctx, item, kind)?;
+    let voltage = voltage(ctx, item)?;
     let poles = match (voltage, code.quantity_if("circuit.two_pole_from", Dimension::Voltage)?) {
         (Some(voltage), Some(from)) if voltage.amount() >= from.amount() => 2,
         (Some(voltage), None) if is_multi_pole(code, voltage)? => 2,
@@ -135,24 +136,11 @@ pub fn circuit_of_appliance(
 }
 
 /// Returns the voltage: of the nameplate, or what such appliances usually have, as the site has it.
-fn voltage(ctx: &Ctx<'_>, item: ItemIndex, kind: &str) -> Result<Option<Quantity>, Problem> {
-    if let Some(own) = ctx.given(item, appliance::VOLTAGE) {
-        return Ok(Some(own.quantity));
+fn voltage(ctx: &Ctx<'_>, item: ItemIndex) -> Result<Option<Quantity>, Problem> {
+    match ctx.given(item, appliance::VOLTAGE) {
+        Some(own) => Ok(Some(own.quantity)),
+        None => usual_voltage(ctx, item),
     }
-    let site = |field| ctx.site().and_then(|site| ctx.given(site, field)).map(|given| given.quantity);
-    if ctx.book.has_table("appliance.usual_voltage")
-        && let Some(usual) = ctx.book.row_of("appliance.usual_voltage", kind, Dimension::Voltage)?
-    {
-        let full = ctx.book.quantity_if("circuit.two_pole_from", Dimension::Voltage)?;
-        let own = if full.is_some_and(|full| usual.amount() >= full.amount()) {
-            site(site::LINE_TO_LINE)
-        } else {
-            site(site::LINE_TO_NEUTRAL)
-        };
-        return Ok(Some(own.unwrap_or(usual.quantity)));
-    }
-    let entry = ctx.book.quantity_if("circuits.nominal_voltage", Dimension::Voltage)?;
-    Ok(site(site::LINE_TO_NEUTRAL).or(entry.map(|known| known.quantity)))
 }
 
 fn is_multi_pole(code: &dyn Code, voltage: Quantity) -> Result<bool, Problem> {
@@ -190,7 +178,7 @@ fn current(ctx: &Ctx<'_>, item: ItemIndex, kind: &str, voltage: Option<Quantity>
         (None, Some(load), Some(voltage)) => {
             let mut amount = load.amount();
             if code.has_word("circuit.cooking", kind) == Some(true) {
-                let one = Apparatus { name: kind.to_owned(), load, to_neutral: false, motor: false };
+                let one = Apparatus::new(kind, load);
                 // Past the end of the demand table the whole load counts.
                 amount = cooking_demand(&[one], code, &mut Sheet::none()).unwrap_or(amount);
             }

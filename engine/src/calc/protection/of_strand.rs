@@ -65,27 +65,50 @@ fn run_of_strand<'a>(ctx: &Ctx<'a>, item: ItemIndex, sheet: &mut Sheet) -> Resul
     else {
         return Err(Gap::Missing(Vec::new()));
     };
-    let wet = [raceway::WET, raceway::UNDERGROUND].iter().any(|&field| ctx.job.flag(duct, field) == Some(true));
-    let key = if wet { "ampacity.wire_wet" } else { "ampacity.wire_dry" };
-    // Insulation that is not for wet places is told by the rule for it; its ampacity is that of a dry place.
-    let rating = match ctx.book.row_of(key, insulation, Dimension::Temperature)? {
-        Some(rating) => rating,
-        None => ctx
-            .book
-            .row_of("ampacity.wire_dry", insulation, Dimension::Temperature)?
-            .ok_or_else(|| Gap::field(item, raceway_conductor::INSULATION))?,
+    let of = |wet: bool| -> Result<Run<'a>, Gap> {
+        let key = if wet { "ampacity.wire_wet" } else { "ampacity.wire_dry" };
+        // Insulation that is not for wet places is told by the rule for it; its ampacity is that of a dry place.
+        let rating = match ctx.book.row_of(key, insulation, Dimension::Temperature)? {
+            Some(rating) => rating,
+            None => ctx
+                .book
+                .row_of("ampacity.wire_dry", insulation, Dimension::Temperature)?
+                .ok_or_else(|| Gap::field(item, raceway_conductor::INSULATION))?,
+        };
+        Ok(Run {
+            material,
+            size,
+            insulation: Traced { quantity: rating.quantity, span: ctx.place(item, raceway_conductor::INSULATION) },
+            ambient,
+            current_carrying: together,
+            method_limit: None,
+            terminals: Some(terminals(ctx, ctx.job.link(item, raceway_conductor::CIRCUIT), size, None)?),
+            correction: Correction::Table,
+        })
     };
     sheet.line(|| Line::new("conductors in the raceway that carry current").count(Quantity::number(together)));
-    Ok(Run {
-        material,
-        size,
-        insulation: Traced { quantity: rating.quantity, span: ctx.place(item, raceway_conductor::INSULATION) },
-        ambient,
-        current_carrying: together,
-        method_limit: None,
-        terminals: Some(terminals(ctx, ctx.job.link(item, raceway_conductor::CIRCUIT), size, None)?),
-        correction: Correction::Table,
-    })
+    match is_wet(ctx, duct) {
+        Ok(wet) => of(wet),
+        // Where it makes no difference, nobody need know.
+        Err(gap) => {
+            let (wet, dry) = (of(true)?, of(false)?);
+            let in_place = |run: &Run<'_>| ampacity(run, ctx.book, &mut Sheet::none()).map(|found| found.ampacity);
+            if in_place(&wet)? == in_place(&dry)? { Ok(dry) } else { Err(gap) }
+        }
+    }
+}
+
+/// Returns whether the inside of a raceway is a wet place.
+///
+/// # Errors
+/// The fields to record.
+fn is_wet(ctx: &Ctx<'_>, duct: ItemIndex) -> Result<bool, Gap> {
+    let said = [raceway::WET, raceway::UNDERGROUND].map(|field| (field, ctx.job.flag(duct, field)));
+    if said.iter().any(|(_, flag)| *flag == Some(true)) {
+        return Ok(true);
+    }
+    let open: Vec<_> = said.iter().filter(|(_, flag)| flag.is_none()).map(|(field, _)| (duct, *field)).collect();
+    if open.is_empty() { Ok(false) } else { Err(Gap::Missing(open)) }
 }
 
 /// Returns the largest breaker that may protect conductors in a raceway where they run.

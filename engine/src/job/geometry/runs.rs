@@ -1,7 +1,7 @@
 //! Counters that run past their wall, what interrupts them, and supports out of order.
 
 use super::{Length, Loader};
-use crate::model::kinds::{cable, counter, counter_break, wall};
+use crate::model::kinds::{appliance, basin, cable, counter, counter_break, wall};
 use crate::model::{Cell, ItemIndex};
 use crate::problem::Problem;
 
@@ -16,6 +16,16 @@ impl<'a> Loader<'a> {
             let Some(around) = self.builder.job().link(item, counter_break::COUNTER) else { continue };
             let (at, width) = (self.length(item, counter_break::AT), self.length(item, counter_break::WIDTH));
             self.check_fit(item, at, width, (around, self.length(around, counter::LENGTH)), "its counter");
+        }
+        for item in self.items(basin::NAME) {
+            let Some(wall) = self.builder.job().link(item, basin::WALL) else { continue };
+            let (at, width) = (self.length(item, basin::AT), self.length(item, basin::WIDTH));
+            self.check_fit(item, at, width, (wall, self.length(wall, wall::LENGTH)), "its wall");
+        }
+        for item in self.items(appliance::NAME) {
+            let Some(wall) = self.builder.job().link(item, appliance::WALL) else { continue };
+            let Some(along) = self.length(item, appliance::ALONG) else { continue };
+            self.check_fit(item, None, Some(along), (wall, self.length(wall, wall::LENGTH)), "its wall");
         }
         for item in self.items(cable::NAME) {
             self.check_supports(item);

@@ -14,7 +14,9 @@ use crate::quantity::Dimension;
 impl Draft<'_> {
     pub(super) fn along_walls(&mut self, room: ItemIndex) {
         let kind = self.room_kind(room);
-        if !self.lists("receptacle.wall_rooms", kind) || self.job.flag(room, room::FINISHED) == Some(false) {
+        let finished = self.job.flag(room, room::FINISHED);
+        let lived_in = self.lists("receptacle.wall_rooms", kind) && finished != Some(false);
+        if !lived_in && !(self.lists("receptacle.wall_rooms_if_finished", kind) && finished == Some(true)) {
             return;
         }
         let Ok(coverage) = wall_coverage(&self.ctx, room, &mut Sheet::none()) else { return };

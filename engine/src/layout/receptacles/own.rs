@@ -7,7 +7,7 @@ use crate::layout::draft::Draft;
 use crate::layout::item::Written;
 use crate::layout::places::Place;
 use crate::model::ItemIndex;
-use crate::model::kinds::{appliance, device, opening, room, wall};
+use crate::model::kinds::{appliance, basin, device, opening, room, wall};
 use crate::quantity::Dimension;
 
 impl Draft<'_> {
@@ -40,6 +40,9 @@ impl Draft<'_> {
                 .find(|key| self.value(key, Dimension::Length).is_some());
             if let Some(near) = near {
                 let limit = self.value(near, Dimension::Length).map_or(0, |limit| limit.amount());
+                if self.beside_basins(room, limit, near) {
+                    return;
+                }
                 let id =
                     self.plain(room, "beside the basin; its place goes by where the basin stands", self.cite(near));
                 let from = self.length(limit / 3);
@@ -82,12 +85,17 @@ impl Draft<'_> {
         if there > 0 || proposed {
             return;
         }
-        let unfinished = kind == "basement" && self.job.flag(room, room::FINISHED) == Some(false);
+        // A basement of which nobody says whether it is finished gets what an unfinished one needs; the rest is asked.
+        let unfinished = kind == "basement" && self.job.flag(room, room::FINISHED) != Some(true);
         let long_hall = kind == "hallway" && self.long_hall(room);
         let spacing = self.has_list("receptacle.wall_rooms");
         let mut asked = None;
         for (holds, key) in [
-            (self.lists("circuit.laundry_rooms", kind) && !for_appliance, "circuit.laundry_rooms"),
+            (
+                (self.lists("circuit.laundry_rooms", kind) || self.job.flag(room, room::HAS_LAUNDRY) == Some(true))
+                    && !for_appliance,
+                "circuit.laundry_rooms",
+            ),
             (self.lists("receptacle.laundry_rooms", kind) && !for_appliance, "receptacle.laundry_rooms"),
             (self.lists("receptacle.attached_outdoor_rooms", kind), "receptacle.attached_outdoor_rooms"),
             (long_hall, "receptacle.hallway_from"),
@@ -177,6 +185,34 @@ impl Draft<'_> {
         let outdoors = serves == "outdoors";
         let purpose = if outdoors { "outdoor_receptacle" } else { "receptacle" };
         self.outlet(Outlet { room, place, purpose, serves, why: why.to_owned(), cite })
+    }
+
+    /// Adds a receptacle beside each basin that stands on a wall and has none in reach yet; returns whether any basin does.
+    fn beside_basins(&mut self, room: ItemIndex, reach: i64, key: &str) -> bool {
+        let drawn: Vec<(ItemIndex, i64, i64)> = self
+            .job
+            .links(room, room::BASINS)
+            .filter_map(|it| {
+                let (at, width) = (self.amount(it, basin::AT)?, self.amount(it, basin::WIDTH)?);
+                Some((self.job.link(it, basin::WALL)?, at, at + width))
+            })
+            .collect();
+        // Clear of the edge of the basin: common practice, no source.
+        let aside = self.practice(6, 150);
+        let mut placed: Vec<(ItemIndex, i64)> = Vec::new();
+        for &(wall, from, to) in &drawn {
+            let served = |&(on, along): &(ItemIndex, i64)| on == wall && (from - along).max(along - to).max(0) <= reach;
+            if placed.iter().any(served) {
+                continue;
+            }
+            let length = self.amount(wall, wall::LENGTH).unwrap_or(0);
+            let along = if to + aside < length { to + aside } else { (from - aside).max(0) };
+            placed.push((wall, along));
+            let (why, cite) = (String::from("beside the basin"), self.cite(key));
+            let (purpose, serves) = ("receptacle", self.serves(room));
+            self.outlet(Outlet { room, place: Some(Place { wall, along }), purpose, serves, why, cite });
+        }
+        !drawn.is_empty()
     }
 
     /// Adds the receptacles that a rule of the place asked for in a draft.

@@ -3,7 +3,7 @@
 //! Each kind is a module with the numbers of its fields as constants (`outlet_box::VOLUME`) and its `spec()`. The order of the
 //! fields here is the order of the cells.
 
-use super::{Default, FieldSpec, Filled, IdRule, KindSpec, Nest, Type};
+use super::{Default, Fact, FieldSpec, Filled, IdRule, KindSpec, Nest, Type};
 use crate::quantity::Dimension;
 
 /// Declares a kind: `CONSTANT "name" type filled [default] "doc";` a field.
@@ -50,7 +50,7 @@ mod wires;
 mod wiring;
 
 pub use outlets::{appliance, device, luminaire, outlet_box};
-pub use places::{circuit, counter, counter_break, opening, panel, room, site, wall};
+pub use places::{basin, circuit, counter, counter_break, opening, panel, room, site, wall};
 pub use records::{answer, inspection, measure, permission, pin};
 pub use supply::{building, electrode, feeder};
 pub use wires::{cable, cable_end, hole, raceway, raceway_conductor};
@@ -92,6 +92,27 @@ const NOTHING: Default = Default::NoItem;
 /// Taken from what an item belongs to: see `job/existing.rs`.
 const OWNER: Default = Default::Owner;
 
+/// Rooms of which nobody can say whether they are finished: those that often are not, and rooms below ground for work and storage.
+const MAY_BE_UNFINISHED: Default = Default::FlagUnless(
+    true,
+    &[
+        &[Fact::Word("kind", &["basement", "attic"])],
+        &[Fact::Number("storey", 0), Fact::Word("kind", &["storage", "utility", "workshop", "laundry", "other"])],
+    ],
+);
+/// A bathroom nearly always has a tub or a shower, and not always.
+const TUB_IN_A_BATHROOM: Default = Default::FlagUnless(false, &[&[Fact::Word("kind", &["bathroom"])]]);
+/// Rooms that often have a sink.
+const SINK_IN_A_WORK_ROOM: Default = Default::FlagUnless(false, &[&[Fact::Word("kind", &["kitchen", "utility"])]]);
+/// A sink outside a kitchen may be one to prepare food at.
+const FOOD_AT_A_SINK: Default = Default::FlagUnless(false, &[&[Fact::Yes("has_sink")]]);
+/// Places where things are stored or equipment is put.
+const STORED_IN: Default = Default::FlagUnless(false, &[&[Fact::Word("kind", &["basement", "attic", "crawl_space"])]]);
+/// Rooms in which a washer is often hooked up before anybody writes it as an appliance.
+const LAUNDRY_IN_A_WORK_ROOM: Default = Default::FlagUnless(false, &[&[Fact::Word("kind", &["utility", "basement"])]]);
+/// Whoever gives the depth of cover, or what is above it, means a run underground.
+const UNDER_COVER: Default = Default::FlagUnless(false, &[&[Fact::Written("burial_depth")], &[Fact::Written("under")]]);
+
 /// How far the work on a box, cable, device or luminaire has come.
 pub const STATES: &[&str] = &["planned", "set", "cabled", "made_up", "covered", "finished"];
 
@@ -127,5 +148,6 @@ pub fn all() -> Vec<KindSpec> {
         building::spec(),
         electrode::spec(),
         panel_landing::spec(),
+        basin::spec(),
     ]
 }

@@ -144,6 +144,10 @@ kind! {
         GFCI_WIRED_RIGHT "gfci_wired_right" Type::Flag, Filled::Derived, UNSET, "Whether, in the wiring as followed, a GFCI is fed at its line terminals, and what it protects goes dead when it trips and brings its neutral back through it.";
         EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as its box, or else its room, where nothing is written.";
         REPLACES "replaces" Type::Flag, written(), OWNER, "Whether it takes the place of an older one; yes for a new one in an existing box where nothing is written.";
+        ABOVE_TUB "above_tub" q(Dimension::Length), written(), UNSET, "Height of its lowest part above the bathtub rim or shower threshold.";
+        TUB_BARRIER "tub_barrier" Type::Flag, written(), UNSET, "Whether a wall, a room door, a window or a fixed barrier stands between it and the tub or shower.";
+        OPPOSITE_TUB "opposite_tub" Type::Flag, written(), UNSET, "Whether it is on the farthest wall of the room, opposite the bathtub rim or shower threshold.";
+        BETWEEN_TOILET_AND_TUB "between_toilet_and_tub" Type::Flag, written(), UNSET, "Whether a receptacle for a bidet is in the space between the toilet and the tub or shower.";
     }
 }
 
@@ -189,7 +193,7 @@ kind! {
     appliance "appliance" word "appliance" Nest::Top("appliance"), Required {
         ROOM "room" Type::Item("room"), written(), UNSET, "Its room.";
         CIRCUIT "circuit" Type::Item("circuit"), written(), UNSET, "Circuit that feeds it.";
-        KIND "kind" Type::Word(&["range", "cooktop", "oven", "dryer", "clothes_washer", "water_heater", "dishwasher", "disposer", "microwave", "refrigerator", "freezer", "range_hood", "trash_compactor", "furnace", "air_conditioner", "heat_pump", "air_handler", "electric_heat", "ev_charger", "sump_pump", "well_pump", "garage_opener", "bath_heater", "whirlpool", "other"]), required(), UNSET, "What it is.";
+        KIND "kind" Type::Word(&["range", "cooktop", "oven", "dryer", "clothes_washer", "water_heater", "dishwasher", "disposer", "microwave", "refrigerator", "freezer", "range_hood", "trash_compactor", "furnace", "air_conditioner", "heat_pump", "air_handler", "electric_heat", "ev_charger", "sump_pump", "well_pump", "garage_opener", "bath_heater", "whirlpool", "bidet", "other"]), required(), UNSET, "What it is.";
         LOAD "load" q(Dimension::Power), written(), UNSET, "Nameplate load.";
         VOLTAGE "voltage" q(Dimension::Voltage), written(), UNSET, "Nameplate voltage.";
         CURRENT "current" q(Dimension::Current), written(), UNSET, "Nameplate current, where no load is given.";
@@ -213,5 +217,9 @@ kind! {
         NEEDS_NEUTRAL "needs_neutral" Type::Flag, written(), UNSET, "Whether its nameplate asks for a neutral, as 120/240 V does.";
         AUXILIARY "auxiliary" Type::Flag, written(), UNSET, "Whether it belongs to the heating equipment on its circuit: a pump, valve, humidifier or air cleaner.";
         VARIABLE_SPEED "variable_speed" Type::Flag, written(), UNSET, "Whether an air conditioner or heat pump has power conversion to vary the speed of its compressor.";
+        WALL "wall" Type::Item("wall"), written(), UNSET, "Wall it stands against.";
+        ALONG "along" q(Dimension::Length), written(), UNSET, "Its center, from the wall's start.";
+        WIDTH "width" q(Dimension::Length), written(), UNSET, "Its width.";
+        COUNTER "counter" Type::Item("counter"), written(), NOTHING, "Counter that it stands in, under or on.";
     }
 }

@@ -160,7 +160,7 @@ kind! {
         FEEDER_WIRES "feeder_wires" q(Dimension::Number), written(), UNSET, "Conductors of the feeder, neutral and equipment ground counted.";
         DIRECTORY_SOURCE "directory_source" Type::Flag, as_built(), UNSET, "Whether a sub-panel is marked with where its supply comes from.";
         SPACE_CLEAR "space_clear" Type::Flag, as_built(), UNSET, "Whether the space in front is free of storage.";
-        OVER_STAIR "over_stair" Type::Flag, written(), NO, "Whether it stands over the steps of a stairway.";
+        OVER_STAIR "over_stair" Type::Flag, written(), UNSET, "Whether it stands over the steps of a stairway.";
         SPACE_LIT "space_lit" Type::Flag, as_built(), UNSET, "Whether the space in front is lit.";
         BOTTOM "bottom" q(Dimension::Length), as_built(), UNSET, "Its bottom edge above the floor.";
         ELECTRODE "electrode" Type::Word(&["rods", "concrete", "water_pipe", "other", "none"]), as_built(), UNSET, "Grounding electrode of the building that it stands in, where that is not the building of the service.";
@@ -254,15 +254,15 @@ kind! {
         WIDTH "width" q(Dimension::Length), written(), UNSET, "Width of a rectangular room: its east and west walls are made from it.";
         CEILING "ceiling" q(Dimension::Length), written(), UNSET, "Ceiling height.";
         AREA "area" q(Dimension::Area), written(), UNSET, "Floor area, where it is not length times width.";
-        FINISHED "finished" Type::Flag, written(), YES, "Whether it is finished as living space.";
+        FINISHED "finished" Type::Flag, written(), MAY_BE_UNFINISHED, "Whether it is finished as living space.";
         DAMP "damp" Type::Word(&["dry", "damp", "wet"]), written(), Default::Word("dry"), "Moisture of the place.";
         RISERS "risers" q(Dimension::Number), written(), UNSET, "Risers of a stairway.";
         CAR_SPACES "car_spaces" q(Dimension::Number), written(), UNSET, "Vehicle bays of a garage.";
-        HAS_SINK "has_sink" Type::Flag, written(), NO, "Whether there is a sink or basin in it.";
-        HAS_TUB_OR_SHOWER "has_tub_or_shower" Type::Flag, written(), NO, "Whether there is a bathtub or shower in it.";
+        HAS_SINK "has_sink" Type::Flag, written(), SINK_IN_A_WORK_ROOM, "Whether there is a sink or basin in it.";
+        HAS_TUB_OR_SHOWER "has_tub_or_shower" Type::Flag, written(), TUB_IN_A_BATHROOM, "Whether there is a bathtub or shower in it.";
         HAS_EXTERIOR_DOOR "has_exterior_door" Type::Flag, written(), NO, "Whether a door leads outside at grade.";
-        HAS_STORAGE "has_storage" Type::Flag, written(), NO, "Whether an attic, crawl space or basement is used for storage or holds equipment to be serviced.";
-        HAS_EQUIPMENT "has_equipment" Type::Flag, written(), NO, "Whether heating or cooling equipment stands in it.";
+        HAS_STORAGE "has_storage" Type::Flag, written(), STORED_IN, "Whether an attic, crawl space or basement is used for storage or holds equipment to be serviced.";
+        HAS_EQUIPMENT "has_equipment" Type::Flag, written(), STORED_IN, "Whether heating or cooling equipment stands in it.";
         POWERED "powered" Type::Flag, written(), YES, "Whether a detached building has electric power.";
         COVERED_ON "covered_on" q(Dimension::Date), as_built(), UNSET, "Day its walls were closed.";
         WALLS "walls" list(Type::Item("wall")), inverse("wall", "room"), UNSET, "Its walls, in order.";
@@ -278,11 +278,15 @@ kind! {
         RECEPTACLES_COUNTED "receptacles_counted" q(Dimension::Number), Filled::Derived, UNSET, "Receptacles in it that count as its outlets.";
         CENTRE_LINE "centre_line" q(Dimension::Length), Filled::Derived, UNSET, "Length of a hallway along its centre line.";
         INSPECTIONS "inspections" list(Type::Item("inspection")), inverse("inspection", "room"), UNSET, "Inspections of this room alone.";
-        HAS_FOOD_SINK "has_food_sink" Type::Flag, written(), NO, "Whether there is a sink with permanent provision to prepare food or drink.";
+        HAS_FOOD_SINK "has_food_sink" Type::Flag, written(), FOOD_AT_A_SINK, "Whether there is a sink with permanent provision to prepare food or drink.";
         OUTSIDE_ACCESS "outside_access" Type::Flag, written(), YES, "Whether a balcony, deck or porch is attached and reached from inside.";
         RACEWAYS "raceways" list(Type::Item("raceway")), inverse("raceway", "rooms"), UNSET, "Raceways with an end in it.";
         EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work, which this job leaves as it is; its walls, boxes and appliances are existing too unless they say otherwise.";
         BUILDING "building" Type::Item("building"), written(), UNSET, "Building that it is in. A room of the house itself need not name one.";
+        BASINS "basins" list(Type::Item("basin")), inverse("basin", "room"), UNSET, "Its basins, where each is written with its place.";
+        BASIN_COUNT "basin_count" q(Dimension::Number), written(), UNSET, "How many basins a bathroom has, where they are not written one by one.";
+        BASINS_SERVED "basins_served" Type::Flag, as_built(), UNSET, "Whether each of several basins has a receptacle within reach of its edge, where they are not written one by one.";
+        HAS_LAUNDRY "has_laundry" Type::Flag, written(), LAUNDRY_IN_A_WORK_ROOM, "Whether a washer or dryer stands or is hooked up in it.";
     }
 }
 
@@ -321,6 +325,19 @@ kind! {
         OUTDOORS "outdoors" Type::Flag, written(), NO, "Whether it leads outside.";
         LIT_BY "lit_by" Type::Item("luminaire"), written(), UNSET, "Luminaire that lights the outside of an exterior door.";
         EXISTING "existing" Type::Flag, written(), OWNER, "Whether it is existing work; as its room where nothing is written.";
+    }
+}
+
+kind! {
+    /// A basin of a bathroom.
+    basin "basin" word "basin" Nest::Inside { parent: "room", keys: &["basin"], many: true, short: None }, Made {
+        NAME_ "name" Type::Text, written(), UNSET, "Its name in the room.";
+        ROOM "room" Type::Item("room"), Filled::Nesting, UNSET, "Its room.";
+        WALL "wall" Type::Item("wall"), written(), UNSET, "Wall it stands against.";
+        AT "at" q(Dimension::Length), written(), UNSET, "Its near edge, from the wall's start.";
+        WIDTH "width" q(Dimension::Length), written(), UNSET, "Its width, edge to edge.";
+        FROM_RECEPTACLE "from_receptacle" q(Dimension::Length), written(), UNSET, "Distance from its edge to the nearest receptacle. It is computed for a receptacle on its wall where none is written.";
+        RECEPTACLE_DISTANCE "receptacle_distance" q(Dimension::Length), Filled::Derived, UNSET, "Distance from its edge to the nearest receptacle, as written or along its wall.";
     }
 }
 

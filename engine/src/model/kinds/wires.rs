@@ -126,10 +126,10 @@ kind! {
         FILL "fill" q(Dimension::Ratio), Filled::Derived, UNSET, "Share of its inside area that the conductors take.";
         FILL_ALLOWED "fill_allowed" q(Dimension::Ratio), Filled::Derived, UNSET, "Share allowed for that number of conductors.";
         UNDER "under" Type::Word(&["soil", "driveway", "slab", "building", "concrete", "street"]), written(), UNSET, "What an underground run lies under: `slab` is one outdoors that no vehicle drives on, `driveway` belongs to the dwelling, `concrete` covers a trench.";
-        WET "wet" Type::Flag, written(), NO, "Whether it runs outdoors or in another wet place.";
+        WET "wet" Type::Flag, written(), UNSET, "Whether it runs outdoors or in another wet place.";
         BUSHED "bushed" Type::Flag, as_built(), UNSET, "Whether large conductors pass an insulating bushing at its ends.";
         TRENCH_SEEN "trench_seen" Type::Flag, as_built(), UNSET, "Whether the trench was inspected open.";
-        UNDERGROUND "underground" Type::Flag, written(), NO, "Whether it runs underground.";
+        UNDERGROUND "underground" Type::Flag, written(), UNDER_COVER, "Whether it runs underground.";
         SEALED "sealed" Type::Flag, as_built(), UNSET, "Whether a raceway from underground or outdoors into the building is sealed.";
         NIPPLE "nipple" Type::Flag, written(), NO, "Whether it is a nipple between enclosures.";
         FROM_BOX "from_box" Type::Item("box"), Filled::By("from"), UNSET, "Box at its `from` end.";

@@ -2,6 +2,7 @@
 
 use super::bare::Bare;
 use super::boxes::{BoxMark, Marker};
+use super::standing::{Standing, standing};
 use crate::model::ItemIndex;
 use crate::model::kinds::{counter, counter_break, opening, room, site, wall};
 use crate::quantity::{Dimension, Quantity};
@@ -47,6 +48,8 @@ pub struct CounterFace {
     pub at: Quantity,
     /// Its length.
     pub length: Quantity,
+    /// Its depth, where it is recorded.
+    pub depth: Option<Quantity>,
     /// Height of its top, where it is recorded.
     pub height: Option<Quantity>,
     /// What interrupts it.
@@ -78,6 +81,8 @@ pub struct Elevation {
     pub openings: Vec<OpeningFace>,
     /// Counters.
     pub counters: Vec<CounterFace>,
+    /// Basins and appliances whose place is recorded.
+    pub standing: Vec<Standing>,
     /// Boxes, in order along the wall.
     pub boxes: Vec<BoxMark>,
     /// Stretches out of reach of a receptacle.
@@ -117,6 +122,7 @@ pub(super) fn elevation(
         studs: studs(desk, item, length),
         openings: job.links(item, wall::OPENINGS).filter_map(|it| opening(desk, it)).collect(),
         counters: counters(desk, room, item),
+        standing: standing(desk, room, item),
         boxes,
         bare: bare.iter().filter(|bare| bare.wall == item).cloned().collect(),
     }
@@ -171,6 +177,7 @@ fn counters(desk: &Desk<'_>, room: ItemIndex, item: ItemIndex) -> Vec<CounterFac
             name: job.text(it, counter::NAME_).unwrap_or("counter").replace('-', " "),
             at,
             length: job.quantity(it, counter::LENGTH)?,
+            depth: job.quantity(it, counter::DEPTH),
             height: job.quantity(it, counter::HEIGHT),
             breaks: breaks.collect(),
         })

@@ -5,6 +5,7 @@ mod boxes;
 mod elevation;
 mod plan;
 mod sign;
+mod standing;
 mod stick;
 
 pub use bare::Bare;
@@ -12,6 +13,7 @@ pub use boxes::BoxMark;
 pub use elevation::{CounterBreak, CounterFace, Elevation, OpeningFace};
 pub use plan::{Corner, Plan, PlanBox, PlanOpening};
 pub use sign::{Shape, Sign};
+pub use standing::{PlanShape, Standing};
 pub use stick::{StickMark, StoryStick};
 
 use super::Desk;

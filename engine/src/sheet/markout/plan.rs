@@ -3,6 +3,7 @@
 use super::boxes::BoxMark;
 use super::elevation::Elevation;
 use super::sign::Sign;
+use super::standing::{PlanShape, shapes};
 use crate::calc::{Side, outline};
 use crate::model::ItemIndex;
 use crate::model::kinds::{device, luminaire, outlet_box};
@@ -56,6 +57,8 @@ pub struct Plan {
     pub walls: Vec<(String, String)>,
     /// Openings.
     pub openings: Vec<PlanOpening>,
+    /// Counters, basins and appliances.
+    pub shapes: Vec<PlanShape>,
     /// Boxes.
     pub boxes: Vec<PlanBox>,
     /// Switch box and the boxes of what it controls in this room, by their numbers in `boxes`.
@@ -66,7 +69,9 @@ pub struct Plan {
 pub(super) fn plan(desk: &Desk<'_>, item: ItemIndex, walls: &[Elevation], elsewhere: &[BoxMark]) -> Option<Plan> {
     let outline = outline(&desk.ctx, item).ok()?;
     let corners = outline.sides.iter().map(|side| Corner { x: side.from.0, y: side.from.1 }).collect();
-    let mut plan = Plan { corners, walls: Vec::new(), openings: Vec::new(), boxes: Vec::new(), controls: Vec::new() };
+    let shapes = shapes(desk, item, &outline, walls);
+    let mut plan =
+        Plan { corners, walls: Vec::new(), openings: Vec::new(), shapes, boxes: Vec::new(), controls: Vec::new() };
     for side in &outline.sides {
         let Some(wall) = walls.iter().find(|wall| wall.item == side.wall) else { continue };
         plan.walls.push((wall.name.clone(), wall.kind.clone()));
