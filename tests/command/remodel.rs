@@ -130,6 +130,7 @@ fn dangerous_old_work_is_a_correction_all_the_same() {
 fn a_new_range_circuit_needs_four_wires_and_an_old_one_does_not() {
     let folder = proposed();
     let three_wire = folder.read("job.toml").replace("make = \"8/3\"", "make = \"8/2\"");
+    let three_wire = three_wire.replace("kind = \"range\"\n", "kind = \"range\"\nneeds_neutral = true\n");
     folder.write("three.toml", &three_wire);
     let rule = "range-and-dryer-fed-by-four-wires";
     let of = |file: &str| {

@@ -67,7 +67,7 @@ fn what_decides_a_safety_rule_is_asked_and_not_taken_for_granted() {
     assert_eq!(outcome(wall, &room(",finished=true")), "correction");
     assert_eq!(outcome(wall, &room(",finished=false")), "nothing");
     let buried = "raceway=[{id=\"W\",wiring_method=\"PVC_40\",trade_size=\"1 in\",burial_depth=\"4 in\"}]\n";
-    assert_eq!(outcome("buried-plastic-conduit-deep-enough", buried), "to_measure");
+    assert_eq!(outcome("buried-plastic-conduit-deep-enough", buried), "correction");
 }
 
 #[test]
@@ -110,7 +110,7 @@ fn the_load_says_what_the_service_needs_and_what_is_installed() {
     let fields = ran["working"][0]["fields"].as_array().unwrap();
     let of = |name: &str| fields.iter().find(|field| field["field"] == name).unwrap();
     assert_eq!(of("standard method")["at_least"], true);
-    assert_eq!(of("standard method")["missing"][0], "load of R");
+    assert_eq!(of("standard method")["missing"][0], "appliance R, load");
     assert!(of("service")["says"].as_str().unwrap().starts_with("needs at least 100 A; 200 A installed: open"));
 }
 

@@ -107,7 +107,7 @@ result = "passed"
 
 /// Lines put in place of others, each of which the schema must refuse.
 const INVALID: &[(&str, &str, &str)] = &[
-    ("another format", "format = 1", "format = 2"),
+    ("another format", "format = 1", "format = 3"),
     ("no format", "format = 1\n", ""),
     ("no permit date", "permit_date = 2023-05-10\n", ""),
     ("no stage", "stage = \"rough_in\"\n", ""),

@@ -216,7 +216,11 @@ fn walk<'a>(ctx: &Ctx<'a>, item: ItemIndex) -> Result<Vec<Leg<'a>>, Gap> {
             }
             let (length, size, material) = stretch(ctx, run, item, &mut gaps);
             if let (Some(length), Some(size), Some(material)) = (length, size, material) {
-                let stranded = ctx.job.flag(run, cable::STRANDED) == Some(true);
+                let stranded = match hot_strand(ctx, run, item) {
+                    Some(strand) => ctx.job.flag(strand, raceway_conductor::STRANDED),
+                    None => ctx.job.flag(run, cable::STRANDED),
+                };
+                let stranded = stranded == Some(true);
                 legs.push(Leg { from, item: there, length, material, size, stranded });
             }
             reached.push((Some(reached.len() - 1), there));

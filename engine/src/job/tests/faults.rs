@@ -425,15 +425,15 @@ fn format_number() {
     one(
         &HEAD.replace("format = 1", "format = \"1\""),
         "`format` wants a whole number, not text",
-        "write `format = 1`",
+        "write `format = 2`",
         "\"1\"",
     );
     // Nothing else is told of a file whose keys may mean something else.
     one(
-        &format!("{}[[boxes]]\n", HEAD.replace("format = 1", "format = 2")),
-        "job files of format 2 are not known",
+        &format!("{}[[boxes]]\n", HEAD.replace("format = 1", "format = 3")),
+        "job files of format 3 are not known",
         "this version reads formats 1 and 2; a newer version may read this file",
-        "2",
+        "3",
     );
 }
 

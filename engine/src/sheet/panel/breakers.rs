@@ -107,10 +107,19 @@ pub(in crate::sheet) fn breakers(desk: &Desk<'_>, item: ItemIndex) -> Vec<PanelB
                 *other == kind && members.iter().any(|it| it.positions.iter().any(|at| one.positions.contains(at)))
             }
             BreakerKind::Single => false,
-            _ => members.len() == 1 && members.iter().all(|it| partners.contains(&it.item) && it.poles == 1),
+            _ => {
+                *other != BreakerKind::Single
+                    && members.len() == 1
+                    && members.iter().all(|it| partners.contains(&it.item) && it.poles == 1)
+            }
         };
-        match groups.iter_mut().find(|group| one.poles == 1 && fits(group) || kind == BreakerKind::Quad && fits(group))
-        {
+        // Only these share a breaker with another circuit.
+        let may_share = match kind {
+            BreakerKind::Single => false,
+            BreakerKind::Quad => true,
+            _ => one.poles == 1,
+        };
+        match groups.iter_mut().find(|group| may_share && fits(group)) {
             Some((known, members)) => {
                 // What is written of one of two circuits holds for the other.
                 if *known == BreakerKind::OpensTogether {
