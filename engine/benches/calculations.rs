@@ -4,7 +4,7 @@ use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use storystick_engine::book::RulesetText;
-use storystick_engine::calc::load::{dwelling_of_job, optional_load, standard_load};
+use storystick_engine::calc::load::{Method, dwelling_of_job, optional_load, standard_load};
 use storystick_engine::calc::{Ctx, Library, Sheet};
 use storystick_engine::inspection::{Inspected, Inspector, JobText, Options};
 use storystick_engine::model::kinds::{counter, outlet_box, room};
@@ -46,9 +46,9 @@ fn calculations(c: &mut Criterion) {
     let ctx = Ctx::figures(job, book);
     c.bench_function("load by both methods", |b| {
         b.iter(|| {
-            let dwelling = dwelling_of_job(black_box(&ctx)).expect("the demo records its loads");
-            let standard = standard_load(&dwelling, book, &mut Sheet::none()).expect("a load");
-            let optional = optional_load(&dwelling, book, &mut Sheet::none()).expect("a load");
+            let dwelling = |method| dwelling_of_job(black_box(&ctx), method).expect("the demo records its loads");
+            let standard = standard_load(&dwelling(Method::Standard), book, &mut Sheet::none()).expect("a load");
+            let optional = optional_load(&dwelling(Method::Optional), book, &mut Sheet::none()).expect("a load");
             (standard.total, optional.total)
         });
     });

@@ -70,7 +70,7 @@ fn a_feeder_for_a_whole_dwelling_carries_eighty_three_percent_and_no_less() {
                 let found = outcome("feeder-conductors-fit-breaker", &job);
                 assert_eq!(found != Some(Outcome::Correction), allowed, "{size} {material} on {rating} A: {found:?}");
                 let found = outcome("feeder-conductors-fit-breaker-where-they-run", &job);
-                assert_eq!(found == Some(Outcome::Correction), false, "{size} {material} on {rating} A: {found:?}");
+                assert_ne!(found, Some(Outcome::Correction), "{size} {material} on {rating} A: {found:?}");
                 // The same wires to a building that is no dwelling carry no whole dwelling.
                 let [fits, _] = next(TABLE[at].1[column]);
                 if fits < rating {

@@ -298,7 +298,7 @@ pub(in crate::calc) fn ambient(
     let Some(clear) = ctx.book.quantity_if("ampacity.roof_clearance", Dimension::Length)? else { return Ok(air) };
     let Some((on_roof, above_roof)) = fields.roof else { return Ok(air) };
     let heats = ctx.job.flag(item, on_roof) == Some(true)
-        && !insulation.is_some_and(|word| ctx.book.has_word("ampacity.roof_exempt", word) == Some(true));
+        && insulation.is_none_or(|word| ctx.book.has_word("ampacity.roof_exempt", word) != Some(true));
     if !heats || ctx.need(item, above_roof)?.amount() >= clear.amount() {
         return Ok(air);
     }

@@ -16,7 +16,7 @@ impl Draft<'_> {
         let kind = self.room_kind(room);
         let finished = self.job.flag(room, room::FINISHED);
         let lived_in = self.lists("receptacle.wall_rooms", kind) && finished != Some(false);
-        if !lived_in && !(self.lists("receptacle.wall_rooms_if_finished", kind) && finished == Some(true)) {
+        if !(lived_in || self.lists("receptacle.wall_rooms_if_finished", kind) && finished == Some(true)) {
             return;
         }
         let Ok(coverage) = wall_coverage(&self.ctx, room, &mut Sheet::none()) else { return };
