@@ -201,6 +201,7 @@ const ASKED: &[&str] = &[
     "reach.side.obstruction_height",
     "receptacle.contacts",
     "receptacle.general_use",
+    "receptacle.general_voltage",
     "receptacle.one_hot",
     "receptacle.ratings",
     "receptacle.two_hots",

@@ -8,6 +8,7 @@ use crate::calc::configuration::configuration;
 use crate::calc::{Clause, Code, Datum, Match};
 use crate::model::kinds::{cable, circuit, device, feeder, luminaire, outlet_box, raceway, raceway_conductor};
 use crate::model::{ItemIndex, Job};
+use crate::quantity::Quantity;
 
 /// Joins what is there with commas.
 fn comma(parts: impl IntoIterator<Item = Option<String>>) -> String {
@@ -154,6 +155,12 @@ impl Desk<'_> {
     /// Returns the configuration of a receptacle that is not one of those of general use.
     pub fn special_configuration(&self, item: ItemIndex) -> Option<&str> {
         self.configuration(item).filter(|name| !self.is_listed(name, "receptacle.general_use"))
+    }
+
+    /// Returns whether a voltage is none of those of general-use outlets. Where the code in force does not say which these are, none is.
+    pub(super) fn is_special_voltage(&self, volts: Quantity) -> bool {
+        Code::list(self.book, "receptacle.general_voltage")
+            .is_some_and(|all| all.iter().all(|one| one.datum != Datum::Quantity(volts)))
     }
 
     /// Returns the contacts of a configuration: `leg leg neutral ground`.

@@ -94,9 +94,9 @@ fn receptacle(desk: &Desk<'_>, item: ItemIndex) -> Sign {
     let flag = |field| job.flag(item, field) == Some(true);
     let contacts = desk.count(item, device::CONTACTS);
     // A receptacle between the lines, or for more than a general circuit gives, has the symbol of a special outlet.
-    let volts = job.quantity(item, device::VOLTAGE).map(|volts| desk.print(volts));
     let configuration = desk.special_configuration(item);
-    let special = configuration.is_some() || volts.as_deref().is_some_and(|volts| !matches!(volts, "120 V" | "125 V"));
+    let special = configuration.is_some()
+        || job.quantity(item, device::VOLTAGE).is_some_and(|volts| desk.is_special_voltage(volts));
     let (shape, name) = match (special, job.text(item, device::SWITCHED), contacts) {
         (true, ..) => (Shape::SpecialReceptacle, "special-purpose receptacle"),
         (_, Some("half" | "whole"), _) => (Shape::SplitReceptacle, "receptacle, switched"),
